@@ -13,8 +13,10 @@ const Channel* Recording::find(std::string_view place, std::string_view quantity
 
 const Channel* Recording::find_upward(const Place& place, std::string_view quantity) const {
   if (const Channel* own = find(place.text, quantity)) return own;
-  if (place.kind == PlaceKind::compressor) return find(place.module(), quantity);
-  return nullptr;
+  if (place.kind == PlaceKind::compressor) {
+    if (const Channel* module = find(place.module(), quantity)) return module;
+  }
+  return find("system", quantity);
 }
 
 std::vector<Place> Recording::places(PlaceKind kind) const {

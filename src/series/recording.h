@@ -50,19 +50,53 @@ struct Recording {
 
   /// The channel, or null.
   const Channel* find(std::string_view place, std::string_view quantity) const;
-  /// Of the compressor place, else of its module, else null: a module with one compressor is often
-  /// logged as one place.
+  /// Of the place itself, else of the module it belongs to, else of the whole system, else null: a
+  /// module with one compressor is often logged as one place, a common pressure as "system".
   const Channel* find_upward(const Place& place, std::string_view quantity) const;
   /// Every place of a kind that has at least one channel, in report order.
   std::vector<Place> places(PlaceKind kind) const;
 };
 
-/// Sets `interval` of a channel from its readings.
-void measure_interval(const Recording& recording, Channel& channel);
-
 /// A longer time without a reading is a gap: nothing is known of what happened in it. 2.5 intervals
 /// let one lost sample pass and no more. Own choice.
 inline constexpr double gap_factor = 2.5;
+
+/// Walks a channel along the time axis and gives the reading that stands at each time: the latest
+/// one that is not older than the channel's gap limit. Loggers seldom stamp two signals alike.
+class Follower {
+ public:
+  Follower(const Recording& recording, const Channel* channel) noexcept
+      : recording_(&recording), channel_(channel) {
+    if (channel != nullptr)
+      limit_ms_ = static_cast<std::int64_t>(gap_factor * channel->interval * 1e3);
+  }
+
+  /// @param i  index on the time axis; must not decrease from call to call
+  /// @returns  the reading in SI; missing without a channel or where the latest is too old
+  float at(std::size_t i) noexcept {
+    if (channel_ == nullptr) return missing;
+    for (; next_ <= i; ++next_) {
+      if (is_missing(channel_->values[next_])) continue;
+      value_ = channel_->values[next_];
+      time_ = recording_->time[next_];
+    }
+    if (is_missing(value_) || recording_->time[i].ms - time_.ms > limit_ms_) return missing;
+    return value_;
+  }
+
+  explicit operator bool() const noexcept { return channel_ != nullptr; }
+
+ private:
+  const Recording* recording_;
+  const Channel* channel_;
+  std::int64_t limit_ms_ = 0;
+  std::size_t next_ = 0;
+  float value_ = missing;
+  Instant time_;
+};
+
+/// Sets `interval` of a channel from its readings.
+void measure_interval(const Recording& recording, Channel& channel);
 
 /// Longest step between two readings of the channel that is not a gap [s].
 inline double longest_step(const Channel& channel) { return gap_factor * channel.interval; }
