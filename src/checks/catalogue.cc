@@ -36,8 +36,14 @@ Check read_check(const Registration& registration) {
       CW_REQUIRE(!value.empty());
       return value;
     };
-    return {std::string(registration.id), text("title"),   text("asks"), text("why"), text("needs"),
-            text("cannot_see"),           registration.run};
+    return {std::string(registration.id),
+            text("title"),
+            text("asks"),
+            text("means"),
+            text("why"),
+            text("needs"),
+            text("cannot_see"),
+            registration.run};
   }
   CW_REQUIRE(!"every registered check has a text in data/checks");
   return {};

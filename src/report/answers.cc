@@ -94,7 +94,7 @@ Answers answer(const CheckReport& report) {
   for (const Verdict verdict : {Verdict::fault, Verdict::watch}) {
     for (const Finding* finding : judgement.with(verdict)) {
       out.wrong.push_back(std::string(name_of(verdict)) + ": " + finding->place.label() + ", " +
-                          finding->because);
+                          detail::check_named(finding->check).means + ": " + finding->because);
     }
   }
   for (const FindingGroup& group : grouped(judgement, Verdict::unproven)) {
