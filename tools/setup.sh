@@ -38,6 +38,7 @@ ingest|libzip-dev|opens the zip container of spreadsheets
 ingest|libexpat1-dev|reads the XML inside spreadsheets
 ingest|libzstd-dev|reads and writes zstd compression
 browser|chromium|prints the HTML report and drives the browser tests
+browser|fonts-dejavu-core|letters for the printed report
 browser|nodejs|runs the tools of the web workbench
 wasm|clang-22|compiles C++ for WebAssembly
 wasm|lld-22|links WebAssembly
