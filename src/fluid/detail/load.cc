@@ -1,0 +1,128 @@
+#include "base/text.h"
+#include "fluid/detail/data_file.h"
+#include "fluid/detail/math.h"
+#include "fluid/detail/model.h"
+#include "fluid/detail/pseudo_pure.h"
+
+namespace cw::fluid::detail {
+namespace {
+
+Result<Ancillary> read_ancillary(const DataFile& file, std::string_view section) {
+  Ancillary out;
+  const auto form = file.text(section, "form");
+  if (!form) return form.error();
+  out.exponential = *form == "exponential";
+  const auto rows = file.rows(section, "terms", 2);
+  if (!rows) return rows.error();
+  for (const auto& row : *rows) out.terms.push_back({row[0], row[1]});
+  const auto times_tau = file.number(section, "times_tau");
+  if (!times_tau) return times_tau.error();
+  out.times_tau = *times_tau != 0.0;
+  const auto temperature = file.number(section, "temperature");
+  if (!temperature) return temperature.error();
+  out.temperature = *temperature;
+  const auto value = file.number(section, "value");
+  if (!value) return value.error();
+  out.value = *value;
+  return out;
+}
+
+Status read_constants(const DataFile& file, Model& model) {
+  struct Item {
+    const char* key;
+    double* to;
+  };
+  const Item items[] = {
+      {"molar_mass", &model.molar_mass},
+      {"gas_constant", &model.gas_constant},
+      {"reducing_temperature", &model.reducing_temperature},
+      {"reducing_density", &model.reducing_density},
+      {"critical_temperature", &model.critical_temperature},
+      {"critical_pressure", &model.critical_pressure},
+      {"minimum_temperature", &model.minimum_temperature},
+      {"maximum_temperature", &model.maximum_temperature},
+      {"maximum_pressure", &model.maximum_pressure},
+      {"acentric_factor", &model.acentric_factor},
+  };
+  for (const Item& item : items) {
+    const auto number = file.number("equation", item.key);
+    if (!number) return number.error();
+    *item.to = *number;
+  }
+  return Done{};
+}
+
+Status read_ancillaries(const DataFile& file, Model& model) {
+  struct Item {
+    const char* section;
+    Ancillary* to;
+  };
+  const bool pure = model.kind == FluidKind::pure;
+  const Item items[] = {
+      {pure ? "saturation.pressure" : "saturation.bubble_pressure", &model.bubble_pressure},
+      {pure ? "saturation.pressure" : "saturation.dew_pressure", &model.dew_pressure},
+      {"saturation.liquid_density", &model.liquid_density},
+      {"saturation.vapour_density", &model.vapour_density},
+  };
+  for (const Item& item : items) {
+    auto ancillary = read_ancillary(file, item.section);
+    if (!ancillary) return ancillary.error();
+    *item.to = std::move(*ancillary);
+  }
+  return Done{};
+}
+
+}  // namespace
+
+double Ancillary::at(double T) const noexcept {
+  const double theta = 1.0 - T / temperature;
+  double sum = 0.0;
+  if (theta > 0.0) {
+    const double ln_theta = log_of(theta);
+    for (const Term& term : terms) sum += term.n * exp_of(term.t * ln_theta);
+  }
+  if (times_tau) sum *= temperature / T;
+  return exponential ? value * exp_of(sum) : value * (1.0 + sum);
+}
+
+double Ancillary::log_slope(double T) const noexcept {
+  const double theta = 1.0 - T / temperature;
+  if (!(theta > 0.0)) return 0.0;
+  const double ln_theta = log_of(theta);
+  double sum = 0.0;
+  double slope = 0.0;  // d sum/dT
+  for (const Term& term : terms) {
+    const double power = term.n * exp_of(term.t * ln_theta);
+    sum += power;
+    slope -= term.t * power / (theta * temperature);
+  }
+  if (!times_tau) return slope;
+  return (slope - sum / T) * temperature / T;
+}
+
+Result<Model> load_model(std::string_view file_name, std::string_view text) {
+  const auto file = DataFile::parse(file_name, text);
+  if (!file) return file.error();
+  Model model;
+  const auto name = file->text("refrigerant", "name");
+  if (!name) return name.error();
+  model.name = *name;
+  const auto kind = file->text("refrigerant", "kind");
+  if (!kind) return kind.error();
+  model.kind = *kind == "pure" ? FluidKind::pure : FluidKind::pseudo_pure;
+  if (file->has("refrigerant", "composition")) {
+    model.composition = *file->text("refrigerant", "composition");
+  }
+  const auto source = file->text("equation", "source");
+  if (!source) return source.error();
+  model.equation_source = *source;
+  if (const Status read = read_constants(*file, model); !read) return read.error();
+  if (const Status read = read_ancillaries(*file, model); !read) return read.error();
+  auto helmholtz = read_helmholtz(*file);
+  if (!helmholtz) return helmholtz.error();
+  model.helmholtz = std::move(*helmholtz);
+  if (model.kind == FluidKind::pseudo_pure) prepare_pseudo_pure(model);
+  return model;
+}
+
+}  // namespace cw::fluid::detail

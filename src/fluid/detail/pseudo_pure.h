@@ -1,0 +1,14 @@
+#pragma once
+
+#include "fluid/detail/model.h"
+
+namespace cw::fluid::detail {
+
+/// Temperature at which an ancillary pressure curve has the value p [K], by Newton in ln p from
+/// `guess`; the curve must rise with temperature up to `top` and p lie on it.
+double ancillary_temperature(const Ancillary& curve, double p, double guess, double top) noexcept;
+
+/// Fills the saturation curves of a pseudo-pure model from its bubble and dew pressure equations.
+void prepare_pseudo_pure(Model& model);
+
+}  // namespace cw::fluid::detail

@@ -1,0 +1,102 @@
+#include "fluid/refrigerant.h"
+
+#include <array>
+#include <string>
+#include <vector>
+
+#include "base/text.h"
+#include "embedded/fluids.h"
+#include "fluid/detail/model.h"
+
+namespace cw::fluid {
+namespace {
+
+/// One line a refrigerant: the name for people and its data file.
+struct Registration {
+  std::string_view name;
+  std::string_view file;
+};
+constexpr Registration registrations[] = {
+    {"R-410A", "fluids/r410a.toml"},     {"R-32", "fluids/r32.toml"},
+    {"R-407C", "fluids/r407c.toml"},     {"R-134a", "fluids/r134a.toml"},
+    {"R-22", "fluids/r22.toml"},         {"R-125", "fluids/r125.toml"},
+    {"R-1234yf", "fluids/r1234yf.toml"}, {"nitrogen", "fluids/nitrogen.toml"},
+};
+constexpr std::size_t registered = std::size(registrations);
+
+constexpr auto names = [] {
+  std::array<std::string_view, registered> out;
+  for (std::size_t i = 0; i < registered; ++i) out[i] = registrations[i].name;
+  return out;
+}();
+
+struct Loaded {
+  Result<detail::Model> model;
+  Refrigerant refrigerant;
+
+  explicit Loaded(const Registration& registration)
+      : model(load(registration)), refrigerant(model ? model.value() : unusable()) {}
+
+  static const detail::Model& unusable() {
+    static const detail::Model model;
+    return model;
+  }
+  static Result<detail::Model> load(const Registration& registration) {
+    for (const EmbeddedFile& file : embedded::fluids()) {
+      if (file.name == registration.file) return detail::load_model(file.name, file.text);
+    }
+    return Error{ErrorCode::not_found, "data file not embedded", std::string(registration.file),
+                 ""};
+  }
+};
+
+// One static a registration: the language initialises each once, on first use, also when two
+// threads ask at the same time.
+template <std::size_t index>
+const Loaded& loaded() {
+  static const Loaded instance(registrations[index]);
+  return instance;
+}
+using Getter = const Loaded& (*)();
+constexpr auto getters = []<std::size_t... index>(std::index_sequence<index...>) {
+  return std::array<Getter, registered>{&loaded<index>...};
+}
+(std::make_index_sequence<registered>());
+
+/// "R-410A", "r 410a" and "R410A" become "r410a".
+std::string canonical(std::string_view name) {
+  std::string out;
+  for (const char c : to_lower(trim(name))) {
+    if (c != '-' && c != ' ') out += c;
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string_view Refrigerant::name() const noexcept { return model_->name; }
+std::string_view Refrigerant::composition() const noexcept { return model_->composition; }
+FluidKind Refrigerant::kind() const noexcept { return model_->kind; }
+double Refrigerant::molar_mass() const noexcept { return model_->molar_mass; }
+Kelvin Refrigerant::critical_temperature() const noexcept { return {model_->critical_temperature}; }
+Pascal Refrigerant::critical_pressure() const noexcept { return {model_->critical_pressure}; }
+Kelvin Refrigerant::minimum_temperature() const noexcept { return {model_->minimum_temperature}; }
+Kelvin Refrigerant::maximum_temperature() const noexcept { return {model_->maximum_temperature}; }
+Pascal Refrigerant::maximum_pressure() const noexcept { return {model_->maximum_pressure}; }
+
+std::span<const std::string_view> refrigerant_names() noexcept { return names; }
+
+Result<const Refrigerant*> find_refrigerant(std::string_view name) {
+  const std::string wanted = canonical(name);
+  for (std::size_t i = 0; i < registered; ++i) {
+    if (canonical(registrations[i].name) != wanted) continue;
+    const Loaded& found = getters[i]();
+    if (!found.model) return found.model.error();
+    return &found.refrigerant;
+  }
+  std::vector<std::string> known(names.begin(), names.end());
+  return Error{ErrorCode::not_found, "unknown refrigerant \"" + std::string(name) + "\"", "",
+               "known are " + list_of(known)};
+}
+
+}  // namespace cw::fluid
