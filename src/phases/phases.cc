@@ -87,6 +87,7 @@ double median_between(const Recording& recording, const Channel* channel, Instan
   for (auto i = static_cast<std::size_t>(std::lower_bound(time.begin(), time.end(), from) -
                                          time.begin());
        i < time.size() && time[i] <= to; ++i) {
+    if (!heats(timeline.kind_at[i])) continue;
     if (!is_missing(channel->values[i])) values.push_back(channel->values[i]);
   }
   if (values.empty()) return std::nan("");
@@ -126,13 +127,14 @@ std::vector<Defrost> list_defrosts(const Recording& recording, const Timeline& t
     defrost.end = phase.end;
     if (!out.empty()) defrost.since_last = seconds_between(out.back().end, phase.start);
     const Instant before = later(phase.start, -300.0);
-    defrost.coil_before = median_between(recording, coil, before, later(phase.start, -1.0));
+    defrost.coil_before =
+        median_between(recording, timeline, coil, before, later(phase.start, -1.0));
     defrost.coil_peak = peak_between(recording, coil, phase.start, later(phase.end, 60.0));
-    defrost.coil_after =
-        median_between(recording, coil, later(phase.end, 600.0), later(phase.end, 1200.0));
-    defrost.outdoor_before = median_between(recording, outdoor, before, phase.start);
-    defrost.outdoor_after =
-        median_between(recording, outdoor, later(phase.end, 600.0), later(phase.end, 1200.0));
+    defrost.coil_after = median_between(recording, timeline, coil, later(phase.end, 600.0),
+                                        later(phase.end, 1200.0));
+    defrost.outdoor_before = median_between(recording, timeline, outdoor, before, phase.start);
+    defrost.outdoor_after = median_between(recording, timeline, outdoor, later(phase.end, 600.0),
+                                           later(phase.end, 1200.0));
     out.push_back(std::move(defrost));
   }
   return out;

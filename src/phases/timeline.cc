@@ -34,6 +34,7 @@ class TimelineMaker {
     drop_flickers();
     settle_reverse();
     settle_warm_coil();
+    fill_running();
     absorb_stops();
     settle_mixed();
     Timeline out;
