@@ -78,9 +78,14 @@ Phases find_phases(const Recording& recording, const PhaseOptions& options) {
 namespace detail {
 namespace {
 
-/// Median of a channel's readings in [from, to]; nan without any.
-double median_between(const Recording& recording, const Channel* channel, Instant from,
-                      Instant to) {
+bool heats(PhaseKind kind) {
+  return kind == PhaseKind::heating || kind == PhaseKind::recovering || kind == PhaseKind::starting;
+}
+
+/// Median of a channel's readings in [from, to] while the module heats; nan without any. A coil at
+/// rest says nothing about frost.
+double median_between(const Recording& recording, const Timeline& timeline, const Channel* channel,
+                      Instant from, Instant to) {
   if (channel == nullptr) return std::nan("");
   const auto& time = recording.time;
   std::vector<float> values;
