@@ -1,8 +1,10 @@
+#include <cmath>
+
 #include "base/text.h"
 #include "fluid/detail/data_file.h"
 #include "fluid/detail/math.h"
 #include "fluid/detail/model.h"
-#include "fluid/detail/pseudo_pure.h"
+#include "fluid/detail/saturation_solver.h"
 
 namespace cw::fluid::detail {
 namespace {
@@ -49,6 +51,8 @@ Status read_constants(const DataFile& file, Model& model) {
     if (!number) return number.error();
     *item.to = *number;
   }
+  model.gas_constant /= model.molar_mass;
+  model.reducing_density *= model.molar_mass;
   return Done{};
 }
 
@@ -69,10 +73,25 @@ Status read_ancillaries(const DataFile& file, Model& model) {
     if (!ancillary) return ancillary.error();
     *item.to = std::move(*ancillary);
   }
+  model.liquid_density.value *= model.molar_mass;
+  model.vapour_density.value *= model.molar_mass;
   return Done{};
 }
 
 }  // namespace
+
+double CoexistenceGuess::value(const std::vector<double>& ln, double T) const noexcept {
+  // Cubic through the four nodes around x.
+  const double quotient = 1.0 - T / critical_temperature;
+  const double x = (quotient > 0.0 ? std::sqrt(quotient) : 0.0) / step;
+  const double last = static_cast<double>(ln.size() - 3);
+  const double cell = std::fmin(std::fmax(std::floor(x), 1.0), last);
+  const auto i = static_cast<std::size_t>(cell);
+  const double t = x - cell;
+  const double a = ln[i - 1], b = ln[i], c = ln[i + 1], d = ln[i + 2];
+  return exp_of(b + t * ((c - a / 3.0 - b / 2.0 - d / 6.0) +
+                         t * ((a + c) / 2.0 - b + t * ((b - c) / 2.0 + (d - a) / 6.0))));
+}
 
 double Ancillary::at(double T) const noexcept {
   const double theta = 1.0 - T / temperature;
@@ -121,7 +140,9 @@ Result<Model> load_model(std::string_view file_name, std::string_view text) {
   auto helmholtz = read_helmholtz(*file);
   if (!helmholtz) return helmholtz.error();
   model.helmholtz = std::move(*helmholtz);
-  if (model.kind == FluidKind::pseudo_pure) prepare_pseudo_pure(model);
+  const Status prepared =
+      model.kind == FluidKind::pure ? prepare_pure(model) : prepare_pseudo_pure(model);
+  if (!prepared) return prepared.error();
   return model;
 }
 
