@@ -17,10 +17,10 @@ enum class ReferenceState {
   usual,      ///< IIR where the fluid has a saturated liquid at 0 degC, else as published
   published,  ///< integration constants of the equation of state as printed; a mixture's are those
               ///< of its components
-  iir,     ///< saturated liquid at 0 degC: h = 200 kJ/kg, s = 1 kJ/(kg K). Equations whose
-           ///< published constants mean this state keep them, within 0.2 J/kg and 0.01 J/(kg K)
-  ashrae,  ///< saturated liquid at -40 degC: h = 0, s = 0
-  nbp      ///< saturated liquid at 101.325 kPa: h = 0, s = 0
+  iir,        ///< saturated liquid at 0 degC: h = 200 kJ/kg, s = 1 kJ/(kg K). Equations whose
+              ///< published constants mean this state keep them, within 0.2 J/kg and 0.01 J/(kg K)
+  ashrae,     ///< saturated liquid at -40 degC: h = 0, s = 0
+  nbp         ///< saturated liquid at 101.325 kPa: h = 0, s = 0
 };
 
 /// "IIR", "ASHRAE", "NBP", "published", as outputs carry it.

@@ -1,8 +1,11 @@
 #pragma once
 
+#include <array>
+#include <span>
 #include <string>
 #include <vector>
 
+#include "base/embedded_file.h"
 #include "base/result.h"
 #include "fluid/detail/curve.h"
 #include "fluid/detail/helmholtz.h"
@@ -54,6 +57,29 @@ struct ReferenceShift {
   double s = 0.0;  ///< added to entropy [J/(kg K)]
 };
 
+/// Two components with mixing rules and a fixed overall composition. Molar units.
+struct BinaryMixture {
+  std::array<Helmholtz, 2> component;
+  Helmholtz departure;
+  std::array<double, 2> critical_temperature{};    ///< reducing temperatures [K]
+  std::array<double, 2> critical_density{};        ///< reducing densities [mol/m3]
+  std::array<double, 2> molar_mass{};              ///< [kg/mol]
+  std::array<double, 2> component_gas_constant{};  ///< of the components' equations [J/(mol K)]
+  double beta_T = 1.0, gamma_T = 1.0, beta_v = 1.0, gamma_v = 1.0;
+  double gas_constant = 0.0;  ///< [J/(mol K)]
+  double x1 = 0.0;            ///< overall mole fraction of component 1
+
+  /// Bubble and dew line over x = sqrt(1 - T/T_c): ln p, ln rho_l, ln rho_v and the composition of
+  /// the trace phase, at step, 2 step, ... (the first entry belongs to one step below T_c).
+  struct Line {
+    std::vector<std::array<double, 4>> nodes;
+  };
+  double line_critical_temperature = 0.0;
+  double step = 0.0;
+  std::size_t first_node = 0;  ///< nodes[i] belongs to x = (first_node + i) step
+  Line bubble, dew;
+};
+
 /// Everything that is known of one refrigerant. Filled once, then only read.
 struct Model {
   std::string name;
@@ -79,7 +105,8 @@ struct Model {
   Ancillary liquid_density;   ///< guess
   Ancillary vapour_density;   ///< guess
 
-  CoexistenceGuess coexistence_guess;           ///< pure and pseudo-pure
+  BinaryMixture mixture;                        ///< mixtures only
+  CoexistenceGuess coexistence_guess;           ///< of mixtures: bubble liquid and dew vapour
   double highest_saturation_temperature = 0.0;  ///< bubble and dew lines are known up to here [K]
   double highest_state_temperature = 0.0;       ///< and the states of both phases up to here [K]
   double highest_state_pressure = 0.0;          ///< [Pa]
@@ -89,7 +116,8 @@ struct Model {
   ReferenceShift iir, ashrae, nbp;
 };
 
-/// Reads the embedded data file of a refrigerant and prepares its curves.
-Result<Model> load_model(std::string_view file_name, std::string_view text);
+/// Reads the data file of a refrigerant and prepares its curves; a mixture's component files are
+/// looked up by name in `files`.
+Result<Model> load_model(std::span<const EmbeddedFile> files, std::string_view file_name);
 
 }  // namespace cw::fluid::detail

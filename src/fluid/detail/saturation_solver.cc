@@ -5,6 +5,7 @@
 #include "fluid/detail/ancillary.h"
 #include "fluid/detail/density.h"
 #include "fluid/detail/math.h"
+#include "fluid/detail/mixture.h"
 #include "fluid/detail/point.h"
 
 namespace cw::fluid::detail {
@@ -61,6 +62,9 @@ SaturationSlopes saturation_slopes(const Model& model, const Saturation& at, con
   if (model.kind == FluidKind::pseudo_pure) {
     return {1.0 / (at.p_bubble * model.bubble_pressure.log_slope(at.T_bubble)),
             1.0 / (at.p_dew * model.dew_pressure.log_slope(at.T_dew))};
+  }
+  if (model.kind == FluidKind::mixture) {
+    return {model.bubble_temperature.slope(at.p_bubble), model.dew_temperature.slope(at.p_dew)};
   }
   const double slope = (1.0 / v.rho - 1.0 / l.rho) / (v.s - l.s);
   return {slope, slope};
@@ -124,7 +128,7 @@ bool saturation_at_temperature(const Model& model, double T, Saturation& out) no
       out.p_dew = model.dew_pressure.at(T);
       return pseudo_pure_roots(model, out);
     case FluidKind::mixture:
-      return false;
+      return mixture_at_temperature(model, T, out);
   }
   return false;
 }
@@ -146,7 +150,7 @@ bool saturation_at_pressure(const Model& model, double p, Saturation& out) noexc
       return pseudo_pure_roots(model, out);
     }
     case FluidKind::mixture:
-      return false;
+      return mixture_at_pressure(model, p, out);
   }
   return false;
 }
