@@ -17,10 +17,11 @@ struct Registration {
   std::string_view file;
 };
 constexpr Registration registrations[] = {
-    {"R-410A", "fluids/r410a.toml"},     {"R-32", "fluids/r32.toml"},
-    {"R-407C", "fluids/r407c.toml"},     {"R-134a", "fluids/r134a.toml"},
-    {"R-22", "fluids/r22.toml"},         {"R-125", "fluids/r125.toml"},
-    {"R-1234yf", "fluids/r1234yf.toml"}, {"nitrogen", "fluids/nitrogen.toml"},
+    {"R-410A", "fluids/r410a.toml"},      {"R-32", "fluids/r32.toml"},
+    {"R-454B", "fluids/r454b.toml"},      {"R-407C", "fluids/r407c.toml"},
+    {"R-134a", "fluids/r134a.toml"},      {"R-22", "fluids/r22.toml"},
+    {"R-125", "fluids/r125.toml"},        {"R-1234yf", "fluids/r1234yf.toml"},
+    {"nitrogen", "fluids/nitrogen.toml"},
 };
 constexpr std::size_t registered = std::size(registrations);
 
@@ -42,11 +43,7 @@ struct Loaded {
     return model;
   }
   static Result<detail::Model> load(const Registration& registration) {
-    for (const EmbeddedFile& file : embedded::fluids()) {
-      if (file.name == registration.file) return detail::load_model(file.name, file.text);
-    }
-    return Error{ErrorCode::not_found, "data file not embedded", std::string(registration.file),
-                 ""};
+    return detail::load_model(embedded::fluids(), registration.file);
   }
 };
 

@@ -4,8 +4,9 @@
 #include <string>
 
 #include "base/text.h"
+#include "fluid/detail/ancillary.h"
 #include "fluid/detail/model.h"
-#include "fluid/detail/pseudo_pure.h"
+#include "fluid/detail/saturation_solver.h"
 
 namespace cw::fluid {
 namespace {
@@ -29,10 +30,22 @@ Error outside(const Model& model, const char* quantity, double value, double low
                "", ""};
 }
 
+Error lost(const Model& model, const char* quantity, double value, const char* unit) {
+  return Error{ErrorCode::no_convergence,
+               model.name + ": saturation not found at " + quantity + " " + number_text(value, 8) +
+                   " " + unit,
+               "", ""};
+}
+
 Result<Kelvin> temperature_on(const Model& model, Line line, double p) {
   const Curve& curve = curve_of(model, line);
   if (!(p >= curve.lowest() && p <= curve.highest())) {
     return outside(model, "pressure", p, curve.lowest(), curve.highest(), "Pa");
+  }
+  if (model.kind != FluidKind::pseudo_pure) {
+    detail::Saturation at;
+    if (!detail::saturation_at_pressure(model, p, at)) return lost(model, "pressure", p, "Pa");
+    return Kelvin{line == Line::bubble ? at.T_bubble : at.T_dew};
   }
   const Ancillary& pressure = line == Line::bubble ? model.bubble_pressure : model.dew_pressure;
   return Kelvin{detail::ancillary_temperature(pressure, p, curve.inside(p),
@@ -43,6 +56,11 @@ Result<Pascal> pressure_on(const Model& model, Line line, double T) {
   if (!(T >= model.minimum_temperature && T <= model.highest_saturation_temperature)) {
     return outside(model, "temperature", T, model.minimum_temperature,
                    model.highest_saturation_temperature, "K");
+  }
+  if (model.kind != FluidKind::pseudo_pure) {
+    detail::Saturation at;
+    if (!detail::saturation_at_temperature(model, T, at)) return lost(model, "temperature", T, "K");
+    return Pascal{line == Line::bubble ? at.p_bubble : at.p_dew};
   }
   const Ancillary& pressure = line == Line::bubble ? model.bubble_pressure : model.dew_pressure;
   return Pascal{pressure.at(T)};

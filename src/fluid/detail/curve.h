@@ -49,6 +49,16 @@ class Curve {
     const double t2 = t * t;
     return (c[0] + c[1] * t) + t2 * ((c[2] + c[3] * t) + t2 * ((c[4] + c[5] * t) + t2 * c[6]));
   }
+  /// df/dx; lowest <= x <= highest.
+  double slope(double x) const noexcept {
+    const OctaveCell cell = octave_cell(x);
+    const auto& c = cells_[static_cast<std::size_t>(cell.index - first_)];
+    const double t = cell.t;
+    const double by_t =
+        c[1] +
+        t * (2.0 * c[2] + t * (3.0 * c[3] + t * (4.0 * c[4] + t * (5.0 * c[5] + t * 6.0 * c[6]))));
+    return by_t * 2.0 / (octave_edge(cell.index + 1) - octave_edge(cell.index));
+  }
   double lowest() const noexcept { return lowest_; }
   double highest() const noexcept { return highest_; }
 

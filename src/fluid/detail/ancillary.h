@@ -8,7 +8,4 @@ namespace cw::fluid::detail {
 /// `guess`; the curve must rise with temperature up to `top` and p lie on it.
 double ancillary_temperature(const Ancillary& curve, double p, double guess, double top) noexcept;
 
-/// Fills the saturation curves of a pseudo-pure model from its bubble and dew pressure equations.
-void prepare_pseudo_pure(Model& model);
-
 }  // namespace cw::fluid::detail
