@@ -45,7 +45,7 @@ struct Check {
   std::string id;
   std::string title;  ///< for people, "Discharge temperature"
   std::string asks;   ///< the question
-  std::string means;       ///< what a finding means, in half a sentence
+  std::string means;  ///< what a finding means, in half a sentence
   std::string why;
   std::string needs;  ///< channels and conditions
   std::string cannot_see;
