@@ -12,7 +12,7 @@ std::vector<double> distance_track(const CheckContext& context, const Place& uni
   const Recording& recording = context.recording;
   Follower set_point(recording, recording.find(unit.text, "set_point"));
   std::vector<double> out(recording.size(), std::nan(""));
-  const Channel* room = recording.find(unit.text, "controlled_temperature");
+  const Channel* room = controlled_temperature_of(recording, unit);
   for (std::size_t i = 0; room != nullptr && i < out.size(); ++i) {
     const float set = set_point.at(i);
     if (is_missing(set) || is_missing(room->values[i])) continue;
@@ -45,7 +45,7 @@ std::vector<Finding> set_point(const CheckContext& context) {
   for (const Place& unit : context.recording.places(PlaceKind::indoor)) {
     const CallTrack calls = track_calls(context, unit);
     const std::vector<double> distance = distance_track(context, unit);
-    const Channel* room = context.recording.find(unit.text, "controlled_temperature");
+    const Channel* room = controlled_temperature_of(context.recording, unit);
     const bool has_set_point = context.recording.find(unit.text, "set_point") != nullptr;
     HeldJudge judge(context, "set-point", unit, has_set_point ? room : nullptr, Side::above,
                     [&](std::size_t i) {
@@ -53,7 +53,10 @@ std::vector<Finding> set_point(const CheckContext& context) {
                       if (mask == Mask::ends) return mask;
                       return calls.state[i] == CallTrack::State::yes ? mask : Mask::ends;
                     });
-    judge.subject = has_set_point ? "distance from set point" : "set point";
+    judge.subject = !has_set_point ? "set point"
+                    : room == nullptr || room->quantity->name == "controlled_temperature"
+                        ? "distance from set point"
+                        : "distance from set point (by the " + room->quantity->label + ")";
     if (room == nullptr) judge.subject = "controlled temperature";
     judge.judge_value(Dimension::temperature_difference,
                       [&](std::size_t i, double) { return distance[i]; });

@@ -108,7 +108,7 @@ class IndoorCoils {
         if (coil == nullptr) coil = recording.find(place.text, name);
       }
       if (coil == nullptr) continue;
-      const Channel* room = recording.find(place.text, "controlled_temperature");
+      const Channel* room = controlled_temperature_of(recording, place);
       if (room == nullptr) room = recording.find(place.text, "set_point");
       units_.push_back({Follower(recording, coil), Follower(recording, room)});
     }
