@@ -149,7 +149,7 @@ TEST(CondensingTarget, WithoutIndoorUnitsARunningCompressorIsACall) {
 TEST(CondensingTarget, Unproven) {
   const Finding f = find(healthy_heating(60).without("outdoor.1.saturated_condensing_temperature"));
   EXPECT_EQ(f.verdict, Verdict::unproven);
-  EXPECT_EQ(f.because, "No saturated condensing temperature in the log.");
+  EXPECT_EQ(f.because, "No discharge pressure in the log.");
   EXPECT_THAT(f.proof, HasSubstr("outdoor.1.discharge_pressure"));
   EXPECT_EQ(find(healthy_heating(29.5)).verdict, Verdict::unproven);
   EXPECT_EQ(find(healthy_heating(30)).verdict, Verdict::ok);

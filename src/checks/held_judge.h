@@ -54,6 +54,7 @@ class HeldJudge {
   std::vector<Sample> samples_for(const Rule& rule) const;
   void say_held(Finding& finding, const Rule& rule, const std::vector<Window>& windows) const;
   void say_ok(Finding& finding, const std::vector<Sample>& samples, const Rule& mildest) const;
+  std::string nothing_seen() const;
   std::string show(double si) const { return format_si(si, dimension_, context_.units); }
 
   const CheckContext& context_;
@@ -77,6 +78,11 @@ Mask heating_mask(PhaseKind kind) noexcept;
 /// or the module itself (which may lack it).
 std::vector<Place> judged_places(const Recording& recording, const Place& module,
                                  std::string_view quantity);
+
+/// The first of `quantities` that neither the place nor its module nor the system has, as words for
+/// "No ... in the log"; the last one when all are there.
+std::string missing_input(const Recording& recording, const Place& place,
+                          const std::vector<std::string_view>& quantities);
 
 /// The outdoor modules of the recording; where there are none, the place "system".
 std::vector<Place> modules_of(const CheckContext& context);

@@ -37,6 +37,23 @@ const Timeline& Phases::timeline_of(const Place& place) const {
   return system;
 }
 
+namespace {
+
+/// Is the direction open for more than half of the time in which the compressor runs?
+bool direction_is_open(const Recording& recording, const detail::Evidence& evidence) {
+  std::size_t running = 0;
+  std::size_t open = 0;
+  for (std::size_t i = 0; i < recording.size(); ++i) {
+    const detail::Raw raw = evidence.raw[i];
+    if (raw == detail::Raw::off || raw == detail::Raw::unknown) continue;
+    ++running;
+    open += raw == detail::Raw::running ? 1U : 0U;
+  }
+  return open * 2 > running;
+}
+
+}  // namespace
+
 Phases find_phases(const Recording& recording, const PhaseOptions& options) {
   Phases out;
   std::vector<Place> modules = recording.places(PlaceKind::outdoor);
@@ -60,6 +77,13 @@ Phases find_phases(const Recording& recording, const PhaseOptions& options) {
     } else if (evidence.inferred_mode) {
       out.notes.push_back(module.label() + ": heating or cooling is inferred from " +
                           evidence.heat_source + "; running from " + evidence.run_source + ".");
+    }
+    if (direction_is_open(recording, evidence)) {
+      out.notes.push_back(
+          module.label() +
+          ": the compressor runs, but nothing shows whether it heats or cools. Record "
+          "the mode, or outdoor temperature with coil_temperature, or pipe "
+          "temperatures of indoor units; or state it with --mode.");
     }
     if (evidence.defrost_source.empty()) {
       out.notes.push_back(module.label() +
