@@ -1,3 +1,4 @@
+cmake_minimum_required(VERSION 3.25)
 # cmake -DCW_SOURCE_DIR=... -P CheckLayering.cmake
 # Fails when a file under src/<module>/ includes a header of a module that the
 # table in Layers.cmake does not let it use, or another module's detail/.

@@ -35,9 +35,9 @@ using D = Dimension;
 constexpr std::array rows = {
     Row{"K", D::temperature, 1.0, 0.0, "kelvin|kelvins"},
     Row{"degC", D::temperature, 1.0, zero_celsius,
-        "C|°C|ºC|℃|deg C|deg.C|degree C|degrees C|celsius|degree celsius|degrees celsius|DEG_C"},
+        "C|°C|ºC|˚C|℃|deg C|deg.C|degree C|degrees C|celsius|degree celsius|degrees celsius|DEG_C"},
     Row{"degF", D::temperature, 5.0 / 9.0, fahrenheit_offset,
-        "F|°F|ºF|℉|deg F|deg.F|degree F|degrees F|fahrenheit|degree fahrenheit|degrees "
+        "F|°F|ºF|˚F|℉|deg F|deg.F|degree F|degrees F|fahrenheit|degree fahrenheit|degrees "
         "fahrenheit|DEG_F"},
     Row{"degR", D::temperature, 5.0 / 9.0, 0.0, "R|°R|rankine"},
     Row{"delta_K", D::temperature_difference, 1.0, 0.0, "ΔK|dK|delta K|Δ°C|delta degC|delta C"},
@@ -45,13 +45,15 @@ constexpr std::array rows = {
     Row{"Pa", D::pressure, 1.0, 0.0, "pascal|pascals|N/m2"},
     Row{"hPa", D::pressure, 100.0, 0.0, "hectopascal|hectopascals"},
     Row{"kPa", D::pressure, 1e3, 0.0, "kilopascal|kilopascals"},
-    Row{"MPa", D::pressure, 1e6, 0.0, "megapascal|megapascals"},
+    // Files without case ("MPA", "mpa") mean megapascals: nothing here reads in millipascals.
+    Row{"MPa", D::pressure, 1e6, 0.0, "MPA|Mpa|mpa|megapascal|megapascals"},
+    Row{"mPa", D::pressure, 1e-3, 0.0, "millipascal|millipascals"},
     Row{"bar", D::pressure, 1e5, 0.0, "bars"},
     Row{"mbar", D::pressure, 1e2, 0.0, "millibar|millibars"},
     Row{"psi", D::pressure, psi, 0.0, "lb/in2|lbf/in2|lbs/in2"},
     Row{"kgf/cm2", D::pressure, 98066.5, 0.0, "kg/cm2|kgf/cm²|kg/cm²|at"},
     Row{"atm", D::pressure, standard_atmosphere, 0.0, ""},
-    Row{"micron", D::pressure, mm_hg * 1e-3, 0.0, "microns|um Hg|µmHg|umHg|mTorr|um|µm"},
+    Row{"micron", D::pressure, mm_hg * 1e-3, 0.0, "microns|um Hg|µmHg|μmHg|umHg|mTorr|um|µm|μm"},
     Row{"mmHg", D::pressure, mm_hg, 0.0, "mm Hg|torr"},
     Row{"inHg", D::pressure, in_hg, 0.0, "in Hg|in.Hg|inches of mercury"},
     Row{"inH2O", D::pressure, 249.08891, 0.0, "in H2O|inWC|in wc|in. w.c."},
@@ -73,6 +75,7 @@ constexpr std::array rows = {
     Row{"J", D::energy, 1.0, 0.0, "joule|joules"},
     Row{"kJ", D::energy, 1e3, 0.0, ""},
     Row{"MJ", D::energy, 1e6, 0.0, ""},
+    Row{"mJ", D::energy, 1e-3, 0.0, ""},
     Row{"kWh", D::energy, 3.6e6, 0.0, "kW h|kilowatt hour"},
     Row{"Wh", D::energy, 3.6e3, 0.0, "W h"},
     Row{"Btu", D::energy, btu, 0.0, "BTU"},
@@ -139,31 +142,69 @@ bool same(std::string_view a, std::string_view b, Case rule) {
   return rule == Case::exact ? a == b : equal_ignoring_case(a, b);
 }
 
-const Row* find_row(std::string_view text, Case rule) {
-  for (const Row& row : rows) {
-    if (same(row.symbol, text, rule)) return &row;
-    std::string_view rest = row.spellings;
-    while (!rest.empty()) {
-      const std::size_t bar = rest.find('|');
-      const std::string_view spelling = rest.substr(0, bar);
-      if (same(spelling, text, rule)) return &row;
-      rest = bar == std::string_view::npos ? std::string_view{} : rest.substr(bar + 1);
-    }
+bool names(const Row& row, std::string_view text, Case rule) {
+  if (same(row.symbol, text, rule)) return true;
+  std::string_view rest = row.spellings;
+  while (!rest.empty()) {
+    const std::size_t bar = rest.find('|');
+    if (same(rest.substr(0, bar), text, rule)) return true;
+    rest = bar == std::string_view::npos ? std::string_view{} : rest.substr(bar + 1);
   }
-  return nullptr;
+  return false;
+}
+
+/// The rows that a text names: two when only letter case tells them apart and the text has
+/// neither's
+/// ("mw" may be MW or mW).
+struct Found {
+  const Row* row = nullptr;
+  const Row* other = nullptr;
+};
+
+Found find_rows(std::string_view text) {
+  Found found;
+  if (text.empty()) return found;
+  for (const Row& row : rows) {
+    if (names(row, text, Case::exact)) return {&row, nullptr};
+  }
+  for (const Row& row : rows) {
+    if (!names(row, text, Case::folded)) continue;
+    if (found.row != nullptr) {
+      found.other = &row;
+      break;
+    }
+    found.row = &row;
+  }
+  return found;
 }
 
 const Row* find_row(std::string_view text) {
-  if (text.empty()) return nullptr;
-  if (const Row* row = find_row(text, Case::exact)) return row;
-  return find_row(text, Case::folded);
+  const Found found = find_rows(text);
+  return found.other == nullptr ? found.row : nullptr;
 }
 
 Unit unit_of(const Row& row, PressureReference reference) {
   return {row.dimension, row.scale, row.offset, reference, row.symbol};
 }
 
-/// Splits "psi(g)", "kPa abs", "bara" into the pressure unit and its reference.
+/// The bracket at the front closes at the back: "(kPa)", but not "(kPa)(g)".
+bool is_bracketed(std::string_view text) {
+  int depth = 0;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    if (text[i] == '(' || text[i] == '[') ++depth;
+    if (text[i] == ')' || text[i] == ']') --depth;
+    if (depth == 0) return i > 0 && i + 1 == text.size();
+  }
+  return false;
+}
+
+std::string_view without_brackets(std::string_view text) {
+  text = trim(text);
+  while (is_bracketed(text)) text = trim(text.substr(1, text.size() - 2));
+  return text;
+}
+
+/// Splits "psi(g)", "kPa abs", "bara", "[kPa](g)" into the pressure unit and its reference.
 std::optional<Unit> pressure_with_reference(std::string_view text) {
   struct Suffix {
     std::string_view text;
@@ -178,43 +219,30 @@ std::optional<Unit> pressure_with_reference(std::string_view text) {
       Suffix{" abs", absolute}, Suffix{" ga", gauge},      Suffix{"_gauge", gauge},
       Suffix{"_abs", absolute}, Suffix{"-g", gauge},       Suffix{"-a", absolute},
       Suffix{"_g", gauge},      Suffix{"_a", absolute},    Suffix{" g", gauge},
-      Suffix{" a", absolute},   Suffix{"abs", absolute},   Suffix{"g", gauge},
-      Suffix{"a", absolute}};
+      Suffix{" a", absolute},   Suffix{"(gage)", gauge},   Suffix{" gage", gauge},
+      Suffix{"abs", absolute},  Suffix{"g", gauge},        Suffix{"a", absolute}};
   for (const Suffix& suffix : suffixes) {
     if (text.size() <= suffix.text.size()) continue;
     const std::string_view tail = text.substr(text.size() - suffix.text.size());
     if (!equal_ignoring_case(tail, suffix.text)) continue;
-    const Row* row = find_row(trim(text.substr(0, text.size() - suffix.text.size())));
+    const Row* row = find_row(without_brackets(text.substr(0, text.size() - suffix.text.size())));
     if (row != nullptr && row->dimension == D::pressure) return unit_of(*row, suffix.reference);
   }
   return std::nullopt;
-}
-
-std::string_view without_brackets(std::string_view text) {
-  text = trim(text);
-  while (text.size() >= 2) {
-    const bool square = text.front() == '[' && text.back() == ']';
-    const bool round = text.front() == '(' && text.back() == ')';
-    if (!square && !round) break;
-    text = trim(text.substr(1, text.size() - 2));
-  }
-  return text;
 }
 
 int digits_for(Dimension dimension, UnitSystem system) {
   switch (dimension) {
     case D::temperature:
     case D::temperature_difference:
+    case D::frequency:
       return 1;
     case D::pressure:
     case D::pressure_difference:
       return system == UnitSystem::si ? 0 : 1;
-    case D::frequency:
-      return 1;
     case D::count:
     case D::flag:
     case D::state:
-      return 0;
     case D::ratio:
       return 0;
     case D::power:
@@ -291,8 +319,7 @@ std::optional<Unit> Unit::as(Dimension wanted) const noexcept {
     out.reference = PressureReference::absolute;  // a difference has no zero to add
     return out;
   }
-  // Percent and plain numbers stand for a count or a flag as well ("opening [%]" of a stepped
-  // valve).
+  // A plain number stands for a count or a flag as well; a percentage does not.
   if (dimension == D::ratio && scale == 1.0 && (wanted == D::count || wanted == D::flag))
     return out;
   if (dimension == D::count && wanted == D::flag) return out;
@@ -311,7 +338,14 @@ double Unit::from_si(double si, double barometric_pressure) const noexcept {
 
 Result<Unit> parse_unit(std::string_view text) {
   const std::string_view name = without_brackets(text);
-  if (const Row* row = find_row(name)) return unit_of(*row, PressureReference::unstated);
+  const Found found = find_rows(name);
+  if (found.other != nullptr) {
+    return Error{ErrorCode::unit,
+                 "unit \"" + std::string(trim(text)) + "\" may be " +
+                     std::string(found.row->symbol) + " or " + std::string(found.other->symbol),
+                 "", "Write it in the letter case of the one that is meant"};
+  }
+  if (found.row != nullptr) return unit_of(*found.row, PressureReference::unstated);
   if (const std::optional<Unit> unit = pressure_with_reference(name)) return *unit;
   return Error{ErrorCode::unit, "unknown unit \"" + std::string(trim(text)) + "\"", "",
                "Write a unit such as degC, degF, kPa(g), psi(g), bar(a), Hz, % or kW"};
@@ -319,8 +353,9 @@ Result<Unit> parse_unit(std::string_view text) {
 
 Result<double> parse_quantity(std::string_view text, Dimension wanted, double barometric_pressure) {
   const std::string_view trimmed = trim(text);
-  const std::string_view digits =
-      !trimmed.empty() && trimmed.front() == '+' ? trimmed.substr(1) : trimmed;
+  const bool plus = !trimmed.empty() && trimmed.front() == '+';
+  std::string_view digits = plus ? trimmed.substr(1) : trimmed;
+  if (plus && !digits.empty() && digits.front() == '-') digits = {};  // "+-5" is no number
   double number = 0.0;
   const auto [end, status] = std::from_chars(digits.data(), digits.data() + digits.size(), number);
   if (status != std::errc{} || !std::isfinite(number)) {
@@ -355,6 +390,7 @@ Unit display_unit(Dimension dimension, UnitSystem system) noexcept {
 }
 
 std::string format_si_number(double si, Dimension dimension, UnitSystem system) {
+  if (std::isnan(si)) return "n/a";  // a missing value; the sign bit of a NaN says nothing
   const int digits = digits_for(dimension, system);
   const double shown = display_unit(dimension, system).from_si(si);
   char buffer[64];
@@ -372,6 +408,7 @@ std::string_view display_symbol(Dimension dimension, UnitSystem system) noexcept
 
 std::string format_si(double si, Dimension dimension, UnitSystem system) {
   std::string out = format_si_number(si, dimension, system);
+  if (std::isnan(si)) return out;
   const std::string_view symbol = display_symbol(dimension, system);
   if (!symbol.empty()) {
     out += " ";

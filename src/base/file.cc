@@ -1,0 +1,118 @@
+#include "base/file.h"
+
+#include <fcntl.h>
+#include <sys/mman.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <cstdint>
+#include <cstdio>
+#include <cstring>
+#include <utility>
+
+namespace cw {
+namespace {
+
+Error system_error(const std::filesystem::path& path, int number, const char* doing) {
+  const bool missing = number == ENOENT || number == ENOTDIR;
+  std::string fix;
+  if (missing) {
+    fix = "Check the path";
+  } else if (number == EACCES || number == EPERM) {
+    fix = "Check the permissions";
+  } else if (number == ENOSPC) {
+    fix = "The disk is full: free some space";
+  }
+  return {missing ? ErrorCode::not_found : ErrorCode::unreadable,
+          std::string(doing) + ": " + std::strerror(number), path.string(), fix};
+}
+
+/// Closes a descriptor when the scope ends.
+struct Descriptor {
+  int number;
+  ~Descriptor() {
+    if (number >= 0) ::close(number);
+  }
+};
+
+}  // namespace
+
+Result<MappedFile> MappedFile::open(const std::filesystem::path& path) {
+  const Descriptor file{::open(path.c_str(), O_RDONLY | O_CLOEXEC)};
+  if (file.number < 0) return system_error(path, errno, "cannot open");
+  struct stat info {};
+  if (::fstat(file.number, &info) != 0) return system_error(path, errno, "cannot open");
+  if (!S_ISREG(info.st_mode)) {
+    return Error{ErrorCode::unreadable, "is not a regular file", path.string(),
+                 "Name a file, or a directory with recordings"};
+  }
+  const auto size = static_cast<std::size_t>(info.st_size);
+  if (size == 0) return MappedFile{nullptr, 0};
+  void* data = ::mmap(nullptr, size, PROT_READ, MAP_PRIVATE, file.number, 0);
+  if (data == MAP_FAILED) return system_error(path, errno, "cannot read");
+  ::madvise(data, size, MADV_SEQUENTIAL);
+  return MappedFile{static_cast<const char*>(data), size};
+}
+
+MappedFile::MappedFile(MappedFile&& other) noexcept
+    : data_(std::exchange(other.data_, nullptr)), size_(std::exchange(other.size_, 0)) {}
+
+MappedFile& MappedFile::operator=(MappedFile&& other) noexcept {
+  std::swap(data_, other.data_);
+  std::swap(size_, other.size_);
+  return *this;
+}
+
+MappedFile::~MappedFile() {
+  if (data_ != nullptr) ::munmap(const_cast<char*>(data_), size_);
+}
+
+Result<std::string> read_file(const std::filesystem::path& path) {
+  const Result<MappedFile> file = MappedFile::open(path);
+  if (!file) return file.error();
+  return std::string(file->bytes());
+}
+
+Status write_file(const std::filesystem::path& path, std::string_view text) {
+  const std::filesystem::path temporary = path.string() + ".part" + std::to_string(::getpid());
+  {
+    const Descriptor file{
+        ::open(temporary.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644)};
+    if (file.number < 0) return system_error(path, errno, "cannot write");
+    while (!text.empty()) {
+      const ssize_t written = ::write(file.number, text.data(), text.size());
+      if (written < 0 && errno == EINTR) continue;
+      if (written < 0) {
+        const int reason = errno;
+        ::unlink(temporary.c_str());
+        return system_error(path, reason, "cannot write");
+      }
+      text.remove_prefix(static_cast<std::size_t>(written));
+    }
+    if (::fsync(file.number) != 0 && errno != EINVAL && errno != EROFS) {
+      const int reason = errno;
+      ::unlink(temporary.c_str());
+      return system_error(path, reason, "cannot write");
+    }
+  }
+  if (::rename(temporary.c_str(), path.c_str()) != 0) {
+    const int reason = errno;
+    ::unlink(temporary.c_str());
+    return system_error(path, reason, "cannot write");
+  }
+  return Done{};
+}
+
+std::string content_hash(std::string_view bytes) {
+  std::uint64_t hash = 14695981039346656037ULL;
+  for (const char c : bytes) {
+    hash ^= static_cast<unsigned char>(c);
+    hash *= 1099511628211ULL;
+  }
+  char buffer[17];
+  std::snprintf(buffer, sizeof buffer, "%016llx", static_cast<unsigned long long>(hash));
+  return buffer;
+}
+
+}  // namespace cw

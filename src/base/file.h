@@ -1,0 +1,44 @@
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+
+#include "base/result.h"
+
+namespace cw {
+
+/// The whole file as bytes.
+/// @error not_found  no such file; unreadable  a directory, no permission, an I/O error
+Result<std::string> read_file(const std::filesystem::path& path);
+
+/// Writes the file whole or not at all: a temporary file beside it, flushed, then renamed over it.
+/// @error unreadable  with the system's reason
+Status write_file(const std::filesystem::path& path, std::string_view text);
+
+/// A file's bytes, read only, mapped into memory where the system can, for reading large
+/// recordings. Movable; the bytes live as long as the object.
+class MappedFile {
+ public:
+  /// @error not_found, unreadable
+  static Result<MappedFile> open(const std::filesystem::path& path);
+
+  MappedFile(MappedFile&& other) noexcept;
+  MappedFile& operator=(MappedFile&& other) noexcept;
+  MappedFile(const MappedFile&) = delete;
+  MappedFile& operator=(const MappedFile&) = delete;
+  ~MappedFile();
+
+  std::string_view bytes() const noexcept { return {data_, size_}; }
+
+ private:
+  MappedFile(const char* data, std::size_t size) noexcept : data_(data), size_(size) {}
+
+  const char* data_ = nullptr;
+  std::size_t size_ = 0;
+};
+
+/// 64-bit FNV-1a of the bytes as 16 hex digits: identifies an input in a report, protects nothing.
+std::string content_hash(std::string_view bytes);
+
+}  // namespace cw

@@ -1,0 +1,18 @@
+#pragma once
+
+#include <vector>
+
+#include "checks/check.h"
+
+/// One function for each check; each lives in a file of its own and is registered in catalogue.cc.
+namespace cw::check {
+
+std::vector<Finding> discharge_temperature(const CheckContext& context);
+std::vector<Finding> discharge_superheat(const CheckContext& context);
+std::vector<Finding> shell_superheat(const CheckContext& context);
+std::vector<Finding> condensing_target(const CheckContext& context);
+std::vector<Finding> indoor_coil_heat(const CheckContext& context);
+std::vector<Finding> outdoor_coil_frost(const CheckContext& context);
+std::vector<Finding> set_point(const CheckContext& context);
+
+}  // namespace cw::check

@@ -1,0 +1,193 @@
+#include <array>
+#include <cstdio>
+
+#include "base/file.h"
+#include "base/text.h"
+#include "checks/judgement.h"
+#include "cli/command.h"
+#include "cli/progress.h"
+#include "ingest/import.h"
+#include "report/check_report.h"
+
+namespace cw::cli {
+namespace {
+
+constexpr std::array flags = {
+    Flag{"--map", "FILE", "map that says which column is which channel (may be repeated)", true},
+    Flag{"--limits", "FILE", "limit sheet whose figures replace the defaults"},
+    Flag{"--target", "TEMPERATURE", "condensing target in heating, for example 120F or 49C"},
+    Flag{"--refrigerant", "NAME", "refrigerant in the system (default R-410A)"},
+    Flag{"--mode", "MODE", "heating or cooling, where the log does not show it"},
+    Flag{"--altitude", "HEIGHT", "site altitude for gauge pressures, for example 1600m or 5280ft"},
+    Flag{"--barometer", "PRESSURE", "barometric pressure at the site, for example 98.2kPa"},
+    Flag{"--units", "si|ip", "units in sentences and reports (default si)"},
+    Flag{"--json", "", "print JSON (schema coilwright.check/1) instead of text"},
+    Flag{"--html", "FILE", "write the report as one HTML file, too"},
+    Flag{"--fail-on", "VERDICT", "exit with 3 when the verdict is watch (or worse) or fault"},
+    Flag{"--list", "", "list the checks and stop"},
+    Flag{"--explain", "ID", "say what a check asks, why, with which limits, and stop"},
+};
+
+int list_checks() {
+  std::string out;
+  for (const Check& check : check_catalogue()) {
+    out += check.id + std::string(check.id.size() < 24 ? 24 - check.id.size() : 1, ' ') +
+           check.asks + "\n";
+  }
+  print(out);
+  return ExitCode::ran;
+}
+
+int explain_check(const std::string& id) {
+  for (const Check& check : check_catalogue()) {
+    if (check.id != id) continue;
+    std::string out = check.title + " (" + check.id + ")\n\nAsks:        " + check.asks +
+                      "\nWhy:         " + check.why + "\nNeeds:       " + check.needs +
+                      "\nCannot see:  " + check.cannot_see + "\n\nLimits:\n";
+    for (const Limit& limit : LimitSheet::defaults().all()) {
+      if (!limit.key.starts_with(id + ".")) continue;
+      out +=
+          "  " + limit.key.substr(id.size() + 1) + " = " + limit.text + "  (" + limit.source + ")";
+      if (!limit.note.empty()) out += "  " + limit.note;
+      out += "\n";
+    }
+    print(out);
+    return ExitCode::ran;
+  }
+  return report_error({ErrorCode::not_found, "there is no check \"" + id + "\"", "--explain",
+                       "coilwright check --list shows the ids"});
+}
+
+struct Options {
+  ImportOptions import;
+  JudgeOptions judge;
+  std::optional<Verdict> fail_on;
+};
+
+Status read_mode(const Arguments& arguments, JudgeOptions& judge) {
+  const auto mode = arguments.value("--mode");
+  if (!mode) return Done{};
+  if (*mode == "heating") {
+    judge.stated_mode = PhaseKind::heating;
+  } else if (*mode == "cooling") {
+    judge.stated_mode = PhaseKind::cooling;
+  } else {
+    return Error{ErrorCode::invalid_argument, "\"" + *mode + "\" is no mode", "--mode",
+                 "Use heating or cooling"};
+  }
+  return Done{};
+}
+
+Status read_fail_on(const Arguments& arguments, Options& options) {
+  const auto text = arguments.value("--fail-on");
+  if (!text) return Done{};
+  if (*text == "watch") {
+    options.fail_on = Verdict::watch;
+  } else if (*text == "fault") {
+    options.fail_on = Verdict::fault;
+  } else {
+    return Error{ErrorCode::invalid_argument, "\"" + *text + "\" cannot be failed on", "--fail-on",
+                 "Use watch or fault"};
+  }
+  return Done{};
+}
+
+Status read_site(const Arguments& arguments, ImportOptions& import) {
+  const auto altitude = arguments.quantity("--altitude", Dimension::length);
+  if (!altitude) return altitude.error();
+  if (*altitude) {
+    if (**altitude < -500.0 || **altitude > 6000.0) {
+      return Error{ErrorCode::out_of_range, "an altitude of " + number_text(**altitude) + " m",
+                   "--altitude", "Give a height between -500 m and 6000 m"};
+    }
+    import.altitude = Metre{**altitude};
+  }
+  const auto barometer = arguments.quantity("--barometer", Dimension::pressure);
+  if (!barometer) return barometer.error();
+  if (*barometer) {
+    if (**barometer < 45e3 || **barometer > 112e3) {
+      return Error{ErrorCode::out_of_range,
+                   "a barometric pressure of " + number_text(**barometer / 1e3) + " kPa",
+                   "--barometer", "Give the absolute pressure of the air, 45 kPa to 112 kPa"};
+    }
+    import.barometric_pressure = Pascal{**barometer};
+  }
+  return Done{};
+}
+
+Status read_limits(const Arguments& arguments, LimitSheet& limits) {
+  if (const auto file = arguments.value("--limits")) {
+    Result<LimitSheet> sheet = LimitSheet::read(*file);
+    if (!sheet) return sheet.error();
+    limits = std::move(*sheet);
+  }
+  const auto target = arguments.quantity("--target", Dimension::temperature);
+  if (!target) return target.error();
+  if (*target)
+    limits.set("condensing-target.target", **target, *arguments.value("--target"), "--target");
+  return Done{};
+}
+
+Result<Options> read_options(const Arguments& arguments) {
+  Options out;
+  for (const std::string& file : arguments.all("--map")) {
+    Result<ChannelMap> map = read_channel_map(file);
+    if (!map) return map.error();
+    out.import.maps.push_back(std::move(*map));
+  }
+  if (Status s = read_site(arguments, out.import); !s) return s.error();
+  if (Status s = read_limits(arguments, out.judge.limits); !s) return s.error();
+  if (Status s = read_mode(arguments, out.judge); !s) return s.error();
+  if (Status s = read_fail_on(arguments, out); !s) return s.error();
+  const Result<UnitSystem> units = arguments.units();
+  if (!units) return units.error();
+  out.judge.units = *units;
+  out.judge.refrigerant = arguments.value("--refrigerant").value_or("R-410A");
+  return out;
+}
+
+int run(const Arguments& arguments) {
+  if (arguments.has("--list")) return list_checks();
+  if (const auto id = arguments.value("--explain")) return explain_check(*id);
+  Result<Options> options = read_options(arguments);
+  if (!options) return report_error(options.error());
+  std::vector<std::filesystem::path> paths(arguments.positional.begin(),
+                                           arguments.positional.end());
+  ProgressLine progress;
+  options->import.progress = [&](const ImportProgress& p) {
+    progress.show(p.file, p.read, p.total);
+  };
+  Result<Import> import = import_recordings(paths, options->import);
+  progress.clear();
+  if (!import) return report_error(import.error());
+  progress.say("judging");
+  const Result<Judgement> judgement = judge(std::move(import->recording), options->judge);
+  progress.clear();
+  if (!judgement) return report_error(judgement.error());
+  const CheckReport report{*import, *judgement, options->judge.units};
+  if (const auto file = arguments.value("--html")) {
+    if (Status s = write_file(*file, check_html(report)); !s) return report_error(s.error());
+    std::fprintf(stderr, "Report written to %s\n", file->c_str());
+  }
+  print(arguments.has("--json") ? check_json(report)
+                                : check_text(report, terminal_width(), stdout_has_colour()));
+  const bool failed = options->fail_on && judgement->judged_verdict >= *options->fail_on;
+  return failed ? ExitCode::fail_on_met : ExitCode::ran;
+}
+
+}  // namespace
+
+const Command check_command = {
+    "check",
+    "Read recordings, judge them and explain the verdict (the main job)",
+    "LOG",
+    "recordings (CSV) or directories with recordings; several join on time",
+    false,
+    flags,
+    "Headers of the form place.quantity [unit] need no map, for example\n"
+    "  time, outdoor.1.discharge_temperature [degC], outdoor.1.discharge_pressure [psi(g)],\n"
+    "  indoor.3.set_point [degF], site.outdoor_temperature [degC]\n"
+    "Exit: 0 ran, 2 wrong usage or unreadable input, 3 --fail-on was met.",
+    run};
+
+}  // namespace cw::cli

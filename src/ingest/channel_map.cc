@@ -1,0 +1,225 @@
+#include "ingest/channel_map.h"
+
+#include "base/file.h"
+#include "base/text.h"
+#include "base/toml_file.h"
+#include "base/zone.h"
+#include "ingest/header.h"
+
+namespace cw {
+namespace {
+
+Error at(const toml::node& node, std::string_view name, ErrorCode code, std::string message,
+         std::string fix) {
+  return {code, std::move(message), place_of(node, name), std::move(fix)};
+}
+
+Result<std::vector<double>> read_sentinels(const toml::table& table, std::string_view name) {
+  std::vector<double> out;
+  const toml::node* node = table.get("sentinels");
+  if (node == nullptr) return out;
+  const toml::array* array = node->as_array();
+  if (array == nullptr) {
+    return at(*node, name, ErrorCode::parse, "sentinels must be a list of numbers",
+              "Write for example sentinels = [-999, 6553.5]");
+  }
+  for (const toml::node& item : *array) {
+    const auto number = item.value<double>();
+    if (!number) {
+      return at(item, name, ErrorCode::parse, "a sentinel must be a number",
+                "Write for example sentinels = [-999, 6553.5]");
+    }
+    out.push_back(*number);
+  }
+  return out;
+}
+
+Status read_channel_name(const toml::table& row, std::string_view name, MappedColumn& column) {
+  const toml::node* node = row.get("channel");
+  const auto text = node == nullptr ? std::nullopt : node->value<std::string>();
+  if (!text) {
+    return at(row, name, ErrorCode::parse, "a [[column]] needs a channel",
+              "Write for example channel = \"outdoor.1.discharge_temperature\"");
+  }
+  const auto channel = read_channel_header(*text);
+  if (!channel) {
+    return at(*node, name, ErrorCode::parse, "\"" + *text + "\" is no channel (<place>.<quantity>)",
+              "Places: site, system, outdoor.N, outdoor.N.compressor.M, branch.N, indoor.N; "
+              "quantities: see data/quantities.toml");
+  }
+  column.place = channel->place;
+  column.quantity = channel->quantity;
+  return Done{};
+}
+
+Status read_unit(const toml::table& row, std::string_view name, MappedColumn& column) {
+  const Result<QuantityInUnit> unit =
+      unit_for(*column.quantity, row["unit"].value_or(std::string{}));
+  if (!unit) {
+    Error error = unit.error();
+    const toml::node* node = row.get("unit");
+    error.where = place_of(node == nullptr ? row : *node, name);
+    return error;
+  }
+  column.quantity = unit->quantity;
+  column.unit = unit->unit;
+  return Done{};
+}
+
+Status read_words(const toml::table& row, std::string_view name, MappedColumn& column) {
+  const toml::node* node = row.get("words");
+  if (node == nullptr) return Done{};
+  const toml::table* words = node->as_table();
+  if (words == nullptr) {
+    return at(*node, name, ErrorCode::parse, "words must be a table",
+              "Write for example words = { H = \"heating\", C = \"cooling\" }");
+  }
+  for (const auto& [from, to] : *words) {
+    const std::string word = to.value_or(std::string{});
+    const bool known = column.quantity->dimension == Dimension::flag
+                           ? word == "on" || word == "off"
+                           : column.quantity->number_of(word).has_value();
+    if (!known) {
+      const std::string all = column.quantity->dimension == Dimension::flag
+                                  ? "on and off"
+                                  : list_of(column.quantity->words);
+      return at(to, name, ErrorCode::parse,
+                "\"" + word + "\" is no word of " + column.quantity->label, "Use one of: " + all);
+    }
+    column.words.emplace_back(to_lower(from.str()), word);
+  }
+  return Done{};
+}
+
+Result<MappedColumn> read_column(const toml::table& row, std::string_view name) {
+  const Status keys =
+      refuse_unknown_keys(row, {"header", "channel", "unit", "sentinels", "words", "note"}, name);
+  if (!keys) return keys.error();
+  MappedColumn column;
+  column.header = std::string(trim(row["header"].value_or(std::string{})));
+  if (column.header.empty()) {
+    return at(row, name, ErrorCode::parse, "a [[column]] needs a header",
+              "Write the column's header text, for example header = \"T_OUT\"");
+  }
+  if (Status s = read_channel_name(row, name, column); !s) return s.error();
+  if (Status s = read_unit(row, name, column); !s) return s.error();
+  if (Status s = read_words(row, name, column); !s) return s.error();
+  Result<std::vector<double>> sentinels = read_sentinels(row, name);
+  if (!sentinels) return sentinels.error();
+  column.sentinels = std::move(*sentinels);
+  return column;
+}
+
+/// "+01:00" or "-05:30" in minutes.
+std::optional<int> read_offset(std::string_view text) {
+  if (text.size() != 6 || text[3] != ':' || (text[0] != '+' && text[0] != '-')) return std::nullopt;
+  double hours = 0;
+  double minutes = 0;
+  if (!read_number(text.substr(1, 2), hours) || !read_number(text.substr(4), minutes)) {
+    return std::nullopt;
+  }
+  if (hours > 14 || minutes > 59) return std::nullopt;
+  const int total = static_cast<int>(hours) * 60 + static_cast<int>(minutes);
+  return text[0] == '-' ? -total : total;
+}
+
+Status read_clock(const toml::table& clock, std::string_view name, ChannelMap& map) {
+  if (Status s = refuse_unknown_keys(clock, {"column", "zone", "offset"}, name); !s) return s;
+  map.time_column = std::string(trim(clock["column"].value_or(std::string{})));
+  if (const toml::node* node = clock.get("zone")) {
+    map.zone = node->value_or(std::string{});
+    const Result<int> known = zone_offset_minutes(*map.zone, Instant{});
+    if (!known) {
+      Error error = known.error();
+      error.where = place_of(*node, name);
+      return error;
+    }
+  }
+  if (const toml::node* node = clock.get("offset")) {
+    map.offset_minutes = read_offset(node->value_or(std::string{}));
+    if (!map.offset_minutes || map.zone) {
+      return at(*node, name, ErrorCode::parse, "offset must be one like \"-06:00\", without a zone",
+                "Give either a zone, which knows its clock changes, or a fixed offset");
+    }
+  }
+  return Done{};
+}
+
+}  // namespace
+
+const MappedColumn* ChannelMap::find(std::string_view header) const {
+  for (const MappedColumn& column : columns) {
+    if (column.header == trim(header)) return &column;
+  }
+  return nullptr;
+}
+
+Result<ChannelMap> parse_channel_map(std::string_view text, std::string_view name) {
+  const Result<toml::table> table = parse_toml(text, name);
+  if (!table) return table.error();
+  const Status keys = refuse_unknown_keys(
+      *table, {"clock", "column", "ignore", "sentinels", "barometer", "note"}, name);
+  if (!keys) return keys.error();
+  ChannelMap map;
+  map.name = std::string(name);
+  if (const toml::table* clock = (*table)["clock"].as_table()) {
+    if (Status s = read_clock(*clock, name, map); !s) return s.error();
+  }
+  Result<std::vector<double>> sentinels = read_sentinels(*table, name);
+  if (!sentinels) return sentinels.error();
+  map.sentinels = std::move(*sentinels);
+  if (table->contains("barometer")) {
+    const Result<double> p = toml_quantity(*table, "barometer", Dimension::pressure, name);
+    if (!p) return p.error();
+    map.barometric_pressure = *p;
+  }
+  if (const toml::array* ignored = (*table)["ignore"].as_array()) {
+    for (const toml::node& item : *ignored) {
+      map.ignored.emplace_back(trim(item.value_or(std::string_view{})));
+    }
+  }
+  if (const toml::array* columns = (*table)["column"].as_array()) {
+    for (const toml::node& node : *columns) {
+      if (!node.is_table()) {
+        return at(node, name, ErrorCode::parse, "column must be a [[column]] table", "");
+      }
+      Result<MappedColumn> column = read_column(*node.as_table(), name);
+      if (!column) return column.error();
+      if (map.find(column->header) != nullptr) {
+        return at(node, name, ErrorCode::parse,
+                  "the column \"" + column->header + "\" is mapped twice", "Remove one of the two");
+      }
+      map.columns.push_back(std::move(*column));
+    }
+  }
+  return map;
+}
+
+Result<ChannelMap> read_channel_map(const std::filesystem::path& path) {
+  const Result<std::string> text = read_file(path);
+  if (!text) return text.error();
+  return parse_channel_map(*text, path.string());
+}
+
+std::string map_skeleton(const std::vector<std::string>& headers, std::string_view time_column) {
+  const auto quoted = [](std::string_view text) {
+    std::string out = "\"";
+    for (const char c : text) {
+      if (c == '"' || c == '\\') out += '\\';
+      out += c;
+    }
+    return out + "\"";
+  };
+  std::string out = "[clock]\n";
+  out +=
+      "column = " + quoted(time_column.empty() ? "<the column with the time stamps>" : time_column);
+  out += "\n# zone = \"America/Chicago\"   # if the stamps carry no offset\n";
+  for (const std::string& header : headers) {
+    out += "\n[[column]]\nheader = " + quoted(header) +
+           "\nchannel = \"outdoor.1.discharge_temperature\"   # <place>.<quantity>"
+           "\nunit = \"degC\"\n";
+  }
+  return out;
+}
+
+}  // namespace cw

@@ -1,0 +1,49 @@
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <vector>
+
+namespace cw {
+
+/// Collects rows and hands them to columns in blocks. Writing each cell straight into its own
+/// column touches as many cache lines as there are columns; a block of rows that fits the cache,
+/// turned over at once, does not.
+class RowBlock {
+ public:
+  explicit RowBlock(std::size_t columns) : columns_(columns), buffer_(block_rows * columns) {}
+
+  /// The row being filled: [n_column].
+  float* row() { return buffer_.data() + used_ * columns_.size(); }
+
+  void next_row() {
+    if (++used_ == block_rows) flush();
+  }
+
+  void flush() {
+    const std::size_t width = columns_.size();
+    for (std::size_t c = 0; c < width; ++c) {
+      std::vector<float>& column = columns_[c];
+      std::array<float, block_rows> gathered{};
+      for (std::size_t r = 0; r < used_; ++r) gathered[r] = buffer_[r * width + c];
+      column.insert(column.end(), gathered.begin(),
+                    gathered.begin() + static_cast<std::ptrdiff_t>(used_));
+    }
+    used_ = 0;
+  }
+
+  void reserve(std::size_t rows) {
+    for (std::vector<float>& column : columns_) column.reserve(rows);
+  }
+
+  std::vector<float> take(std::size_t column) { return std::move(columns_[column]); }
+
+ private:
+  static constexpr std::size_t block_rows = 64;
+
+  std::vector<std::vector<float>> columns_;
+  std::vector<float> buffer_;  // [block_rows x n_column]
+  std::size_t used_ = 0;
+};
+
+}  // namespace cw

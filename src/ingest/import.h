@@ -1,0 +1,56 @@
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "base/units.h"
+#include "ingest/channel_map.h"
+#include "ingest/counters.h"
+#include "series/recording.h"
+
+namespace cw {
+
+/// How far an import has come; `read` and `total` are bytes of all files.
+struct ImportProgress {
+  std::string file;
+  std::size_t read = 0;
+  std::size_t total = 0;
+};
+
+struct ImportOptions {
+  std::vector<ChannelMap> maps;  ///< each file takes the map that knows most of its columns
+  /// Turns gauge readings absolute [Pa]; without it a map's barometer, else standard_pressure_at().
+  std::optional<Pascal> barometric_pressure;
+  std::optional<Metre> altitude;
+  std::function<void(const ImportProgress&)> progress;  ///< may be empty; called from this thread
+};
+
+/// What an import gives: the recording and everything a reader of a verdict must know about it.
+struct Import {
+  Recording recording;
+  ImportLog log;
+  std::vector<std::string> understood;      ///< "file: header -> channel"
+  std::vector<std::string> not_understood;  ///< "file: header"
+  std::vector<std::string> assumptions;     ///< sentences
+  Pascal barometric_pressure{standard_atmosphere};
+};
+
+/// Reads recordings and joins them into one time axis. A path may be a file or a directory, of
+/// which every file with a recording's name ending is read (not its sub-directories).
+///
+/// Several files may follow each other in time or carry different channels of the same time. Where
+/// two files give the same channel at the same time, the first one counts.
+///
+/// @error not_found   a path that does not exist, a directory without recordings
+/// @error unreadable  an empty or binary file, no time column, no known channel; with the columns
+/// that
+///                    were and were not understood and how to write a map
+/// @error inconsistent  files whose clocks cannot be brought together
+Result<Import> import_recordings(const std::vector<std::filesystem::path>& paths,
+                                 const ImportOptions& options);
+
+}  // namespace cw

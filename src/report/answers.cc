@@ -1,0 +1,133 @@
+#include <algorithm>
+#include <map>
+
+#include "base/text.h"
+#include "report/check_report.h"
+#include "report/detail/titles.h"
+
+namespace cw {
+namespace {
+
+std::string counted(std::size_t n, const std::string& one, const std::string& many) {
+  return std::to_string(n) + " " + (n == 1 ? one : many);
+}
+
+std::string healthy_answer(const Judgement& judgement) {
+  const std::size_t faults = judgement.with(Verdict::fault).size();
+  const std::size_t watches = judgement.with(Verdict::watch).size();
+  const std::size_t oks = judgement.with(Verdict::ok).size();
+  std::size_t open = 0;
+  for (const Check& check : check_catalogue()) {
+    if (verdict_of(judgement.findings, check.id) == Verdict::unproven) ++open;
+  }
+  const std::string questions = std::to_string(check_catalogue().size());
+  const std::string open_text = open == 0 ? ""
+                                          : " " + std::to_string(open) + " of " + questions +
+                                                " questions could not be answered from this log.";
+  if (faults > 0) {
+    std::string out = "No: " + counted(faults, "fault", "faults");
+    if (watches > 0) out += " and " + counted(watches, "thing to watch", "things to watch");
+    return out + "." + open_text;
+  }
+  if (watches > 0) {
+    return "Not quite: " + counted(watches, "thing to watch", "things to watch") + ", no fault." +
+           open_text;
+  }
+  if (oks == 0)
+    return "This log cannot tell: none of the " + questions + " questions could be answered.";
+  if (open > 0)
+    return "Nothing is wrong in what could be judged, but the log does not show all:" + open_text;
+  return "Yes, in heating as far as this log shows: all " + questions +
+         " questions are answered well.";
+}
+
+}  // namespace
+
+namespace detail {
+
+const Check& check_named(std::string_view id) {
+  for (const Check& check : check_catalogue()) {
+    if (check.id == id) return check;
+  }
+  CW_REQUIRE(!"a finding names a check of the catalogue");
+  return check_catalogue().front();
+}
+
+}  // namespace detail
+
+std::vector<FindingGroup> grouped(const Judgement& judgement, Verdict verdict) {
+  std::vector<FindingGroup> out;
+  std::map<std::string, std::size_t> index;
+  for (const Finding& finding : judgement.findings) {
+    if (finding.verdict != verdict) continue;
+    // What a person should do is the same; only the place differs. Evidence keeps findings apart.
+    const bool alike = finding.evidence.empty() && verdict == Verdict::unproven;
+    const std::string key =
+        alike ? finding.check + "\n" + finding.because : finding.check + "\n" + finding.place.text;
+    const auto [at, fresh] = index.emplace(key, out.size());
+    if (fresh) out.push_back({&finding, {}});
+    out[at->second].places.push_back(finding.place.label());
+  }
+  return out;
+}
+
+std::string places_text(const std::vector<std::string>& labels) {
+  if (labels.size() == 1) return labels.front();
+  // "indoor unit 1", "indoor unit 2" -> "indoor units 1 and 2"
+  const std::size_t blank = labels.front().rfind(' ');
+  const std::string stem = labels.front().substr(0, blank);
+  std::vector<std::string> ids;
+  for (const std::string& label : labels) {
+    const std::size_t at = label.rfind(' ');
+    if (blank == std::string::npos || at == std::string::npos || label.substr(0, at) != stem) {
+      return list_of(labels);
+    }
+    ids.push_back(label.substr(at + 1));
+  }
+  return stem + "s " + list_of(ids);
+}
+
+Answers answer(const CheckReport& report) {
+  const Judgement& judgement = report.judgement;
+  Answers out;
+  out.healthy = healthy_answer(judgement);
+  for (const Verdict verdict : {Verdict::fault, Verdict::watch}) {
+    for (const Finding* finding : judgement.with(verdict)) {
+      out.wrong.push_back(std::string(name_of(verdict)) + ": " + finding->place.label() + ", " +
+                          detail::check_named(finding->check).means + ": " + finding->because);
+    }
+  }
+  for (const FindingGroup& group : grouped(judgement, Verdict::unproven)) {
+    out.unjudged.push_back(detail::check_named(group.first->check).title + ", " +
+                           places_text(group.places) + ": " + group.first->because + " " +
+                           group.first->proof);
+  }
+  return out;
+}
+
+std::string recording_line(const CheckReport& report) {
+  const Recording& recording = report.judgement.recording;
+  std::vector<std::string> names;
+  for (const RecordingFile& file : recording.files) names.push_back(file.name);
+  const std::size_t derived = report.judgement.derived.derived.size();
+  std::string out = names.size() <= 4 ? list_of(names) : std::to_string(names.size()) + " files";
+  if (recording.size() == 0) return out;
+  out += ": " + counted(recording.size(), "reading", "readings") + " of " +
+         counted(recording.channels.size() - derived, "channel", "channels") + ", " +
+         format_instant(recording.time.front(), recording.clock) + " to " +
+         format_instant(recording.time.back(), recording.clock);
+  return out;
+}
+
+const std::vector<std::string>& check_cautions() {
+  static const std::vector<std::string> cautions = {
+      "A verdict computed from a log is a help for a qualified person, never an approval. "
+      "Nameplate, "
+      "installation documents, adopted codes and licensed practice decide.",
+      "Before hands go near the machine: lock out, wait for the inverter's capacitors and prove "
+      "dead; "
+      "refrigerant lines are hot, cold and under pressure; refrigerant and nitrogen displace air."};
+  return cautions;
+}
+
+}  // namespace cw

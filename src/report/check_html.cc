@@ -1,0 +1,293 @@
+#include <algorithm>
+#include <cmath>
+
+#include "base/text.h"
+#include "base/version.h"
+#include "checks/calls.h"
+#include "report/check_report.h"
+#include "report/detail/check_plots.h"
+#include "report/detail/style.h"
+#include "report/detail/titles.h"
+
+namespace cw {
+namespace {
+
+std::string badge(Verdict verdict) {
+  const std::string word(name_of(verdict));
+  return "<span class=\"v v-" + word + "\">" + word + "</span>";
+}
+
+std::string element(const std::string& tag, std::string_view text) {
+  return "<" + tag + ">" + html_text(text) + "</" + tag + ">";
+}
+
+std::string list_element(const std::vector<std::string>& items, const std::string& none) {
+  if (items.empty()) return "<p>" + html_text(none) + "</p>";
+  std::string out = "<ul>";
+  for (const std::string& item : items) out += element("li", item);
+  return out + "</ul>";
+}
+
+std::string number_cell(double si, Dimension dimension, UnitSystem units) {
+  return "<td class=\"n\">" +
+         (std::isnan(si) ? std::string("&ndash;") : format_si_number(si, dimension, units)) +
+         "</td>";
+}
+
+std::string first_page(const CheckReport& report) {
+  const Judgement& judgement = report.judgement;
+  const Answers answers = answer(report);
+  std::string out =
+      "<header><p class=\"k\">Check of a recording</p><h1>Verdict: " + badge(judgement.verdict) +
+      "</h1>" + element("p", recording_line(report)) + "</header><section class=\"answers\">";
+  out += element("h2", "Is it healthy?") + element("p", answers.healthy);
+  out += element("h2", "What is wrong, and where?") +
+         list_element(answers.wrong, "Nothing that this log shows.");
+  out += element("h2", "What could not be judged?") +
+         list_element(answers.unjudged, "Nothing: every check had what it needs.");
+  out += "</section><section>" + element("h2", "What the machine was doing") +
+         svg_phase_band(judgement.recording, judgement.phases.system);
+  for (const std::string& note : judgement.phases.notes) {
+    out += "<p class=\"s\">" + html_text(note) + "</p>";
+  }
+  return out + "</section>";
+}
+
+std::string check_row(const std::string& title, const std::string& places, Verdict verdict,
+                      const std::string& because) {
+  return "<tr><td>" + title + "</td>" + element("td", places) + "<td>" + badge(verdict) + "</td>" +
+         element("td", because) + "</tr>";
+}
+
+std::string checks_table(const CheckReport& report) {
+  const Judgement& judgement = report.judgement;
+  std::string out = "<section>" + element("h2", "Checks") +
+                    "<table><thead><tr><th>Check</th><th>Where</th><th>Verdict</th><th>Because</th>"
+                    "</tr></thead><tbody>";
+  for (const Check& check : check_catalogue()) {
+    std::string title = html_text(check.title);
+    for (const Verdict verdict : {Verdict::fault, Verdict::watch, Verdict::unproven, Verdict::ok}) {
+      std::vector<FindingGroup> groups = grouped(judgement, verdict);
+      std::erase_if(groups, [&](const FindingGroup& g) { return g.first->check != check.id; });
+      // Many places that hold are one row: the table is for what stands out.
+      constexpr std::size_t told_one_by_one = 3;
+      if (verdict == Verdict::ok && groups.size() > told_one_by_one) {
+        std::vector<std::string> places;
+        for (const FindingGroup& group : groups) places.push_back(group.places.front());
+        out += check_row(title, places_text(places), verdict, "No limit was held at any of them.");
+        title.clear();
+        continue;
+      }
+      for (const FindingGroup& group : groups) {
+        out += check_row(title, places_text(group.places), verdict, group.first->because);
+        title.clear();
+      }
+    }
+  }
+  return out + "</tbody></table></section>";
+}
+
+std::string finding_plots(const CheckReport& report) {
+  std::string out;
+  constexpr std::size_t most = 12;
+  std::size_t drawn = 0;
+  std::size_t left_out = 0;
+  for (const Verdict verdict : {Verdict::fault, Verdict::watch}) {
+    for (const Finding* finding : report.judgement.with(verdict)) {
+      const Plot plot = detail::plot_of_finding(report.judgement, *finding);
+      if (plot.lines.empty()) continue;
+      if (drawn == most) {
+        ++left_out;
+        continue;
+      }
+      ++drawn;
+      out += "<figure><figcaption>" + badge(verdict) + " " + html_text(plot.title) + ": " +
+             html_text(finding->because) + "</figcaption>" +
+             svg_plot(report.judgement.recording, plot, report.units) + "</figure>";
+    }
+  }
+  if (out.empty()) return {};
+  if (left_out > 0) {
+    out += "<p>" + std::to_string(left_out) + " more findings are in the table above.</p>";
+  }
+  return "<section>" + element("h2", "Evidence") +
+         "<p class=\"s\">Shaded: the time in which the limit was held. Dashed: the limit. The band "
+         "below each plot shows the phases; start-up, defrost and recovery do not count.</p>" +
+         out + "</section>";
+}
+
+std::string module_plots(const CheckReport& report) {
+  std::string out;
+  for (const Timeline& module : report.judgement.phases.modules) {
+    for (const Plot& plot : detail::plots_of_module(report.judgement, module)) {
+      out += "<figure>" + element("figcaption", plot.title) +
+             svg_plot(report.judgement.recording, plot, report.units) + "</figure>";
+    }
+  }
+  return out.empty() ? out : "<section>" + element("h2", "Outdoor modules") + out + "</section>";
+}
+
+/// One row of the table of indoor units.
+struct UnitRow {
+  Place place;
+  Verdict verdict = Verdict::unproven;
+  double gas_pipe = std::nan("");  // median while calling in steady heating, K
+  double off_by = std::nan("");    // largest distance from set point while calling, K
+  double calling = 0.0;            // s
+};
+
+UnitRow unit_row(const CheckContext& context, const Judgement& judgement, const Place& unit) {
+  UnitRow row;
+  row.place = unit;
+  bool any = false;
+  for (const Finding& finding : judgement.findings) {
+    if (finding.place != unit || finding.verdict == Verdict::unproven) continue;
+    row.verdict = any ? std::max(row.verdict, finding.verdict) : finding.verdict;
+    any = true;
+  }
+  const Recording& recording = judgement.recording;
+  const CallTrack calls = track_calls(context, unit);
+  const Channel* gas = recording.find(unit.text, "gas_pipe_temperature");
+  Follower room(recording, controlled_temperature_of(recording, unit));
+  Follower set_point(recording, recording.find(unit.text, "set_point"));
+  std::vector<float> pipe;
+  for (std::size_t i = 0; i < recording.size(); ++i) {
+    const float distance = set_point.at(i) - room.at(i);
+    const bool counts = judgement.phases.system.kind_at[i] == PhaseKind::heating &&
+                        calls.state[i] == CallTrack::State::yes;
+    if (!counts) continue;
+    if (i > 0) row.calling += seconds_between(recording.time[i - 1], recording.time[i]);
+    if (gas != nullptr && !is_missing(gas->values[i])) pipe.push_back(gas->values[i]);
+    const double off = std::abs(static_cast<double>(distance));
+    if (!std::isnan(off) && !(row.off_by >= off)) row.off_by = off;
+  }
+  if (!pipe.empty()) {
+    const auto middle = pipe.begin() + static_cast<std::ptrdiff_t>(pipe.size() / 2);
+    std::nth_element(pipe.begin(), middle, pipe.end());
+    row.gas_pipe = static_cast<double>(*middle);
+  }
+  return row;
+}
+
+std::string units_table(const CheckReport& report) {
+  const Judgement& judgement = report.judgement;
+  const CheckContext context{judgement.recording, judgement.phases, judgement.limits, report.units};
+  std::vector<UnitRow> rows;
+  for (const Place& unit : judgement.recording.places(PlaceKind::indoor)) {
+    rows.push_back(unit_row(context, judgement, unit));
+  }
+  if (rows.empty()) return {};
+  std::stable_sort(rows.begin(), rows.end(),
+                   [](const UnitRow& a, const UnitRow& b) { return a.verdict > b.verdict; });
+  const std::string degree(display_symbol(Dimension::temperature, report.units));
+  const std::string difference(display_symbol(Dimension::temperature_difference, report.units));
+  std::string out =
+      "<section>" + element("h2", "Indoor units, the odd one out on top") +
+      "<table><thead><tr><th>Unit</th><th>Verdict</th><th class=\"n\">Calling in steady "
+      "heating</th><th class=\"n\">Gas-side pipe while calling, median [" +
+      degree + "]</th><th class=\"n\">Furthest from set point while calling [" + difference +
+      "]</th></tr></thead><tbody>";
+  for (const UnitRow& row : rows) {
+    out += "<tr>" + element("td", row.place.label()) + "<td>" + badge(row.verdict) +
+           "</td><td class=\"n\">" + format_duration(row.calling) + "</td>" +
+           number_cell(row.gas_pipe, Dimension::temperature, report.units) +
+           number_cell(row.off_by, Dimension::temperature_difference, report.units) + "</tr>";
+  }
+  return out + "</tbody></table></section>";
+}
+
+std::string defrosts_table(const CheckReport& report) {
+  const Judgement& judgement = report.judgement;
+  if (judgement.phases.defrosts.empty()) return {};
+  const std::string degree(display_symbol(Dimension::temperature, report.units));
+  std::string out = "<section>" + element("h2", "Defrosts") +
+                    "<table><thead><tr><th>Module</th><th>Start</th><th>Length</th><th>Since the "
+                    "last</th><th class=\"n\">Outdoor [" +
+                    degree +
+                    "]</th><th class=\"n\">Coil before</th><th class=\"n\">Coil peak</th>"
+                    "<th class=\"n\">Coil 10 to 20 min after</th></tr></thead><tbody>";
+  constexpr std::size_t most = 60;
+  std::size_t shown = 0;
+  for (const Defrost& d : judgement.phases.defrosts) {
+    if (++shown > most) break;
+    out += "<tr>" + element("td", d.place.label()) +
+           element("td", format_instant(d.start, judgement.recording.clock)) +
+           element("td", format_duration(seconds_between(d.start, d.end))) +
+           element("td", d.since_last ? format_duration(*d.since_last) : "-") +
+           number_cell(d.outdoor_before, Dimension::temperature, report.units) +
+           number_cell(d.coil_before, Dimension::temperature, report.units) +
+           number_cell(d.coil_peak, Dimension::temperature, report.units) +
+           number_cell(d.coil_after, Dimension::temperature, report.units) + "</tr>";
+  }
+  out += "</tbody></table>";
+  if (judgement.phases.defrosts.size() > most) {
+    out += "<p>" + std::to_string(judgement.phases.defrosts.size() - most) +
+           " more; --json lists all.</p>";
+  }
+  return out + "</section>";
+}
+
+std::string quality(const CheckReport& report) {
+  const ImportLog& log = report.import.log;
+  std::string out = "<section>" + element("h2", "Data quality and assumptions");
+  std::string rows;
+  for (std::size_t i = 0; i < static_cast<std::size_t>(Counter::count_); ++i) {
+    const auto counter = static_cast<Counter>(i);
+    if (log.count_of(counter) == 0) continue;
+    const CounterInfo& info = info_of(counter);
+    rows += "<tr><td><code>" + std::string(info.name) + "</code></td><td class=\"n\">" +
+            std::to_string(log.count_of(counter)) + "</td>" +
+            element("td", name_of(info.severity)) + element("td", info.meaning) + "</tr>";
+  }
+  out += rows.empty()
+             ? "<p>Nothing was set aside.</p>"
+             : "<table><thead><tr><th>Counter</th><th class=\"n\">Times</th><th>Severity</th>"
+               "<th>What it counts</th></tr></thead><tbody>" +
+                   rows + "</tbody></table>";
+  std::vector<std::string> assumptions = {"Refrigerant " + report.judgement.refrigerant + "."};
+  for (const std::string& text : report.import.assumptions) assumptions.push_back(text);
+  for (const std::string& text : report.judgement.derived.notes) assumptions.push_back(text);
+  if (!report.import.not_understood.empty()) {
+    assumptions.push_back("Columns not understood: " + list_of(report.import.not_understood) + ".");
+  }
+  return out + list_element(assumptions, "") + "</section>";
+}
+
+std::string limits_table(const Judgement& judgement) {
+  std::string out = "<section>" +
+                    element("h2", "Limits in force (sheet \"" + judgement.limits.name() + "\")") +
+                    "<table class=\"small\"><thead><tr><th>Figure</th><th>Value</th><th>Source</th>"
+                    "<th>Note</th></tr></thead><tbody>";
+  for (const Limit& limit : judgement.limits.all()) {
+    out +=
+        std::string(limit.overridden ? "<tr class=\"ov\">" : "<tr>") + "<td><code>" +
+        html_text(limit.key) + "</code></td>" +
+        element("td", limit.text + (limit.overridden ? " (changed by " + limit.sheet + ")" : "")) +
+        element("td", limit.source) + element("td", limit.note) + "</tr>";
+  }
+  return out + "</tbody></table></section>";
+}
+
+std::string footer(const CheckReport& report) {
+  std::string out = "<footer>";
+  for (const std::string& caution : check_cautions()) out += element("p", caution);
+  out += "<p class=\"s\">coilwright " + std::string(version()) + "; inputs";
+  for (const RecordingFile& file : report.judgement.recording.files) {
+    out += " " + html_text(file.name) + " (" + file.hash + ")";
+  }
+  return out + ". The same inputs, limits and version give the same verdict.</p></footer>";
+}
+
+}  // namespace
+
+std::string check_html(const CheckReport& report) {
+  return "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
+         "content=\"width=device-width,initial-scale=1\"><title>Check of a recording: " +
+         std::string(name_of(report.judgement.verdict)) + "</title><style>" +
+         std::string(detail::report_style) + "</style></head><body><main>\n" + first_page(report) +
+         "\n" + checks_table(report) + "\n" + finding_plots(report) + "\n" + units_table(report) +
+         "\n" + defrosts_table(report) + "\n" + module_plots(report) + "\n" + quality(report) +
+         "\n" + limits_table(report.judgement) + "\n" + footer(report) + "</main></body></html>\n";
+}
+
+}  // namespace cw

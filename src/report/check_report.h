@@ -1,0 +1,52 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "checks/judgement.h"
+#include "ingest/import.h"
+
+namespace cw {
+
+/// Everything that the three forms of a check's report are written from.
+struct CheckReport {
+  const Import& import;  ///< what was read; its recording has moved into the judgement
+  const Judgement& judgement;
+  UnitSystem units = UnitSystem::si;
+};
+
+/// The answers to the three questions, in words; terminal and HTML print the same.
+struct Answers {
+  std::string healthy;                ///< "No: 2 faults and 1 watch."
+  std::vector<std::string> wrong;     ///< one line a finding, worst first
+  std::vector<std::string> unjudged;  ///< one line a finding with what would prove it
+};
+Answers answer(const CheckReport& report);
+
+/// Findings of one check with the same verdict and sentence, taken together.
+struct FindingGroup {
+  const Finding* first = nullptr;
+  std::vector<std::string> places;  ///< labels
+};
+/// Groups of the findings of one verdict, in catalogue order: twelve rooms that hold are one line.
+std::vector<FindingGroup> grouped(const Judgement& judgement, Verdict verdict);
+
+/// "indoor units 1, 2 and 5", "outdoor module 2".
+std::string places_text(const std::vector<std::string>& labels);
+
+/// The recording in a line: files, span, readings, channels.
+std::string recording_line(const CheckReport& report);
+
+/// Plain text for a terminal, at most `width` columns; `colour` adds ANSI colour to verdict words.
+std::string check_text(const CheckReport& report, std::size_t width, bool colour);
+
+/// JSON, schema "coilwright.check/1" (docs/user/check-json.md): SI values, ISO 8601 times.
+std::string check_json(const CheckReport& report);
+
+/// One self-contained HTML file with SVG plots, for screen and paper.
+std::string check_html(const CheckReport& report);
+
+/// The cautions that belong under every verdict.
+const std::vector<std::string>& check_cautions();
+
+}  // namespace cw
