@@ -5,6 +5,8 @@ namespace {
 
 using State = CallTrack::State;
 
+constexpr float hot_pipe = 318.15F;  // 45 degC: no stopped unit's pipe is that hot
+
 bool runs(PhaseKind kind) { return kind != PhaseKind::off && kind != PhaseKind::unknown; }
 
 /// Decides one sample at a time; remembers the last answer for the band around the set point.
@@ -16,6 +18,7 @@ class CallDecider {
         on_(context.recording, context.recording.find(unit.text, "unit_on")),
         room_(context.recording, controlled_temperature_of(context.recording, unit)),
         set_point_(context.recording, context.recording.find(unit.text, "set_point")),
+        pipe_(context.recording, context.recording.find(unit.text, "gas_pipe_temperature")),
         only_unit_(context.recording.places(PlaceKind::indoor).size() == 1),
         band_(static_cast<float>(context.limits.value("set-point.call_band"))) {}
 
@@ -37,6 +40,8 @@ class CallDecider {
       if (is_missing(under)) return last_ = State::unknown;
       if (under > band_) return last_ = State::yes;
       if (under < -band_) return last_ = State::no;
+      // A room inside its band from the first reading: hot gas in the coil shows a call, too.
+      if (last_ == State::unknown && pipe_.at(i) > hot_pipe) last_ = State::yes;
       return last_;
     }
     if (!only_unit_) return State::unknown;
@@ -49,10 +54,22 @@ class CallDecider {
   Follower on_;
   Follower room_;
   Follower set_point_;
+  Follower pipe_;
   bool only_unit_;
   float band_;
   State last_ = State::unknown;
 };
+
+}  // namespace
+
+namespace {
+
+/// One reading is no trend: a lone answer between two that agree gives way.
+void drop_lone_answers(std::vector<State>& states) {
+  for (std::size_t i = 1; i + 1 < states.size(); ++i) {
+    if (states[i - 1] == states[i + 1]) states[i] = states[i - 1];
+  }
+}
 
 }  // namespace
 
@@ -64,21 +81,29 @@ CallTrack track_calls(const CheckContext& context, const Place& unit) {
   out.state.resize(recording.size());
   out.since.resize(recording.size());
   out.began.resize(recording.size());
+  for (std::size_t i = 0; i < recording.size(); ++i) out.state[i] = decider.at(i);
+  drop_lone_answers(out.state);
   Instant since;
   bool began = false;
   State last = State::unknown;
   for (std::size_t i = 0; i < recording.size(); ++i) {
-    const State now = decider.at(i);
+    const State now = out.state[i];
     if (now == State::yes && last != State::yes) {
       since = recording.time[i];
       began = last == State::no;
     }
-    out.state[i] = now;
     out.since[i] = since;
     out.began[i] = began;
     last = now;
   }
   return out;
+}
+
+bool calls_are_logged(const CheckContext& context) {
+  for (const Place& unit : context.recording.places(PlaceKind::indoor)) {
+    if (!CallDecider(context, unit).source().empty()) return true;
+  }
+  return false;
 }
 
 std::vector<bool> anyone_calls(const CheckContext& context) {

@@ -23,6 +23,9 @@ struct CallTrack {
 /// switched off does not call.
 CallTrack track_calls(const CheckContext& context, const Place& unit);
 
+/// Does the log show the calls of at least one unit?
+bool calls_are_logged(const CheckContext& context);
+
 /// Is any unit calling? Unknown units count as calling while a compressor runs: it runs for
 /// somebody. [n_time]
 std::vector<bool> anyone_calls(const CheckContext& context);

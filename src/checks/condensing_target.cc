@@ -59,7 +59,10 @@ class Ceiling {
     const auto low = running.begin() + static_cast<std::ptrdiff_t>(running.size() / 4);
     std::nth_element(running.begin(), low, running.end());
     const float lower_quartile = *low;
-    const float highest = *std::max_element(running.begin(), running.end());
+    // One spike is no ceiling: the speed that 2 % of the running time reaches or exceeds.
+    const auto high = running.begin() + static_cast<std::ptrdiff_t>(running.size() * 98 / 100);
+    std::nth_element(running.begin(), high, running.end());
+    const float highest = *high;
     return highest >= 1.15F * lower_quartile ? static_cast<double>(highest) : 0.0;
   }
 
@@ -103,18 +106,19 @@ std::vector<double> target_track(const CheckContext& context, const Place& modul
 std::vector<Finding> condensing_target(const CheckContext& context) {
   const LimitSheet& limits = context.limits;
   const std::vector<bool> called = anyone_calls(context);
+  const bool calls_logged = calls_are_logged(context);
   const double below_by = limits.value("condensing-target.watch_below_by");
   std::vector<Finding> out;
   for (const Place& module : modules_of(context)) {
-    const Timeline& timeline = context.phases.timeline_of(module);
     const std::vector<double> target = target_track(context, module);
     std::string ceiling_text;
     const std::vector<bool> at_ceiling = ceiling_track(context, module, ceiling_text);
     const Channel* sct = context.recording.find_upward(module, "saturated_condensing_temperature");
-    HeldJudge judge(context, "condensing-target", module, sct, Side::below, [&](std::size_t i) {
-      const Mask mask = heating_mask(timeline.kind_at[i]);
-      return mask == Mask::counts && !called[i] ? Mask::ends : mask;
-    });
+    std::vector<Mask> masks = network_masks(context, module);
+    for (std::size_t i = 0; i < masks.size(); ++i) {
+      if (masks[i] == Mask::counts && !called[i]) masks[i] = Mask::ends;
+    }
+    HeldJudge judge(context, "condensing-target", module, sct, Side::below, std::move(masks));
     const auto lower_edge = [&](std::size_t i) { return target[i] - below_by; };
     judge.subject = sct == nullptr ? "discharge pressure" : "saturated condensing temperature";
     judge.rule(Verdict::fault, lower_edge, limits.value("condensing-target.fault_hold"));
@@ -124,7 +128,9 @@ std::vector<Finding> condensing_target(const CheckContext& context) {
     judge.rule(Verdict::watch, lower_edge, limits.value("condensing-target.watch_hold"));
     judge.least_total = limits.value("observation.least");
     judge.least_run = limits.value("condensing-target.watch_hold");
-    judge.condition = "steady heating while units call";
+    judge.condition = calls_logged
+                          ? "steady heating while units call"
+                          : "steady heating (calls are not in the log; the compressor runs)";
     judge.proof = "Record " + module.text + ".discharge_pressure through at least " +
                   format_duration(judge.least_total) +
                   " of steady heating with indoor units calling.";

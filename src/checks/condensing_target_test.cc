@@ -24,7 +24,7 @@ TEST(CondensingTarget, Ok) {
   const Finding f = find(healthy_heating(60));
   EXPECT_EQ(f.verdict, Verdict::ok);
   EXPECT_THAT(f.because, HasSubstr("never held below 46.0 °C for 20 min"));
-  EXPECT_THAT(f.because, HasSubstr("of steady heating while units call; at worst 49.0 °C"));
+  EXPECT_THAT(f.because, HasSubstr("of steady heating while units call; lowest 49.0 °C"));
 }
 
 TEST(CondensingTarget, HeldTwentyMinutesIsToBeWatched) {

@@ -7,11 +7,10 @@ std::vector<Finding> discharge_temperature(const CheckContext& context) {
   const LimitSheet& limits = context.limits;
   std::vector<Finding> out;
   for (const Place& module : modules_of(context)) {
-    const Timeline& timeline = context.phases.timeline_of(module);
     for (const Place& place : judged_places(context.recording, module, "discharge_temperature")) {
       HeldJudge judge(context, "discharge-temperature", place,
                       context.recording.find(place.text, "discharge_temperature"), Side::above,
-                      [&](std::size_t i) { return heating_mask(timeline.kind_at[i]); });
+                      compressor_masks(context, place));
       const double watch = limits.value("discharge-temperature.watch_above");
       judge.subject = "discharge temperature";
       judge.rule(Verdict::fault, limits.value("discharge-temperature.fault_at_once_above"),

@@ -8,13 +8,13 @@
 namespace cw {
 
 HeldJudge::HeldJudge(const CheckContext& context, std::string check, Place place,
-                     const Channel* channel, Side side, std::function<Mask(std::size_t)> mask)
+                     const Channel* channel, Side side, std::vector<Mask> masks)
     : context_(context),
       check_(std::move(check)),
       place_(std::move(place)),
       channel_(channel),
       side_(side),
-      mask_(std::move(mask)) {
+      masks_(std::move(masks)) {
   if (channel != nullptr) {
     dimension_ = channel->quantity->dimension;
     subject = channel->quantity->label;
@@ -36,42 +36,66 @@ void HeldJudge::rule(Verdict verdict, std::function<double(std::size_t)> limit, 
   rules_.push_back({verdict, std::move(limit), hold, std::move(also), std::move(also_text)});
 }
 
-std::vector<Sample> HeldJudge::samples_for(const Rule& rule) const {
+std::vector<Sample> HeldJudge::take_samples() {
   const Recording& recording = context_.recording;
   std::vector<Sample> out;
   out.reserve(recording.size());
+  index_.reserve(recording.size());
   for (std::size_t i = 0; i < recording.size(); ++i) {
-    const Mask mask = mask_(i);
+    const Mask mask = masks_[i];
     const float reading = channel_->values[i];
-    if (is_missing(reading)) {
-      if (mask == Mask::ends) out.push_back({recording.time[i], 0.0, 0.0, mask, false});
-      continue;
-    }
+    if (is_missing(reading) && mask == Mask::counts) continue;
     Sample sample;
     sample.time = recording.time[i];
     sample.mask = mask;
     if (mask == Mask::counts) {
       const double own = static_cast<double>(reading);
       sample.value = value_ ? value_(i, own) : own;
-      sample.limit = rule.limit(i);
-      if (std::isnan(sample.value) || std::isnan(sample.limit)) continue;
-      sample.beyond = is_beyond(sample.value, sample.limit, side_) && (!rule.also || rule.also(i));
+      if (std::isnan(sample.value)) continue;
     }
     out.push_back(sample);
+    index_.push_back(i);
   }
   return out;
 }
+
+void HeldJudge::apply(const Rule& rule, std::vector<Sample>& samples) const {
+  for (std::size_t k = 0; k < samples.size(); ++k) {
+    Sample& sample = samples[k];
+    if (sample.mask != Mask::counts) continue;
+    sample.limit = rule.limit(index_[k]);
+    sample.beyond =
+        is_beyond(sample.value, sample.limit, side_) && (!rule.also || rule.also(index_[k]));
+  }
+}
+
+namespace {
+
+/// Why a window is longer by the clock than the time that it counts.
+std::string masked_text(const Window& window) {
+  const double masked = seconds_between(window.start, window.end) - window.held;
+  return masked < 60.0 ? "" : " (start-up, defrosts and recovery not counted)";
+}
+
+}  // namespace
 
 void HeldJudge::say_held(Finding& finding, const Rule& rule,
                          const std::vector<Window>& windows) const {
   const Window& longest =
       *std::max_element(windows.begin(), windows.end(),
                         [](const Window& a, const Window& b) { return a.held < b.held; });
+  const auto excess = [&](const Window& w) {
+    return (w.value - w.limit) * (side_ == Side::above ? 1.0 : -1.0);
+  };
+  const Window& worst =
+      *std::max_element(windows.begin(), windows.end(),
+                        [&](const Window& a, const Window& b) { return excess(a) < excess(b); });
   const Clock& clock = context_.recording.clock;
   finding.because = subject + (side_ == Side::above ? " above " : " below ") + show(longest.limit) +
                     " for " + format_duration(longest.held) + rule.also_text + ", from " +
                     format_instant(longest.start, clock) + " to " +
-                    format_instant(longest.end, clock) + "; at worst " + show(longest.value) + ".";
+                    format_instant(longest.end, clock) + masked_text(longest) +
+                    (side_ == Side::above ? "; highest " : "; lowest ") + show(worst.value) + ".";
   if (windows.size() > 1) {
     finding.because += " " + std::to_string(windows.size()) + " such times in all.";
   }
@@ -92,8 +116,8 @@ void HeldJudge::say_ok(Finding& finding, const std::vector<Sample>& samples,
   }
   finding.because = subject + " never held " + (side_ == Side::above ? "above " : "below ") +
                     show(limit) + " for " + format_duration(mildest.hold) + " in " +
-                    format_duration(finding.observed) + " of " + condition + "; at worst " +
-                    show(extreme) + ".";
+                    format_duration(finding.observed) + " of " + condition +
+                    (side_ == Side::above ? "; highest " : "; lowest ") + show(extreme) + ".";
 }
 
 std::string HeldJudge::nothing_seen() const {
@@ -102,6 +126,11 @@ std::string HeldJudge::nothing_seen() const {
   const auto off = std::count(kinds.begin(), kinds.end(), PhaseKind::off);
   const auto running = static_cast<std::ptrdiff_t>(kinds.size()) - off;
   // Running that cannot be told from cooling is another gap in the log than not running.
+  const auto cooling = std::count(kinds.begin(), kinds.end(), PhaseKind::cooling) +
+                       std::count(kinds.begin(), kinds.end(), PhaseKind::mixed);
+  if (cooling > 0 && cooling * 2 > running) {
+    return "The machine cooled; this version judges heating only.";
+  }
   if (unknown > 0 && unknown * 2 > running) {
     return "The log does not show whether the machine heats or cools.";
   }
@@ -119,10 +148,10 @@ Finding HeldJudge::finish() {
   const double step = longest_step(*channel_);
   const double pause = context_.limits.value("observation.longest_pause");
 
-  std::vector<Sample> samples;
+  std::vector<Sample> samples = take_samples();
   bool found = false;
   for (const Rule& rule : rules_) {
-    samples = samples_for(rule);
+    apply(rule, samples);
     std::vector<Window> windows = find_held(samples, rule.hold, step, pause, side_);
     // A time that a worse rule has named already is not named again.
     std::erase_if(windows, [&](const Window& w) {
@@ -164,23 +193,21 @@ Finding HeldJudge::finish() {
     out.observed = seen.total;
     return out;
   }
+  if (beyond_share_ > 0.9) {
+    // Nothing was held long enough, but nothing else was seen either: that is no good news.
+    Finding out = unproven(check_, place_,
+                           subject + " stood on the wrong side of its limit in nearly all of the " +
+                               format_duration(seen.total) +
+                               " that counted, in stretches too short to call it held.",
+                           proof);
+    out.channel = finding.channel;
+    out.dimension = dimension_;
+    out.observed = seen.total;
+    return out;
+  }
   finding.verdict = Verdict::ok;
   say_ok(finding, samples, rules_.back());
   return finding;
-}
-
-Mask heating_mask(PhaseKind kind) noexcept {
-  switch (kind) {
-    case PhaseKind::heating:
-    case PhaseKind::mixed:
-      return Mask::counts;
-    case PhaseKind::starting:
-    case PhaseKind::defrost:
-    case PhaseKind::recovering:
-      return Mask::pauses;
-    default:
-      return Mask::ends;
-  }
 }
 
 std::vector<Place> judged_places(const Recording& recording, const Place& module,

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "checks/check.h"
+#include "checks/masks.h"
 
 namespace cw {
 
@@ -12,9 +13,9 @@ namespace cw {
 class HeldJudge {
  public:
   /// @param channel  the judged channel; null makes the finding unproven
-  /// @param mask     what the sample at an index of the time axis is to a hold
+  /// @param masks    [n_time] what the sample at an index of the time axis is to a hold
   HeldJudge(const CheckContext& context, std::string check, Place place, const Channel* channel,
-            Side side, std::function<Mask(std::size_t)> mask);
+            Side side, std::vector<Mask> masks);
 
   /// Replaces the channel's value in judging, for example by a distance from a set point. Returning
   /// nan leaves a sample out.
@@ -51,7 +52,10 @@ class HeldJudge {
     std::string also_text;
   };
 
-  std::vector<Sample> samples_for(const Rule& rule) const;
+  /// The channel's readings with masks and judged values; fills index_.
+  std::vector<Sample> take_samples();
+  /// Sets limit and beyond of every counted sample.
+  void apply(const Rule& rule, std::vector<Sample>& samples) const;
   void say_held(Finding& finding, const Rule& rule, const std::vector<Window>& windows) const;
   void say_ok(Finding& finding, const std::vector<Sample>& samples, const Rule& mildest) const;
   std::string nothing_seen() const;
@@ -62,17 +66,14 @@ class HeldJudge {
   Place place_;
   const Channel* channel_;
   Side side_;
-  std::function<Mask(std::size_t)> mask_;
+  std::vector<Mask> masks_;
   Dimension dimension_ = Dimension::temperature;
   std::function<double(std::size_t, double)> value_;
   std::vector<Rule> rules_;
+  std::vector<std::size_t> index_;  ///< of each sample on the time axis
   double beyond_share_ = 0.0;
   double longest_run_ = 0.0;
 };
-
-/// Masks for heating: steady heating counts; start-up, defrost and recovery pause; anything else
-/// ends.
-Mask heating_mask(PhaseKind kind) noexcept;
 
 /// The places of one module at which a quantity is judged: its compressors that have the channel,
 /// or the module itself (which may lack it).

@@ -5,14 +5,19 @@
 namespace cw::check {
 namespace {
 
-/// Steady heating while the unit calls and its preheat is over.
-Mask coil_mask(const CheckContext& context, const CallTrack& calls, double preheat, std::size_t i) {
-  const Mask mask = heating_mask(context.phases.system.kind_at[i]);
-  if (mask == Mask::ends) return mask;
-  if (calls.state[i] != CallTrack::State::yes) return Mask::ends;
-  const bool preheating =
-      calls.began[i] && seconds_between(calls.since[i], context.recording.time[i]) < preheat;
-  return preheating ? Mask::pauses : mask;
+/// Steady heating while the unit calls and its preheat is over. [n_time]
+std::vector<Mask> coil_masks(const CheckContext& context, const CallTrack& calls, double preheat) {
+  std::vector<Mask> out = indoor_coil_masks(context);
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    if (out[i] == Mask::ends) continue;
+    if (calls.state[i] != CallTrack::State::yes) {
+      out[i] = Mask::ends;
+    } else if (calls.began[i] &&
+               seconds_between(calls.since[i], context.recording.time[i]) < preheat) {
+      out[i] = Mask::pauses;
+    }
+  }
+  return out;
 }
 
 }  // namespace
@@ -25,12 +30,13 @@ std::vector<Finding> indoor_coil_heat(const CheckContext& context) {
     const CallTrack calls = track_calls(context, unit);
     HeldJudge judge(context, "indoor-coil-heat", unit,
                     context.recording.find(unit.text, "gas_pipe_temperature"), Side::below,
-                    [&](std::size_t i) { return coil_mask(context, calls, preheat, i); });
+                    coil_masks(context, calls, preheat));
     judge.subject = "gas-side pipe temperature";
     judge.rule(Verdict::fault, limits.value("indoor-coil-heat.fault_below"),
                limits.value("indoor-coil-heat.fault_hold"));
     judge.rule(Verdict::watch, limits.value("indoor-coil-heat.watch_below"),
                limits.value("indoor-coil-heat.watch_hold"));
+    judge.least_total = limits.value("observation.least");
     judge.least_run = limits.value("indoor-coil-heat.watch_hold");
     judge.condition = calls.source.empty()
                           ? "whether the unit calls"

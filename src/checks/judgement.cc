@@ -1,4 +1,5 @@
 #include "checks/judgement.h"
+#include "checks/calls.h"
 
 #include <algorithm>
 
@@ -46,6 +47,30 @@ Verdict system_verdict(const std::vector<Finding>& findings) {
   return worst;
 }
 
+namespace {
+
+/// Says for how long units called while no compressor ran: nothing else on the first screen would.
+void note_unanswered_calls(const CheckContext& context, Phases& phases) {
+  if (!calls_are_logged(context)) return;
+  const std::vector<bool> called = anyone_calls(context);
+  double total = 0.0;
+  for (std::size_t i = 1; i < called.size(); ++i) {
+    const bool off = phases.system.kind_at[i] == PhaseKind::off &&
+                     phases.system.kind_at[i - 1] == PhaseKind::off;
+    if (off && called[i] && called[i - 1]) {
+      total += seconds_between(context.recording.time[i - 1], context.recording.time[i]);
+    }
+  }
+  constexpr double worth_saying = 1800.0;
+  if (total < worth_saying) return;
+  phases.notes.push_back(
+      "No compressor ran for " + format_duration(total) +
+      " while indoor units called. If nobody stopped the machine, it has tripped or "
+      "was held off: read its own fault memory.");
+}
+
+}  // namespace
+
 Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   const Result<const fluid::Refrigerant*> refrigerant =
       fluid::find_refrigerant(options.refrigerant);
@@ -61,6 +86,7 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   phase_options.stated_mode = options.stated_mode;
   out.phases = find_phases(out.recording, phase_options);
   const CheckContext context{out.recording, out.phases, out.limits, options.units};
+  note_unanswered_calls(context, out.phases);
   for (const Check& check : check_catalogue()) {
     for (Finding& finding : check.run(context)) out.findings.push_back(std::move(finding));
   }

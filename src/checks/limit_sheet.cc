@@ -111,6 +111,11 @@ Result<LimitSheet> LimitSheet::parse(std::string_view text, std::string_view nam
       }
       Result<Limit> limit = read_limit(value, full, name, &*found);
       if (!limit) return limit.error();
+      if (limit->dimension == Dimension::temperature &&
+          (limit->value < 223.15 || limit->value > 473.15)) {
+        return Error{ErrorCode::out_of_range, full + " is " + limit->text, place_of(value, name),
+                     "Give a temperature between -50 degC and 200 degC; did the unit slip?"};
+      }
       limit->sheet = out.name_;
       limit->overridden = true;
       *found = std::move(*limit);

@@ -178,7 +178,12 @@ class FrostJudge {
       if (verdict <= finding.verdict) continue;
       finding.verdict = verdict;
       std::string saw;
-      if (!std::isnan(d->coil_peak)) saw = " warmed it to " + temperature(d->coil_peak);
+      if (!std::isnan(d->coil_peak)) {
+        saw = " warmed it to " + temperature(d->coil_peak);
+        if (d->coil_peak < limit("restored_peak")) {
+          saw += " only (" + temperature(limit("restored_peak")) + " shows a thawed coil)";
+        }
+      }
       if (!std::isnan(after)) {
         saw += (saw.empty() ? " left it" : ", and") + std::string(" 10 to 20 min later") +
                (saw.empty() ? " " : " it was ") + difference(after) + " under outdoor air again";
@@ -231,9 +236,10 @@ class FrostJudge {
                             : "The log shows no steady heating with a coil below freezing.";
       return;
     }
+    if (seen == 0 && defrosts_.empty() && frosting_time_ <= 0.0) return;
     const std::string depth = " it stood at most " + difference(deepest_) + " under outdoor air.";
     if (seen == 0) {
-      finding.because = (defrosts_.empty() ? "No defrost was needed: in " : "In ") +
+      finding.because = (defrosts_.empty() ? "No defrost was seen and none was due: in " : "In ") +
                         format_duration(frosting_time_) + " with a coil below freezing" + depth;
       return;
     }

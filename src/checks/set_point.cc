@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <optional>
 
@@ -22,16 +23,17 @@ std::vector<double> distance_track(const CheckContext& context, const Place& uni
   return out;
 }
 
-/// Time with readings in steady heating with the unit switched on [s]: a room that holds without
+/// Time with readings in heating with the unit switched on [s]: a room that holds without
 /// calling long has shown what is asked.
 double time_on(const CheckContext& context, const Place& unit, const std::vector<double>& distance,
                double step_limit) {
   const Recording& recording = context.recording;
   Follower on(recording, recording.find(unit.text, "unit_on"));
+  const std::vector<Mask> masks = room_masks(context, false);
   double total = 0.0;
   std::optional<Instant> last;  // the last reading, where it counts
   for (std::size_t i = 0; i < recording.size(); ++i) {
-    if (on.at(i) < 0.5F || heating_mask(context.phases.system.kind_at[i]) != Mask::counts) {
+    if (on.at(i) < 0.5F || masks[i] != Mask::counts) {
       last = std::nullopt;
       continue;
     }
@@ -41,6 +43,34 @@ double time_on(const CheckContext& context, const Place& unit, const std::vector
     last = now;
   }
   return total;
+}
+
+/// What the room feels while its unit calls. A stopped machine counts where the unit's own flags
+/// say that it is on or calls: a set-back at night must not look like a trip. [n_time]
+std::vector<Mask> calling_masks(const CheckContext& context, const Place& unit,
+                                const CallTrack& calls) {
+  const bool flagged = context.recording.find(unit.text, "call") != nullptr ||
+                       context.recording.find(unit.text, "unit_on") != nullptr;
+  std::vector<Mask> out = room_masks(context, flagged);
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    if (calls.state[i] != CallTrack::State::yes) out[i] = Mask::ends;
+  }
+  return out;
+}
+
+/// Adds on which side of its set point the room was, at the beginning of the longest window.
+void say_direction(const CheckContext& context, const Place& unit, Finding& finding) {
+  if (finding.evidence.empty()) return;
+  const auto longest = std::max_element(
+      finding.evidence.begin(), finding.evidence.end(),
+      [](const Evidence& a, const Evidence& b) { return a.window.held < b.window.held; });
+  const auto& time = context.recording.time;
+  const auto at = static_cast<std::size_t>(
+      std::lower_bound(time.begin(), time.end(), longest->window.start) - time.begin());
+  Follower set_point(context.recording, context.recording.find(unit.text, "set_point"));
+  Follower room(context.recording, controlled_temperature_of(context.recording, unit));
+  finding.because +=
+      room.at(at) < set_point.at(at) ? " The room is too cold." : " The room is too warm.";
 }
 
 }  // namespace
@@ -54,11 +84,7 @@ std::vector<Finding> set_point(const CheckContext& context) {
     const Channel* room = controlled_temperature_of(context.recording, unit);
     const bool has_set_point = context.recording.find(unit.text, "set_point") != nullptr;
     HeldJudge judge(context, "set-point", unit, has_set_point ? room : nullptr, Side::above,
-                    [&](std::size_t i) {
-                      const Mask mask = heating_mask(context.phases.system.kind_at[i]);
-                      if (mask == Mask::ends) return mask;
-                      return calls.state[i] == CallTrack::State::yes ? mask : Mask::ends;
-                    });
+                    calling_masks(context, unit, calls));
     judge.subject = !has_set_point ? "set point"
                     : room == nullptr || room->quantity->name == "controlled_temperature"
                         ? "distance from set point"
@@ -70,18 +96,19 @@ std::vector<Finding> set_point(const CheckContext& context) {
                limits.value("set-point.fault_hold"));
     judge.rule(Verdict::watch, limits.value("set-point.watch_off_by"),
                limits.value("set-point.watch_hold"));
-    judge.condition = "steady heating while the unit calls";
+    judge.condition = "heating while the unit calls";
     judge.proof = "Record " + unit.text +
                   ".controlled_temperature, set_point and call through at least " +
                   format_duration(limits.value("set-point.watch_hold")) +
-                  " of steady heating in which the unit calls.";
+                  " of heating in which the unit calls.";
     Finding finding = judge.finish();
+    say_direction(context, unit, finding);
     if (finding.verdict == Verdict::ok) {
       const double hold = limits.value("set-point.watch_hold");
       const double on = time_on(context, unit, distance, longest_step(*room));
       std::string why;
       if (on < hold) {
-        why = "Only " + format_duration(on) + " of steady heating with the unit on.";
+        why = "Only " + format_duration(on) + " of heating with the unit on.";
       } else if (judge.beyond_share() > 0.5 && judge.longest_run() < hold) {
         // Nothing was held for the hold time, because nothing was seen that long.
         why = "The unit called for at most " + format_duration(judge.longest_run()) +

@@ -22,7 +22,7 @@ TEST(SetPoint, Ok) {
   const Finding f = find(healthy_heating(60));
   EXPECT_EQ(f.verdict, Verdict::ok);
   EXPECT_THAT(f.because, HasSubstr("distance from set point never held above 1.7 K"));
-  EXPECT_THAT(f.because, HasSubstr("at worst 0.5 K"));
+  EXPECT_THAT(f.because, HasSubstr("highest 0.5 K"));
   EXPECT_EQ(f.dimension, Dimension::temperature_difference);
 }
 
@@ -62,7 +62,7 @@ TEST(SetPoint, OnlyWhileTheUnitCalls) {
   log.with("indoor.1.call", 0);
   const Finding f = find(log);
   EXPECT_EQ(f.verdict, Verdict::unproven);
-  EXPECT_EQ(f.because, "The log never shows steady heating while the unit calls.");
+  EXPECT_EQ(f.because, "The log never shows heating while the unit calls.");
   log.with("indoor.1.call", 1).with("indoor.1.unit_on", 0);
   EXPECT_EQ(find(log).verdict, Verdict::unproven);
 }
@@ -90,7 +90,7 @@ TEST(SetPoint, Unproven) {
             "No controlled temperature in the log.");
   const Finding f = find(healthy_heating(59.5));
   EXPECT_EQ(f.verdict, Verdict::unproven);
-  EXPECT_THAT(f.because, HasSubstr("Only 59 min 30 s of steady heating"));
+  EXPECT_THAT(f.because, HasSubstr("Only 59 min 30 s of heating"));
   RecordingBuilder none = healthy_heating(60);
   for (const char* name : {"indoor.1.call", "indoor.1.gas_pipe_temperature",
                            "indoor.1.controlled_temperature", "indoor.1.set_point"}) {
@@ -110,7 +110,7 @@ TEST(SetPoint, TimeInsideAGapIsNotSeen) {
   log.gap(20, 160);
   const Finding f = find(log);
   EXPECT_EQ(f.verdict, Verdict::unproven);
-  EXPECT_THAT(f.because, HasSubstr("Only 40 min of steady heating"));
+  EXPECT_THAT(f.because, HasSubstr("Only 40 min of heating"));
 }
 
 TEST(SetPoint, ARoomFarOffForLessThanTheHoldIsNotOk) {
@@ -122,21 +122,31 @@ TEST(SetPoint, ARoomFarOffForLessThanTheHoldIsNotOk) {
   EXPECT_THAT(f.because, HasSubstr("39 min 30 s"));
 }
 
-TEST(SetPoint, DefrostsPauseTheHold) {
-  // 20..39.5, defrost and recovery to 56, then 40.5 min more.
-  RecordingBuilder log = log_of(Signal(21.5).through(20, 96.5, 20));
+TEST(SetPoint, ARoomIsSlowSoDefrostsCount) {
+  RecordingBuilder log = log_of(Signal(21.5).through(20, 80, 20));
   log.with("outdoor.1.defrost", Signal(0).during(40, 46, 1));
   EXPECT_EQ(find(log).verdict, Verdict::watch);
-  log.with(room, Signal(21.5).through(20, 96, 20));
+  log.with(room, Signal(21.5).through(20, 79.5, 20));
   EXPECT_EQ(find(log).verdict, Verdict::ok);
 }
 
 TEST(SetPoint, StartUpDoesNotCount) {
+  // The machine starts at 10, the unit calls from then on; start-up lasts to 20.
   RecordingBuilder log = log_of(Signal(21.5).through(0, 79.5, 18));
-  log.with("outdoor.1.compressor_frequency [Hz]", Signal(0).from(10, 60));
+  log.with("outdoor.1.compressor_frequency [Hz]", Signal(0).from(10, 60))
+      .with("indoor.1.call", Signal(0).from(10, 1));
   EXPECT_EQ(find(log).verdict, Verdict::ok);
   log.with(room, Signal(21.5).through(0, 80, 18));
   EXPECT_EQ(find(log).verdict, Verdict::fault);
+}
+
+TEST(SetPoint, AStoppedMachineCountsWhileTheUnitCalls) {
+  RecordingBuilder log = log_of(Signal(21.5).through(60, 125, 18));
+  log.with("outdoor.1.compressor_frequency [Hz]", Signal(60).from(60, 0));
+  EXPECT_EQ(find(log).verdict, Verdict::fault);
+  // Without flags of its own a cold room behind a stop may be a set-back.
+  log.without("indoor.1.call");
+  EXPECT_NE(find(log).verdict, Verdict::fault);
 }
 
 }  // namespace

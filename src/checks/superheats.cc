@@ -12,10 +12,9 @@ std::vector<Finding> superheat(const CheckContext& context, const std::string& i
   const LimitSheet& limits = context.limits;
   std::vector<Finding> out;
   for (const Place& module : modules_of(context)) {
-    const Timeline& timeline = context.phases.timeline_of(module);
     for (const Place& place : judged_places(context.recording, module, quantity)) {
       HeldJudge judge(context, id, place, context.recording.find(place.text, quantity), Side::below,
-                      [&](std::size_t i) { return heating_mask(timeline.kind_at[i]); });
+                      compressor_masks(context, place));
       const double below = limits.value(id + ".watch_below");
       const bool recorded = context.recording.find(place.text, quantity) != nullptr;
       judge.subject = recorded ? subject : missing_input(context.recording, place, inputs);

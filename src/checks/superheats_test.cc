@@ -17,6 +17,8 @@ struct Place2 {
   const char* pressure;
 };
 
+void PrintTo(const Place2& place, std::ostream* out) { *out << place.id; }
+
 class Superheat : public testing::TestWithParam<Place2> {
  protected:
   /// The temperature that makes this superheat [K].
@@ -45,7 +47,7 @@ TEST_P(Superheat, Ok) {
   const Finding f = find(Signal(25));
   EXPECT_EQ(f.verdict, Verdict::ok);
   EXPECT_THAT(f.because, HasSubstr("superheat never held below 10.0 K for 5 min"));
-  EXPECT_THAT(f.because, HasSubstr("at worst 25.0 K"));
+  EXPECT_THAT(f.because, HasSubstr("lowest 25.0 K"));
   EXPECT_EQ(f.dimension, Dimension::temperature_difference);
 }
 

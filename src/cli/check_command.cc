@@ -123,6 +123,12 @@ Status read_limits(const Arguments& arguments, LimitSheet& limits) {
   }
   const auto target = arguments.quantity("--target", Dimension::temperature);
   if (!target) return target.error();
+  if (*target && (**target < 273.15 || **target > 348.15)) {
+    return Error{
+        ErrorCode::out_of_range,
+        "a condensing target of " + format_si(**target, Dimension::temperature, UnitSystem::si),
+        "--target", "Give a temperature between 0 degC and 75 degC (32 degF and 167 degF)"};
+  }
   if (*target)
     limits.set("condensing-target.target", **target, *arguments.value("--target"), "--target");
   return Done{};
@@ -146,9 +152,24 @@ Result<Options> read_options(const Arguments& arguments) {
   return out;
 }
 
+/// The report must not land on a recording.
+Status check_report_file(const Arguments& arguments) {
+  const auto file = arguments.value("--html");
+  if (!file) return Done{};
+  for (const std::string& path : arguments.positional) {
+    std::error_code error;
+    if (std::filesystem::equivalent(*file, path, error) && !error) {
+      return Error{ErrorCode::invalid_argument, "the report would overwrite the recording " + path,
+                   "--html", "Name another file for the report"};
+    }
+  }
+  return Done{};
+}
+
 int run(const Arguments& arguments) {
   if (arguments.has("--list")) return list_checks();
   if (const auto id = arguments.value("--explain")) return explain_check(*id);
+  if (Status s = check_report_file(arguments); !s) return report_error(s.error());
   Result<Options> options = read_options(arguments);
   if (!options) return report_error(options.error());
   std::vector<std::filesystem::path> paths(arguments.positional.begin(),

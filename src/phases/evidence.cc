@@ -173,9 +173,8 @@ const Channel* find_flag(const Recording& recording, const Place& module,
 /// Tells heating from the other direction, sample by sample.
 class Direction {
  public:
-  Direction(const Recording& recording, const Place& module, bool single_module)
-      : single_module_(single_module),
-        coil_(recording, recording.find(module.text, "coil_temperature")),
+  Direction(const Recording& recording, const Place& module)
+      : coil_(recording, recording.find(module.text, "coil_temperature")),
         outdoor_(recording, outdoor_temperature_of(recording, module)),
         condensing_(recording, recording.find_upward(module, "saturated_condensing_temperature")),
         evaporating_(recording, recording.find_upward(module, "saturated_evaporating_temperature")),
@@ -206,8 +205,8 @@ class Direction {
     if (over_outdoor < -coil_cold_by) return Raw::heat;
     if (over_outdoor > coil_warm_by) {
       if (indoor_.empty() || indoor_cold) return Raw::reverse;
-      if (indoor.hot > 0) return single_module_ ? Raw::heat : Raw::warm_coil;
-      return Raw::running;
+      // Fans stop and valves nearly close in a defrost: indoor coils may stay hot or go neutral.
+      return Raw::warm_coil;
     }
     if (indoor_cold) return Raw::reverse;
     if (indoor.hot > 0) return Raw::heat;
@@ -227,7 +226,6 @@ class Direction {
     return Raw::running;
   }
 
-  bool single_module_;
   Follower coil_;
   Follower outdoor_;
   Follower condensing_;
@@ -324,7 +322,7 @@ Raw judge_sample(Raw flagged, Raw physical, Running running, bool defrost_known)
 
 }  // namespace
 
-Evidence gather_evidence(const Recording& recording, const Place& module, bool single_module,
+Evidence gather_evidence(const Recording& recording, const Place& module,
                          const PhaseOptions& options) {
   Evidence out;
   RunDetector run(recording, module);
@@ -333,7 +331,7 @@ Evidence gather_evidence(const Recording& recording, const Place& module, bool s
   const Channel* valve = find_flag(recording, module, "reversing_valve");
   Flags flags{IndoorModes(recording), Follower(recording, mode), Follower(recording, defrost),
               Follower(recording, valve)};
-  Direction direction(recording, module, single_module);
+  Direction direction(recording, module);
   const bool defrost_known = defrost != nullptr || ever_says_defrost(mode);
   const bool indoor_modes = !flags.indoor.empty();
   const bool mode_known =

@@ -66,8 +66,7 @@ Phases find_phases(const Recording& recording, const PhaseOptions& options) {
   // A log of indoor units alone still has phases, as far as their coils show them.
   if (modules.empty()) modules.push_back(*parse_place("system"));
   for (const Place& module : modules) {
-    const detail::Evidence evidence =
-        detail::gather_evidence(recording, module, modules.size() == 1, options);
+    const detail::Evidence evidence = detail::gather_evidence(recording, module, options);
     out.modules.push_back(detail::make_timeline(recording, module, evidence, options));
     if (evidence.run_source.empty()) {
       out.notes.push_back(
@@ -103,7 +102,8 @@ namespace detail {
 namespace {
 
 bool heats(PhaseKind kind) {
-  return kind == PhaseKind::heating || kind == PhaseKind::recovering || kind == PhaseKind::starting;
+  return kind == PhaseKind::heating || kind == PhaseKind::mixed || kind == PhaseKind::recovering ||
+         kind == PhaseKind::starting;
 }
 
 /// Median of a channel's readings in [from, to] while the module heats; nan without any. A coil at
@@ -142,31 +142,74 @@ Instant later(Instant t, double seconds) {
   return {t.ms + static_cast<std::int64_t>(seconds * 1e3)};
 }
 
+bool is_gap(const Phase& phase) {
+  return phase.kind == PhaseKind::unknown && phase.why == "no readings";
+}
+
+/// Readings of a channel in [from, to].
+std::size_t count_between(const Recording& recording, const Channel* channel, Instant from,
+                          Instant to) {
+  if (channel == nullptr) return 0;
+  const auto& time = recording.time;
+  std::size_t count = 0;
+  for (auto i = static_cast<std::size_t>(std::lower_bound(time.begin(), time.end(), from) -
+                                         time.begin());
+       i < time.size() && time[i] <= to; ++i) {
+    count += is_missing(channel->values[i]) ? 0U : 1U;
+  }
+  return count;
+}
+
+/// The defrost that ends with phase k and began at `start`.
+Defrost describe(const Recording& recording, const Timeline& timeline, std::size_t k,
+                 Instant start) {
+  const Channel* coil = recording.find(timeline.place.text, "coil_temperature");
+  const Channel* outdoor = outdoor_temperature_of(recording, timeline.place);
+  const Phase& phase = timeline.phases[k];
+  Defrost defrost;
+  defrost.complete =
+      k + 1 < timeline.phases.size() && timeline.phases[k + 1].kind != PhaseKind::unknown;
+  defrost.place = timeline.place;
+  defrost.start = start;
+  defrost.end = phase.end;
+  const Instant before = later(start, -300.0);
+  defrost.coil_before = median_between(recording, timeline, coil, before, later(start, -1.0));
+  // Two readings of a slow logger can both miss the peak.
+  constexpr std::size_t enough = 3;
+  if (count_between(recording, coil, start, later(phase.end, 60.0)) >= enough) {
+    defrost.coil_peak = peak_between(recording, coil, start, later(phase.end, 60.0));
+  } else {
+    defrost.coil_peak = std::nan("");
+  }
+  defrost.coil_after =
+      median_between(recording, timeline, coil, later(phase.end, 600.0), later(phase.end, 1200.0));
+  defrost.outdoor_before = median_between(recording, timeline, outdoor, before, start);
+  defrost.outdoor_after = median_between(recording, timeline, outdoor, later(phase.end, 600.0),
+                                         later(phase.end, 1200.0));
+  return defrost;
+}
+
 }  // namespace
 
 std::vector<Defrost> list_defrosts(const Recording& recording, const Timeline& timeline) {
   std::vector<Defrost> out;
-  const Channel* coil = recording.find(timeline.place.text, "coil_temperature");
-  const Channel* outdoor = outdoor_temperature_of(recording, timeline.place);
   for (std::size_t k = 0; k < timeline.phases.size(); ++k) {
     const Phase& phase = timeline.phases[k];
     if (phase.kind != PhaseKind::defrost) continue;
-    Defrost defrost;
-    defrost.complete =
-        k + 1 < timeline.phases.size() && timeline.phases[k + 1].kind != PhaseKind::unknown;
-    defrost.place = timeline.place;
-    defrost.start = phase.start;
-    defrost.end = phase.end;
+    const bool goes_on = k >= 2 && timeline.phases[k - 2].kind == PhaseKind::defrost &&
+                         is_gap(timeline.phases[k - 1]) &&
+                         seconds_between(timeline.phases[k - 1].start, phase.end) < 1200.0;
+    if (goes_on && !out.empty()) {
+      // A few lost rows do not make two defrosts of one.
+      const Instant start = out.back().start;
+      const std::optional<double> since = out.back().since_last;
+      out.pop_back();
+      out.push_back(describe(recording, timeline, k, start));
+      out.back().since_last = since;
+      continue;
+    }
+    Defrost defrost = describe(recording, timeline, k, phase.start);
     if (!out.empty()) defrost.since_last = seconds_between(out.back().end, phase.start);
-    const Instant before = later(phase.start, -300.0);
-    defrost.coil_before =
-        median_between(recording, timeline, coil, before, later(phase.start, -1.0));
-    defrost.coil_peak = peak_between(recording, coil, phase.start, later(phase.end, 60.0));
-    defrost.coil_after = median_between(recording, timeline, coil, later(phase.end, 600.0),
-                                        later(phase.end, 1200.0));
-    defrost.outdoor_before = median_between(recording, timeline, outdoor, before, phase.start);
-    defrost.outdoor_after = median_between(recording, timeline, outdoor, later(phase.end, 600.0),
-                                           later(phase.end, 1200.0));
     out.push_back(std::move(defrost));
   }
   return out;

@@ -111,10 +111,12 @@ TEST(Phases, AStopRightAfterTheStartKeepsNoMemory) {
   EXPECT_EQ(story(log), "heating 0..20, off 20..25, starting 25..35, heating 35..60");
 }
 
-TEST(Phases, AShortFlaggedDefrostIsKept) {
+TEST(Phases, AShortFlaggedDefrostIsKeptAndALoneFlagIsNot) {
   RecordingBuilder log = flagged(60);
+  log.with("outdoor.1.defrost", Signal(0).during(30, 31, 1));
+  EXPECT_EQ(story(log), "heating 0..30, defrost 30..31, recovering 31..41, heating 41..60");
   log.with("outdoor.1.defrost", Signal(0).during(30, 30.5, 1));
-  EXPECT_EQ(story(log), "heating 0..30, defrost 30..30.5, recovering 30.5..40.5, heating 40.5..60");
+  EXPECT_EQ(story(log), "heating 0..60");
 }
 
 TEST(Phases, AStopBesideADefrostBelongsToIt) {
@@ -221,10 +223,27 @@ TEST(Phases, OneLostSampleIsNoGap) {
   EXPECT_EQ(story(two), "heating 0..20, unknown 20..21.5, heating 21.5..60");
 }
 
-TEST(Phases, NothingIsKnownOfAStartInsideAGap) {
+TEST(Phases, AStartInsideAGapIsMaskedFromItsEnd) {
   RecordingBuilder log = flagged(60);
   log.with("outdoor.1.compressor_frequency [Hz]", Signal(60).during(15, 22, 0)).gap(20, 25);
-  EXPECT_EQ(story(log), "heating 0..15, off 15..20, unknown 20..25, heating 25..60");
+  EXPECT_EQ(story(log),
+            "heating 0..15, off 15..20, unknown 20..25, starting 25..35, heating 35..60");
+}
+
+TEST(Phases, LostRowsEndNeitherStartNorRecovery) {
+  RecordingBuilder log = flagged(60);
+  log.with("outdoor.1.compressor_frequency [Hz]", Signal(0).from(10, 60)).gap(12, 14);
+  EXPECT_EQ(story(log),
+            "off 0..10, starting 10..12, unknown 12..14, starting 14..20, heating 20..60");
+  RecordingBuilder thaw = flagged(60);
+  thaw.with("outdoor.1.defrost", Signal(0).during(20, 26, 1)).gap(22, 24);
+  EXPECT_EQ(phases_of(thaw).defrosts.size(), 1U);
+}
+
+TEST(Phases, ALoneStopIsABadReading) {
+  RecordingBuilder log = flagged(60);
+  log.with("outdoor.1.compressor_frequency [Hz]", Signal(60).during(30, 30.5, 0));
+  EXPECT_EQ(story(log), "heating 0..60");
 }
 
 TEST(Phases, ARunSignalThatDropsOutIsUnknown) {

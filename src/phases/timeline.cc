@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <limits>
 
 #include "base/instant.h"
 #include "phases/detail/evidence.h"
@@ -30,6 +31,7 @@ class TimelineMaker {
 
   Timeline make() {
     cut();
+    drop_lone_readings();
     fill_running();
     drop_flickers();
     settle_reverse();
@@ -106,6 +108,19 @@ class TimelineMaker {
       } else if (directed(after)) {
         spells_[k].raw = after;
       }
+    }
+    join();
+  }
+
+  /// A stop or a defrost that one reading alone shows, between readings that agree, is a bad bit.
+  /// Above a minute between readings a single one may be true.
+  void drop_lone_readings() {
+    for (std::size_t k = 1; k + 1 < spells_.size(); ++k) {
+      Spell& s = spells_[k];
+      if (s.first != s.last || (s.raw != Raw::off && s.raw != Raw::defrost)) continue;
+      if (!touches_before(k) || !touches_after(k) || length(s) > shortest_spell) continue;
+      const Raw before = spells_[k - 1].raw;
+      if (before == spells_[k + 1].raw && before != Raw::off) s.raw = before;
     }
     join();
   }
@@ -191,6 +206,15 @@ class TimelineMaker {
 
   /// One reversal with a stop or a flicker in the middle is one.
   void bridge_reverse() {
+    // Indoor coils pass through neutral on their way to cold: a warm outdoor coil beside it belongs
+    // to it.
+    for (std::size_t k = 0; k < spells_.size(); ++k) {
+      if (spells_[k].raw != Raw::warm_coil) continue;
+      const bool before = touches_before(k) && spells_[k - 1].raw == Raw::reverse;
+      const bool after = touches_after(k) && spells_[k + 1].raw == Raw::reverse;
+      if (before || after) spells_[k].raw = Raw::reverse;
+    }
+    join();
     for (std::size_t k = 1; k + 1 < spells_.size(); ++k) {
       const bool inside = spells_[k - 1].raw == Raw::reverse && spells_[k + 1].raw == Raw::reverse;
       if (inside && touches_before(k) && touches_after(k) && length(spells_[k]) <= 90.0) {
@@ -213,7 +237,9 @@ class TimelineMaker {
       const bool thaws = seconds >= shortest_warm_coil && seconds <= longest_defrost &&
                          peak >= thawed && heated_before(k) &&
                          !(outdoor_at(s) > too_warm_for_frost);
-      s.raw = thaws ? Raw::defrost : Raw::heat;
+      // A coil that stays warm in warm air is a condenser: cooling.
+      const bool cools = seconds > longest_defrost && outdoor_at(s) > too_warm_for_frost;
+      s.raw = thaws ? Raw::defrost : cools ? Raw::cool : Raw::heat;
     }
     join();
   }
@@ -259,15 +285,16 @@ class TimelineMaker {
   /// Steady kinds, with the first minutes after a start and after a defrost set apart.
   void assign_kinds(Timeline& out) const {
     out.kind_at.resize(recording_.size(), PhaseKind::unknown);
-    std::optional<Instant> started;
-    std::optional<Instant> thawed_at;
+    constexpr Instant never{std::numeric_limits<std::int64_t>::min() / 2};
+    Instant started = never;
+    Instant thawed_at = never;
     for (std::size_t k = 0; k < spells_.size(); ++k) {
       const Spell& s = spells_[k];
       const PhaseKind kind = kind_of(s.raw);
       const bool steady =
           kind == PhaseKind::heating || kind == PhaseKind::cooling || kind == PhaseKind::mixed;
-      if (!touches_before(k)) started = thawed_at = std::nullopt;
-      if (touches_before(k) && steady) {
+      // Lost rows do not end a start-up or a recovery: what stood before the gap decides.
+      if (k > 0 && steady) {
         if (spells_[k - 1].raw == Raw::off) started = recording_.time[s.first];
         if (spells_[k - 1].raw == Raw::defrost) thawed_at = recording_.time[s.first];
       }
@@ -275,13 +302,13 @@ class TimelineMaker {
         out.kind_at[i] = kind;
         if (!steady) continue;
         const Instant now = recording_.time[i];
-        if (thawed_at && seconds_between(*thawed_at, now) < options_.recovering) {
+        if (seconds_between(thawed_at, now) < options_.recovering) {
           out.kind_at[i] = PhaseKind::recovering;
-        } else if (started && seconds_between(*started, now) < options_.starting) {
+        } else if (seconds_between(started, now) < options_.starting) {
           out.kind_at[i] = PhaseKind::starting;
         }
       }
-      if (kind == PhaseKind::off || kind == PhaseKind::unknown) started = thawed_at = std::nullopt;
+      if (kind == PhaseKind::off || kind == PhaseKind::unknown) started = thawed_at = never;
     }
   }
 

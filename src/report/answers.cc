@@ -37,8 +37,9 @@ std::string healthy_answer(const Judgement& judgement) {
     return "This log cannot tell: none of the " + questions + " questions could be answered.";
   if (open > 0)
     return "Nothing is wrong in what could be judged, but the log does not show all:" + open_text;
+  const bool all = judgement.with(Verdict::unproven).empty();
   return "Yes, in heating as far as this log shows: all " + questions +
-         " questions are answered well.";
+         " questions are answered well" + (all ? "." : " for the places that could be judged.");
 }
 
 }  // namespace
@@ -101,6 +102,16 @@ Answers answer(const CheckReport& report) {
     out.unjudged.push_back(detail::check_named(group.first->check).title + ", " +
                            places_text(group.places) + ": " + group.first->because + " " +
                            group.first->proof);
+  }
+  std::size_t lost = 0;
+  for (std::size_t i = 0; i < static_cast<std::size_t>(Counter::count_); ++i) {
+    const auto counter = static_cast<Counter>(i);
+    if (info_of(counter).severity == Severity::data_loss)
+      lost += report.import.log.count_of(counter);
+  }
+  if (lost > 0) {
+    out.unjudged.push_back("Parts of the files could not be read (" +
+                           counted(lost, "item", "items") + "): see data quality.");
   }
   return out;
 }

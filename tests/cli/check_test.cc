@@ -101,7 +101,7 @@ TEST_F(Check, InchPoundSentences) {
   const std::string log = scratch.file("a.csv", log_text(60, 98));
   const Ran ran = run("check --units ip " + log);
   EXPECT_THAT(ran.out, HasSubstr("above 203.0 °F"));
-  EXPECT_THAT(ran.out, HasSubstr("at worst 208.4 °F"));
+  EXPECT_THAT(ran.out, HasSubstr("highest 208.4 °F"));
   EXPECT_THAT(run("check " + log).out, HasSubstr("above 95.0 °C"));
   const Json report = json("--units ip " + log);
   EXPECT_THAT(report["checks"][0]["because"].get<std::string>(), HasSubstr("203.0 °F"));
@@ -404,7 +404,7 @@ words = { H = "heating", C = "cooling" }
   const Json report = json(log + " --map " + map);
   EXPECT_EQ(counter(report, "sentinel_value"), 1U);
   EXPECT_EQ(verdict(report, "discharge-temperature"), "ok");
-  EXPECT_THAT(report["checks"][0]["because"].get<std::string>(), HasSubstr("at worst 80.0 °C"));
+  EXPECT_THAT(report["checks"][0]["because"].get<std::string>(), HasSubstr("highest 80.0 °C"));
   EXPECT_EQ(report["span"]["start"], "2026-01-20T00:00:00-06:00");
   const Ran bad = run("check " + log + " --map " +
                       scratch.file("bad.toml", "[[column]]\nheader = \"Tdis\"\nchanel = \"x\"\n"));

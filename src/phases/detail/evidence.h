@@ -34,7 +34,7 @@ struct Evidence {
 };
 
 /// Collects what each sample shows of `module`.
-Evidence gather_evidence(const Recording& recording, const Place& module, bool single_module,
+Evidence gather_evidence(const Recording& recording, const Place& module,
                          const PhaseOptions& options);
 
 /// Outdoor temperature for a module: its own sensor, else the site's. Null when there is none.
