@@ -168,11 +168,7 @@ Derivatives Helmholtz::ideal(double tau, double ln_tau, double ln_delta) const n
   return out;
 }
 
-Result<Helmholtz> read_helmholtz(const DataFile& file) {
-  const auto lead = file.rows("ideal", "lead", 2);
-  if (!lead) return lead.error();
-  const auto log_tau = file.number("ideal", "log_tau");
-  if (!log_tau) return log_tau.error();
+Result<Helmholtz> read_residual(const DataFile& file) {
   const auto power = file.rows("residual", "power", 5);
   if (!power) return power.error();
   std::vector<Helmholtz::PowerTerm> terms;
@@ -185,15 +181,24 @@ Result<Helmholtz> read_helmholtz(const DataFile& file) {
     if (!rows) return rows.error();
     for (const auto& r : *rows) bells.push_back({r[0], r[1], r[2], r[3], r[4], r[5], r[6]});
   }
-  Helmholtz out(std::move(terms), std::move(bells));
-  out.lead_constant = (*lead)[0][0];
-  out.lead_tau = (*lead)[0][1];
-  out.log_tau = *log_tau;
+  return Helmholtz(std::move(terms), std::move(bells));
+}
+
+Result<Helmholtz> read_helmholtz(const DataFile& file) {
+  const auto lead = file.rows("ideal", "lead", 2);
+  if (!lead) return lead.error();
+  const auto log_tau = file.number("ideal", "log_tau");
+  if (!log_tau) return log_tau.error();
+  auto out = read_residual(file);
+  if (!out) return out;
+  out->lead_constant = (*lead)[0][0];
+  out->lead_tau = (*lead)[0][1];
+  out->log_tau = *log_tau;
   for (const char* key : {"power", "einstein"}) {
     if (!file.has("ideal", key)) continue;
     const auto rows = file.rows("ideal", key, 2);
     if (!rows) return rows.error();
-    auto& list = key[0] == 'p' ? out.ideal_power : out.einstein;
+    auto& list = key[0] == 'p' ? out->ideal_power : out->einstein;
     for (const auto& row : *rows) list.push_back({row[0], row[1]});
   }
   return out;

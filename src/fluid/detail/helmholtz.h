@@ -74,6 +74,8 @@ class Helmholtz {
   std::vector<double> n_, t_, d_;
 };
 
+/// Reads the sections [ideal] and [residual], or the latter alone.
 Result<Helmholtz> read_helmholtz(const DataFile& file);
+Result<Helmholtz> read_residual(const DataFile& file);
 
 }  // namespace cw::fluid::detail
