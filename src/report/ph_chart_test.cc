@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <map>
 #include <numbers>
 #include <set>
 
@@ -74,12 +75,22 @@ struct ChartCase {
   UnitSystem units;
 };
 
+/// A chart takes some seconds of a slow machine: each is drawn once.
+const Result<PhChart>& chart_of(const ChartCase& wanted) {
+  static std::map<std::pair<std::string, UnitSystem>, Result<PhChart>> drawn;
+  const std::pair key{std::string(wanted.refrigerant), wanted.units};
+  const auto found = drawn.find(key);
+  if (found != drawn.end()) return found->second;
+  const auto refrigerant = fluid::find_refrigerant(wanted.refrigerant);
+  EXPECT_TRUE(refrigerant);
+  return drawn.emplace(key, ph_chart(**refrigerant, fluid::ReferenceState::usual, wanted.units))
+      .first->second;
+}
+
 class PhChartOf : public testing::TestWithParam<ChartCase> {};
 
 TEST_P(PhChartOf, labels_do_not_collide_and_stay_in_the_frame) {
-  const auto refrigerant = fluid::find_refrigerant(GetParam().refrigerant);
-  ASSERT_TRUE(refrigerant);
-  const auto chart = ph_chart(**refrigerant, fluid::ReferenceState::usual, GetParam().units);
+  const Result<PhChart>& chart = chart_of(GetParam());
   ASSERT_TRUE(chart) << chart.error().text();
   const DrawFrame frame{chart->left, chart->top, chart->right, chart->bottom};
   ASSERT_GT(chart->labels.size(), 50u);
@@ -99,9 +110,7 @@ TEST_P(PhChartOf, labels_do_not_collide_and_stay_in_the_frame) {
 }
 
 TEST_P(PhChartOf, every_kind_of_line_is_there_and_named) {
-  const auto refrigerant = fluid::find_refrigerant(GetParam().refrigerant);
-  ASSERT_TRUE(refrigerant);
-  const auto chart = ph_chart(**refrigerant, fluid::ReferenceState::usual, GetParam().units);
+  const Result<PhChart>& chart = chart_of(GetParam());
   ASSERT_TRUE(chart);
   const std::string& svg = chart->svg;
   for (const char* css :

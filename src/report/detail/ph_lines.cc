@@ -296,13 +296,9 @@ class Tracer {
   std::vector<PhCurve> curves_;
 };
 
-double entropy_at(const Refrigerant& refrigerant, double p, double h, ReferenceState reference) {
-  const auto state = state_from(refrigerant, InputPair::p_h, p, h, reference);
-  return state ? state->s : std::nan("");
-}
-
+/// @param corner  the hot low-pressure state at the lower right
 void choose_lines(const Refrigerant& refrigerant, ReferenceState reference, UnitSystem units,
-                  PhRange& range) {
+                  const FluidState& corner, PhRange& range) {
   const bool si = units == UnitSystem::si;
   const Unit temperature = display_unit(Dimension::temperature, units);
   const Unit entropy = display_unit(Dimension::specific_entropy, units);
@@ -311,18 +307,13 @@ void choose_lines(const Refrigerant& refrigerant, ReferenceState reference, Unit
                       temperature.from_si(refrigerant.maximum_temperature().value),
                       si ? 10.0 : 20.0, temperature);
   const auto top = saturation_state(refrigerant, highest_state_pressure(refrigerant), reference);
-  const double s_high = entropy_at(refrigerant, range.p_low, range.h_high, reference);
-  if (top && std::isfinite(s_high)) {
-    range.s = multiples(entropy.from_si(top->vapour.s), entropy.from_si(s_high), si ? 0.05 : 0.01,
-                        entropy);
-  }
-  const double densest = top ? 0.9 * top->vapour.rho : 300.0;
-  const auto thin = state_from(refrigerant, InputPair::p_h, range.p_low, range.h_high, reference);
-  if (thin) {
-    double rho = round_125(density.from_si(thin->rho), true);
-    for (; density.to_si(rho) < densest; rho = round_125(rho * 1.5, true)) {
-      range.rho.push_back(density.to_si(rho));
-    }
+  if (!top) return;
+  const double s_step = si ? 0.05 : 0.01;
+  range.s = multiples(entropy.from_si(top->vapour.s), entropy.from_si(corner.s) + s_step, s_step,
+                      entropy);
+  double rho = round_125(density.from_si(corner.rho), true);
+  for (; density.to_si(rho) < 0.9 * top->vapour.rho; rho = round_125(rho * 1.5, true)) {
+    range.rho.push_back(density.to_si(rho));
   }
   for (int i = 1; i < 10; ++i) range.quality.push_back(0.1 * i);
 }
@@ -335,7 +326,7 @@ Result<PhRange> ph_range(const Refrigerant& refrigerant, ReferenceState referenc
   const Unit energy = display_unit(Dimension::specific_energy, units);
   const double critical_T = refrigerant.critical_temperature().value;
   // From a little under the saturation pressure of the coldest evaporating temperatures (-60 degC
-  // where the critical temperature is that of R-410A) to about one and a half critical pressures.
+  // where the critical temperature is that of R-410A) to well above the critical pressure.
   const double cold = std::max(0.62 * critical_T, refrigerant.minimum_temperature().value + 1.0);
   const auto p_cold = dew_pressure(refrigerant, {cold});
   if (!p_cold) return p_cold.error();
@@ -343,7 +334,7 @@ Result<PhRange> ph_range(const Refrigerant& refrigerant, ReferenceState referenc
   range.p_low = pressure.to_si(round_125(pressure.from_si(p_cold->value), false));
   range.p_low = std::max(range.p_low, 1.02 * saturation_range(refrigerant).lowest);
   range.p_high = pressure.to_si(
-      round_125(pressure.from_si(1.5 * refrigerant.critical_pressure().value), true));
+      round_125(pressure.from_si(1.4 * refrigerant.critical_pressure().value), true));
   const auto start = saturation_state(refrigerant, {range.p_low}, reference);
   if (!start) return start.error();
   const double hot = std::min(critical_T + 65.0, refrigerant.maximum_temperature().value);
@@ -355,7 +346,7 @@ Result<PhRange> ph_range(const Refrigerant& refrigerant, ReferenceState referenc
   const auto lines = SaturationLines::of(refrigerant, reference);
   if (!lines) return lines.error();
   range.critical = lines->critical();
-  choose_lines(refrigerant, reference, units, range);
+  choose_lines(refrigerant, reference, units, *corner, range);
   return range;
 }
 
