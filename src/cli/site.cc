@@ -8,7 +8,9 @@ Barometer Site::barometer(UnitSystem units) const {
   if (barometric_pressure) return {*barometric_pressure, "as given"};
   if (altitude) {
     return {standard_pressure_at(*altitude),
-            "standard atmosphere at " + format_si(altitude->value, Dimension::length, units)};
+            "standard atmosphere at " +
+                number_text(display_unit(Dimension::length, units).from_si(altitude->value), 5) +
+                " " + std::string(display_symbol(Dimension::length, units))};
   }
   return {Pascal{standard_atmosphere},
           "standard atmosphere at sea level (--altitude or --barometer sets it)"};

@@ -299,7 +299,7 @@ class Drawing {
            ".isochore{stroke:#1f6b2c;stroke-width:.2;stroke-dasharray:.5 .8}\n"
            ".quality{stroke:#444;stroke-width:.16;stroke-dasharray:2.6 .7 .5 .7}\n"
            ".label{font-size:2.3px;text-anchor:middle;paint-order:stroke;stroke:#fff;"
-           "stroke-width:.8px;stroke-linejoin:round}\n"
+           "stroke-width:1.3px;stroke-linejoin:round}\n"
            ".dark{fill:#000}.warm{fill:#8a1010}.entropy{fill:#123c73}.density{fill:#175522}"
            ".fraction{fill:#333}\n"
            ".name{font-size:7px;font-weight:bold}\n"
