@@ -190,8 +190,8 @@ INSTANTIATE_TEST_SUITE_P(Fluids, TableTest,
 // so every machine and compiler must arrive at these numbers. They change when an equation or the
 // shape of the tables changes, and only then.
 TEST(TableChecksum, IsTheSameEverywhere) {
-  EXPECT_EQ((**table_of(**find_refrigerant("R-410A"))).checksum(), 0x7c603f8797d6f27cu);
-  EXPECT_EQ((**table_of(**find_refrigerant("R-32"))).checksum(), 0x56366fe6e634266bu);
+  EXPECT_EQ((**table_of(**find_refrigerant("R-410A"))).checksum(), 0x38c4fe1b8447056fu);
+  EXPECT_EQ((**table_of(**find_refrigerant("R-32"))).checksum(), 0x468c50f3709fb4b8u);
 }
 
 TEST(TableOf, NitrogenHasNone) {
