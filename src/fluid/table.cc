@@ -279,6 +279,31 @@ bool Table::from_rho_h(double rho, double h, TableState& out) const noexcept {
   return true;
 }
 
+bool Table::saturation(double p, SaturationState& out) const noexcept {
+  const TableData& data = *data_;
+  if (!(p >= data.lowest_pressure && p <= data.highest_pressure)) return false;
+  const Place at = place_of(data, p);
+  Quad h, T, v, h_t, T_t, v_t;
+  value_at(data.enthalpy[at.cell], at.t, h);
+  value_at(data.temperature[at.cell], at.t, T);
+  value_at(data.volume[at.cell], at.t, v);
+  slope_at(data.enthalpy[at.cell], at.t, h_t);
+  slope_at(data.temperature[at.cell], at.t, T_t);
+  slope_at(data.volume[at.cell], at.t, v_t);
+  out.p = p;
+  for (const int side : {0, 1}) {
+    SaturationState::Line& line = side == 0 ? out.liquid : out.vapour;
+    line.T = T[side];
+    line.rho = 1.0 / v[side];
+    line.h = h[side];
+    line.s = v[side + 2];
+    line.dT_dp = T_t[side] * at.inverse_half;
+    line.drho_dp = -v_t[side] * line.rho * line.rho * at.inverse_half;
+    line.dh_dp = h_t[side] * at.inverse_half;
+  }
+  return true;
+}
+
 double Table::lowest_pressure() const noexcept { return data_->lowest_pressure; }
 double Table::highest_pressure() const noexcept { return data_->highest_pressure; }
 
