@@ -6,6 +6,7 @@
 #include "checks/judgement.h"
 #include "cli/command.h"
 #include "cli/progress.h"
+#include "cli/site.h"
 #include "ingest/import.h"
 #include "report/check_report.h"
 
@@ -92,29 +93,6 @@ Status read_fail_on(const Arguments& arguments, Options& options) {
   return Done{};
 }
 
-Status read_site(const Arguments& arguments, ImportOptions& import) {
-  const auto altitude = arguments.quantity("--altitude", Dimension::length);
-  if (!altitude) return altitude.error();
-  if (*altitude) {
-    if (**altitude < -500.0 || **altitude > 6000.0) {
-      return Error{ErrorCode::out_of_range, "an altitude of " + number_text(**altitude) + " m",
-                   "--altitude", "Give a height between -500 m and 6000 m"};
-    }
-    import.altitude = Metre{**altitude};
-  }
-  const auto barometer = arguments.quantity("--barometer", Dimension::pressure);
-  if (!barometer) return barometer.error();
-  if (*barometer) {
-    if (**barometer < 45e3 || **barometer > 112e3) {
-      return Error{ErrorCode::out_of_range,
-                   "a barometric pressure of " + number_text(**barometer / 1e3) + " kPa",
-                   "--barometer", "Give the absolute pressure of the air, 45 kPa to 112 kPa"};
-    }
-    import.barometric_pressure = Pascal{**barometer};
-  }
-  return Done{};
-}
-
 Status read_limits(const Arguments& arguments, LimitSheet& limits) {
   if (const auto file = arguments.value("--limits")) {
     Result<LimitSheet> sheet = LimitSheet::read(*file);
@@ -141,7 +119,10 @@ Result<Options> read_options(const Arguments& arguments) {
     if (!map) return map.error();
     out.import.maps.push_back(std::move(*map));
   }
-  if (Status s = read_site(arguments, out.import); !s) return s.error();
+  const Result<Site> site = read_site(arguments);
+  if (!site) return site.error();
+  out.import.altitude = site->altitude;
+  out.import.barometric_pressure = site->barometric_pressure;
   if (Status s = read_limits(arguments, out.judge.limits); !s) return s.error();
   if (Status s = read_mode(arguments, out.judge); !s) return s.error();
   if (Status s = read_fail_on(arguments, out); !s) return s.error();

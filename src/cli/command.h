@@ -41,8 +41,10 @@ class Arguments {
   /// @error invalid_argument
   Result<UnitSystem> units() const;
   /// A flag's value as a quantity; empty when it was not given.
+  /// @param barometric_pressure turns gauge readings absolute [Pa]
   /// @error as parse_quantity, with the flag's name
-  Result<std::optional<double>> quantity(std::string_view flag, Dimension dimension) const;
+  Result<std::optional<double>> quantity(std::string_view flag, Dimension dimension,
+                                         double barometric_pressure = standard_atmosphere) const;
 };
 
 /// One command of the program; each lives in a file of its own and is registered in main.cc.
@@ -58,6 +60,7 @@ struct Command {
 };
 
 extern const Command check_command;
+extern const Command fluid_command;
 
 /// Parses and runs. Results go to stdout, everything else to stderr.
 int run_program(std::span<const Command* const> commands, int argc, char** argv);

@@ -80,11 +80,11 @@ Result<UnitSystem> Arguments::units() const {
                "Use si or ip (inch-pound)"};
 }
 
-Result<std::optional<double>> Arguments::quantity(std::string_view flag,
-                                                  Dimension dimension) const {
+Result<std::optional<double>> Arguments::quantity(std::string_view flag, Dimension dimension,
+                                                  double barometric_pressure) const {
   const auto text = value(flag);
   if (!text) return std::optional<double>{};
-  const Result<double> si = parse_quantity(*text, dimension);
+  const Result<double> si = parse_quantity(*text, dimension, barometric_pressure);
   if (!si) {
     Error error = si.error();
     error.where = std::string(flag);

@@ -79,8 +79,8 @@ enum class InputPair { T_p, T_rho, p_h, p_s, h_s, p_q, T_q, rho_h, rho_u };
 ///
 /// Phases. Liquid and vapour roots are sought outside the two-phase region only. Two-phase states
 /// of pure fluids are exact; those of blends follow the lever rule between bubble-point liquid and
-/// dew-point vapour at the same pressure: v, h, s and T are linear in q. (A flash with phases of
-/// different composition differs for R-454B by less than the figures in docs/design/fluid.md.)
+/// dew-point vapour at the same pressure: v, h, s and T are linear in q. (How far a flash
+/// with phases of different composition lies from it: docs/design/fluid.md.)
 ///
 /// @param first, second  in the order of the pair's name, SI [K, Pa, kg/m3, J/kg, J/(kg K), 1]
 /// @param reference      the reference state of given and returned h, s and u

@@ -33,10 +33,10 @@ CW_INLINE void row_at(const Quad* c, double y, double y2, Quad& out) noexcept {
   out = (c[0] + c[1] * y) + y2 * ((c[2] + c[3] * y) + y2 * c[4]);
 }
 
-/// @param u  distance from saturation over its range, 0..1
-CW_INLINE void patch_at(const Atlas& atlas, std::size_t pressure_cell, double t, double u,
+/// @param v  cross_offset + cross_scale (distance from saturation over its range)
+CW_INLINE void patch_at(const Atlas& atlas, std::size_t pressure_cell, double t, double v,
                         Quad& out) noexcept {
-  const detail::CrossPlace across = detail::cross_place(u);
+  const detail::CrossPlace across = detail::cross_place(v);
   const QuadPatch& patch = atlas.patches[pressure_cell * detail::cells_across + across.index];
   const double y = across.y;
   const double y2 = y * y;
@@ -112,16 +112,16 @@ CW_WIDE bool look_up_p_h(const TableData& data, double p, double h, TableState& 
   const double under = edge[0] - h;
   Quad found;
   if (over >= 0.0) {
-    const double u = over * edge[3];
-    if (!(u <= 1.0)) return false;
-    patch_at(data.vapour_ph, at.cell, at.t, u, found);
+    const double v = detail::cross_offset + over * edge[3];
+    if (!(v <= detail::cross_end)) return false;
+    patch_at(data.vapour_ph, at.cell, at.t, v, found);
     if (found[0] > data.highest_temperature) return false;
     out.q = 1.0;
     out.phase = Phase::vapour;
   } else if (under >= 0.0) {
-    const double u = under * edge[2];
-    if (!(u <= 1.0)) return false;
-    patch_at(data.liquid_ph, at.cell, at.t, u, found);
+    const double v = detail::cross_offset + under * edge[2];
+    if (!(v <= detail::cross_end)) return false;
+    patch_at(data.liquid_ph, at.cell, at.t, v, found);
     out.q = 0.0;
     out.phase = Phase::liquid;
   } else {
@@ -149,15 +149,15 @@ CW_WIDE bool look_up_p_T(const TableData& data, double p, double T, TableState& 
   const double under = edge[0] - T;
   Quad found;
   if (over >= 0.0) {
-    const double u = over * edge[3];
-    if (!(u <= 1.0)) return false;
-    patch_at(data.vapour_pT, at.cell, at.t, u, found);
+    const double v = detail::cross_offset + over * edge[3];
+    if (!(v <= detail::cross_end)) return false;
+    patch_at(data.vapour_pT, at.cell, at.t, v, found);
     out.q = 1.0;
     out.phase = Phase::vapour;
   } else if (under >= 0.0) {
-    const double u = under * edge[2];
-    if (!(u <= 1.0)) return false;
-    patch_at(data.liquid_pT, at.cell, at.t, u, found);
+    const double v = detail::cross_offset + under * edge[2];
+    if (!(v <= detail::cross_end)) return false;
+    patch_at(data.liquid_pT, at.cell, at.t, v, found);
     out.q = 0.0;
     out.phase = Phase::liquid;
   } else {
@@ -199,8 +199,9 @@ bool Table::from_p_h(double p, double h, TableState& out, Partials& partials,
   Quad edge, found;
   value_at(data.enthalpy[at.cell], at.t, edge);
   const bool vapour = out.phase == Phase::vapour;
-  const double u = vapour ? (h - edge[1]) * edge[3] : (edge[0] - h) * edge[2];
-  patch_at(vapour ? data.vapour_more : data.liquid_more, at.cell, at.t, u, found);
+  const double v =
+      detail::cross_offset + (vapour ? (h - edge[1]) * edge[3] : (edge[0] - h) * edge[2]);
+  patch_at(vapour ? data.vapour_more : data.liquid_more, at.cell, at.t, v, found);
   partials = {found[0], found[1], found[2], 1.0 / out.cp};
   w = found[3];
   return true;
@@ -275,6 +276,31 @@ bool Table::from_rho_h(double rho, double h, TableState& out) const noexcept {
   }
   if (!(std::fabs(at.rho - rho) <= 1e-8 * rho)) return false;
   out = at;
+  return true;
+}
+
+bool Table::saturation(double p, SaturationState& out) const noexcept {
+  const TableData& data = *data_;
+  if (!(p >= data.lowest_pressure && p <= data.highest_pressure)) return false;
+  const Place at = place_of(data, p);
+  Quad h, T, v, h_t, T_t, v_t;
+  value_at(data.enthalpy[at.cell], at.t, h);
+  value_at(data.temperature[at.cell], at.t, T);
+  value_at(data.volume[at.cell], at.t, v);
+  slope_at(data.enthalpy[at.cell], at.t, h_t);
+  slope_at(data.temperature[at.cell], at.t, T_t);
+  slope_at(data.volume[at.cell], at.t, v_t);
+  out.p = p;
+  for (const int side : {0, 1}) {
+    SaturationState::Line& line = side == 0 ? out.liquid : out.vapour;
+    line.T = T[side];
+    line.rho = 1.0 / v[side];
+    line.h = h[side];
+    line.s = v[side + 2];
+    line.dT_dp = T_t[side] * at.inverse_half;
+    line.drho_dp = -v_t[side] * line.rho * line.rho * at.inverse_half;
+    line.dh_dp = h_t[side] * at.inverse_half;
+  }
   return true;
 }
 

@@ -58,6 +58,9 @@ class Table {
   /// (single-phase; 0 in two-phase states).
   bool from_p_h(double p, double h, TableState& out, Partials& partials, double& w) const noexcept;
 
+  /// Both saturation lines at p [Pa] with the derivatives along them.
+  bool saturation(double p, SaturationState& out) const noexcept;
+
   double lowest_pressure() const noexcept;   ///< [Pa]
   double highest_pressure() const noexcept;  ///< [Pa]
   std::size_t bytes() const noexcept;        ///< memory taken

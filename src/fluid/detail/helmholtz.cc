@@ -79,9 +79,15 @@ CW_WIDE void add_power_terms(const Terms& terms, double ln_tau, double ln_delta,
 Helmholtz::Helmholtz(std::vector<PowerTerm> power, std::vector<GaussianTerm> gaussian)
     : power_(std::move(power)), gaussian_(std::move(gaussian)) {
   CW_REQUIRE(power_.size() <= most_terms);
-  std::stable_sort(power_.begin(), power_.end(), [](const PowerTerm& a, const PowerTerm& b) {
-    return a.l != b.l ? a.l < b.l : a.m < b.m;
-  });
+  // Groups in the order of l and m, terms in the order of the paper inside each.
+  std::vector<PowerTerm> sorted;
+  for (const PowerTerm& term : power_) {
+    const auto after = std::upper_bound(
+        sorted.begin(), sorted.end(), term,
+        [](const PowerTerm& a, const PowerTerm& b) { return a.l != b.l ? a.l < b.l : a.m < b.m; });
+    sorted.insert(after, term);
+  }
+  power_ = std::move(sorted);
   for (std::size_t i = 0; i < power_.size();) {
     Group group{power_[i].l, power_[i].m, n_.size(), 0};
     for (; i < power_.size() && power_[i].l == group.l && power_[i].m == group.m; ++i) {

@@ -172,8 +172,9 @@ bool fill_lines(const Model& model, double T_low, double h_shift, double s_shift
     if (!(rho_hot > 0.0 && rho_cold > 0.0)) return false;
     const double h_hot = point_at(model, T_hot, rho_hot).h;
     const double h_cold = point_at(model, T_low, rho_cold).h;
-    h[i] = {l.h + h_shift, d.h + h_shift, 1.0 / (l.h - h_cold), 1.0 / (h_hot - d.h)};
-    T[i] = {at.T_bubble, at.T_dew, 1.0 / (at.T_bubble - T_low), 1.0 / superheat};
+    h[i] = {l.h + h_shift, d.h + h_shift, cross_scale / (l.h - h_cold),
+            cross_scale / (h_hot - d.h)};
+    T[i] = {at.T_bubble, at.T_dew, cross_scale / (at.T_bubble - T_low), cross_scale / superheat};
     v[i] = {1.0 / l.rho, 1.0 / d.rho, l.s + s_shift, d.s + s_shift};
   }
   data.enthalpy.push_back(line_through(cell, h));
@@ -216,7 +217,7 @@ bool fill_patches(const Model& model, const Shifts& shift, std::size_t i, bool v
     for (std::size_t k = 0; k < patch_order; ++k) {
       const double p = cell.pressure(cell.node(patch_nodes[k]));
       for (std::size_t n = 0; n < patch_order; ++n) {
-        const double u = cross_distance(j, patch_nodes[n]);
+        const double u = cross_distance(j, patch_nodes[n]) * cross_scale;
         const double h = vapour ? edge_h[k][1] + u / edge_h[k][3] : edge_h[k][0] - u / edge_h[k][2];
         const double T = vapour ? edge_T[k][1] + u / edge_T[k][3] : edge_T[k][0] - u / edge_T[k][2];
         if (!solve_p_h(model, p, h - shift.h, along_h[k]) || !solve_p_T(model, p, T, along_T[k])) {

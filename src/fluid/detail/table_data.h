@@ -46,17 +46,19 @@ constexpr int cross_octaves = 8;
 constexpr std::size_t cells_across = cross_octaves << cross_bits;
 constexpr double cross_offset = 1.0 / (1 << cross_octaves);
 constexpr double cross_scale = (1.0 - cross_offset) * (1.0 - 0x1p-40);  // v stays below 1
+constexpr double cross_end = cross_offset + cross_scale;
 struct CrossPlace {
   std::size_t index;
   double y;  ///< -1 at the edge towards saturation, +1 at the other
 };
-CW_INLINE CrossPlace cross_place(double u) noexcept {
+CW_INLINE CrossPlace cross_place(double v) noexcept {
   constexpr int shift = 52 - cross_bits;
   constexpr std::uint64_t low = (std::uint64_t{1} << shift) - 1;
-  const auto bits = std::bit_cast<std::uint64_t>(cross_offset + cross_scale * u);
+  const auto bits = std::bit_cast<std::uint64_t>(v);
   const double one = std::bit_cast<double>((bits & low) | (std::uint64_t{0x3ff} << 52));
   constexpr std::uint64_t first = (std::uint64_t{0x3ff} - cross_octaves) << cross_bits;
-  return {static_cast<std::size_t>((bits >> shift) - first), (one - 1.0) * (2 << cross_bits) - 1.0};
+  constexpr double width = 2 << cross_bits;
+  return {static_cast<std::size_t>((bits >> shift) - first), one * width - (width + 1.0)};
 }
 /// The distance u at a place in a cell, the inverse of cross_place.
 inline double cross_distance(std::size_t index, double y) noexcept {
@@ -79,9 +81,9 @@ struct TableData {
   double highest_temperature = 0.0;
   std::int64_t first_part = 0;
   std::vector<PressurePart> parts;
-  /// h of bubble liquid, h of dew vapour, 1/range of h in the liquid and in the vapour atlas
+  /// h of bubble liquid, h of dew vapour, cross_scale/range of h in the liquid and the vapour atlas
   std::vector<QuadLine> enthalpy;
-  /// T of bubble and dew point, 1/range of T in the liquid and in the vapour atlas
+  /// T of bubble and dew point, cross_scale/range of T in the liquid and the vapour atlas
   std::vector<QuadLine> temperature;
   /// v of bubble liquid and dew vapour, s of both
   std::vector<QuadLine> volume;

@@ -70,14 +70,16 @@ struct ConductivityModel {
   } reference;
 };
 
+struct SurfaceTensionModel {
+  double temperature = 0.0;  ///< [K]
+  double uncertainty = 0.0;
+  std::vector<PowerItem> terms;  ///< a (1 - T/temperature)^n [N/m]
+};
+
 struct TransportModels {
   std::optional<ViscosityModel> viscosity;
   std::optional<ConductivityModel> conductivity;
-  struct SurfaceTension {
-    double temperature = 0.0, uncertainty = 0.0;
-    std::vector<PowerItem> terms;
-  };
-  std::optional<SurfaceTension> surface_tension;
+  std::optional<SurfaceTensionModel> surface_tension;
 };
 
 /// Reads the transport sections that the file has.
