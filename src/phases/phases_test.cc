@@ -240,6 +240,17 @@ TEST(Phases, LostRowsEndNeitherStartNorRecovery) {
   EXPECT_EQ(phases_of(thaw).defrosts.size(), 1U);
 }
 
+TEST(Phases, ADefrostWithNeutralIndoorCoilsIsSeen) {
+  // Fans stopped and valves nearly closed: the pipes come to room temperature, not below it.
+  RecordingBuilder log = unflagged(60);
+  log.with("outdoor.1.coil_temperature [degC]", Signal(-13).during(30, 36, 8))
+      .with("indoor.1.gas_pipe_temperature [degC]", Signal(58).during(30, 36, 22));
+  EXPECT_EQ(story(log), "heating 0..30, defrost 30..36, recovering 36..46, heating 46..60");
+  // A coil that is warm for a moment after a stop does not thaw.
+  log.with("outdoor.1.coil_temperature [degC]", Signal(-13).during(30, 31, -1));
+  EXPECT_EQ(story(log), "heating 0..60");
+}
+
 TEST(Phases, ALoneStopIsABadReading) {
   RecordingBuilder log = flagged(60);
   log.with("outdoor.1.compressor_frequency [Hz]", Signal(60).during(30, 30.5, 0));
