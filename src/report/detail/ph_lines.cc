@@ -303,9 +303,10 @@ void choose_lines(const Refrigerant& refrigerant, ReferenceState reference, Unit
   const Unit temperature = display_unit(Dimension::temperature, units);
   const Unit entropy = display_unit(Dimension::specific_entropy, units);
   const Unit density = display_unit(Dimension::density, units);
+  // At high pressure the frame's right edge is hotter than its lower corner, but not by more.
+  const double hottest = std::min(refrigerant.maximum_temperature().value, corner.T + 150.0);
   range.T = multiples(temperature.from_si(refrigerant.minimum_temperature().value),
-                      temperature.from_si(refrigerant.maximum_temperature().value),
-                      si ? 10.0 : 20.0, temperature);
+                      temperature.from_si(hottest), si ? 10.0 : 20.0, temperature);
   const auto top = saturation_state(refrigerant, highest_state_pressure(refrigerant), reference);
   if (!top) return;
   const double s_step = si ? 0.05 : 0.01;
