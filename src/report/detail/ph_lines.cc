@@ -303,14 +303,17 @@ void choose_lines(const Refrigerant& refrigerant, ReferenceState reference, Unit
   const Unit temperature = display_unit(Dimension::temperature, units);
   const Unit entropy = display_unit(Dimension::specific_entropy, units);
   const Unit density = display_unit(Dimension::density, units);
+  // At high pressure the frame's right edge is hotter than its lower corner, but not by more.
+  const double hottest = std::min(refrigerant.maximum_temperature().value, corner.T + 150.0);
   range.T = multiples(temperature.from_si(refrigerant.minimum_temperature().value),
-                      temperature.from_si(refrigerant.maximum_temperature().value),
-                      si ? 10.0 : 20.0, temperature);
+                      temperature.from_si(hottest), si ? 10.0 : 20.0, temperature);
   const auto top = saturation_state(refrigerant, highest_state_pressure(refrigerant), reference);
   if (!top) return;
-  const double s_step = si ? 0.05 : 0.01;
-  range.s = multiples(entropy.from_si(top->vapour.s), entropy.from_si(corner.s) + s_step, s_step,
-                      entropy);
+  const double s_low = entropy.from_si(top->vapour.s);
+  const double s_high = entropy.from_si(corner.s);
+  double s_step = si ? 0.05 : 0.01;
+  if (s_high - s_low > 30.0 * s_step) s_step *= 2.0;  // light gases would crowd the frame
+  range.s = multiples(s_low, s_high + s_step, s_step, entropy);
   double rho = round_125(density.from_si(corner.rho), true);
   for (; density.to_si(rho) < 0.9 * top->vapour.rho; rho = round_125(rho * 1.5, true)) {
     range.rho.push_back(density.to_si(rho));
