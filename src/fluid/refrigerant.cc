@@ -74,6 +74,7 @@ std::string canonical(std::string_view name) {
 std::string_view Refrigerant::name() const noexcept { return model_->name; }
 std::string_view Refrigerant::composition() const noexcept { return model_->composition; }
 FluidKind Refrigerant::kind() const noexcept { return model_->kind; }
+std::string_view Refrigerant::equation_source() const noexcept { return model_->equation_source; }
 double Refrigerant::molar_mass() const noexcept { return model_->molar_mass; }
 Kelvin Refrigerant::critical_temperature() const noexcept { return {model_->critical_temperature}; }
 Pascal Refrigerant::critical_pressure() const noexcept { return {model_->critical_pressure}; }

@@ -30,6 +30,8 @@ class Refrigerant {
   std::string_view name() const noexcept;         ///< as people write it: "R-410A"
   std::string_view composition() const noexcept;  ///< empty for pure fluids
   FluidKind kind() const noexcept;
+  /// Key of the equation of state's paper in docs/references.bib: "lemmon2003".
+  std::string_view equation_source() const noexcept;
   double molar_mass() const noexcept;  ///< [kg/mol]
 
   /// Highest temperature at which liquid and vapour coexist in the model [K] and the pressure
