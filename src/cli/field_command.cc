@@ -36,8 +36,10 @@ Result<field::Form> form_of(const Arguments& arguments, const FieldProcedure& pr
 
 /// Asks one question on stderr; false at the end of the input.
 bool ask(const field::Question& question, field::Form& form) {
-  std::fprintf(stderr, "%s\n  %s: ", std::string(question.help).c_str(),
-               std::string(question.flag.substr(2)).c_str());
+  std::fprintf(
+      stderr, "%s\n  %s: ", std::string(question.help).c_str(),
+      std::string(question.flag.starts_with("--") ? question.flag.substr(2) : question.flag)
+          .c_str());
   std::string line;
   if (!std::getline(std::cin, line)) return false;
   const std::string answer(trim(line));

@@ -80,7 +80,7 @@ Result<FieldSheet> pressure_plan(const Form& form, const Site& site, FieldSheet 
               "Steps: write down what you read",
               {{"step", "Step", Dimension::count, {}},
                {"pressure", "Pressure", Dimension::pressure, gauge},
-               {"hold", "Hold", Dimension::time, {}},
+               {"hold", "Hold", Dimension::time, Shown{"min", "min", 0}},
                {"what", "What to do", Dimension::ratio, {}},
                {"read", "Read: pressure, temperature, time", Dimension::ratio, {}}},
               {}};

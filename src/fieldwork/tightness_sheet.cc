@@ -272,6 +272,7 @@ void add_results(const TightnessReadings& r, const TightnessResult& out, FieldSh
       figure("predicted_end_pressure_ideal_gas", "The same by the ideal-gas law, for comparison",
              out.predicted_ideal, D::pressure, gauge_pressure, "p T2/T1"),
       residual,
+      std::move(leak),
       figure("slope", "dp/dT at constant density", out.slope, D::pressure_difference,
              Shown{"kPa/K", "psi/F", 2}, span),
       figure("u_pressure", "Term of two pressure readings, sqrt(2) u(p)", out.u_pressure,
@@ -296,7 +297,6 @@ void add_results(const TightnessReadings& r, const TightnessResult& out, FieldSh
              D::mass_flow, yearly, ""),
       figure("leak_unseen_low", "Leak not seen, by the smaller of the two flow laws",
              out.unseen.refrigerant_low, D::mass_flow, yearly, ""),
-      std::move(leak),
       figure("refrigerant_pressure", "Pressure of the refrigerant behind that leak",
              out.unseen.refrigerant_pressure, D::pressure, gauge_pressure, "saturated vapour"),
   };

@@ -22,7 +22,8 @@ constexpr std::string_view sheet_style = R"css(
 .sign div{border-top:1px solid var(--ink);padding-top:2px;font-size:13px;color:var(--soft)}
 .box{min-width:11em}.decide{font-weight:600}
 @media print{h1{font-size:17pt}h2{font-size:12pt;margin:1em 0 .3em}table{font-size:9.5pt}.f .e{font-size:9pt}
-td,th{padding:2px 8px 2px 0}footer{font-size:8.5pt}}
+td,th{padding:1.5px 8px 1.5px 0}footer{font-size:8pt;margin-top:1em}
+body{font-size:9.5pt;line-height:1.35}li{margin:.1em 0}p{margin:.25em 0}.fill div{min-height:2.4em}}
 )css";
 
 std::string element(const std::string& tag, std::string_view text) {
