@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -17,6 +18,7 @@ namespace cw {
 struct Evidence {
   Verdict verdict = Verdict::watch;
   Window window;
+  std::optional<Dimension> dimension;  ///< of value and limit, where it is not the finding's
 };
 
 /// What one check says of one place.

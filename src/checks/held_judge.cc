@@ -136,13 +136,21 @@ Finding HeldJudge::finish() {
       say_held(finding, rule, windows);
       found = true;
     }
-    for (const Window& window : windows) finding.evidence.push_back({rule.verdict, window});
+    for (const Window& window : windows)
+      finding.evidence.push_back({rule.verdict, window, std::nullopt});
   }
   std::stable_sort(
       finding.evidence.begin(), finding.evidence.end(),
       [](const Evidence& a, const Evidence& b) { return a.window.start < b.window.start; });
   const Observed seen = observe(samples, step, pause);
   finding.observed = seen.total;
+  longest_run_ = seen.longest;
+  const auto beyond = std::count_if(samples.begin(), samples.end(), [](const Sample& s) {
+    return s.mask == Mask::counts && s.beyond;
+  });
+  if (seen.readings > 0) {
+    beyond_share_ = static_cast<double>(beyond) / static_cast<double>(seen.readings);
+  }
   if (found) return finding;
   if (seen.readings == 0 || seen.total < least_total || seen.longest < least_run) {
     Finding out = unproven(check_, place_,

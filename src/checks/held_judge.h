@@ -37,6 +37,11 @@ class HeldJudge {
 
   Finding finish();
 
+  /// After finish(): share of the counted readings beyond the mildest limit, 0..1, and the longest
+  /// counted run [s].
+  double beyond_share() const noexcept { return beyond_share_; }
+  double longest_run() const noexcept { return longest_run_; }
+
  private:
   struct Rule {
     Verdict verdict;
@@ -61,6 +66,8 @@ class HeldJudge {
   Dimension dimension_ = Dimension::temperature;
   std::function<double(std::size_t, double)> value_;
   std::vector<Rule> rules_;
+  double beyond_share_ = 0.0;
+  double longest_run_ = 0.0;
 };
 
 /// Masks for heating: steady heating counts; start-up, defrost and recovery pause; anything else

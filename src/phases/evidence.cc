@@ -108,7 +108,7 @@ class IndoorCoils {
         if (coil == nullptr) coil = recording.find(place.text, name);
       }
       if (coil == nullptr) continue;
-      const Channel* room = recording.find(place.text, "controlled_temperature");
+      const Channel* room = controlled_temperature_of(recording, place);
       if (room == nullptr) room = recording.find(place.text, "set_point");
       units_.push_back({Follower(recording, coil), Follower(recording, room)});
     }
@@ -271,7 +271,7 @@ struct Flags {
   Follower defrost;
   Follower valve;
 
-  Raw at(std::size_t i, const std::optional<PhaseKind>& stated) {
+  Raw at(std::size_t i, const std::optional<PhaseKind>& stated, Running running) {
     if (defrost.at(i) > half_hertz) return Raw::defrost;
     const float mode_now = mode.at(i);
     if (!is_missing(mode_now)) {
@@ -279,6 +279,8 @@ struct Flags {
       if (raw != Raw::running) return raw;
     }
     const float valve_now = valve.at(i);
+    // A valve's position and a mode that a person states do not show that a compressor runs.
+    if (running == Running::unknown) return Raw::running;
     if (is_missing(mode_now) && is_missing(valve_now) && !indoor.empty()) {
       const Raw raw = indoor.at(i);
       if (raw != Raw::running) return raw;
@@ -354,11 +356,14 @@ Evidence gather_evidence(const Recording& recording, const Place& module, bool s
                                                       : 60.0);
   out.raw.resize(recording.size());
   out.both.resize(recording.size());
+  out.stopped.resize(recording.size());
   for (std::size_t i = 0; i < recording.size(); ++i) {
     const Running running = run.at(i);
     bool both = false;
     const Raw physical = direction.at(i, running, both);
-    out.raw[i] = judge_sample(flags.at(i, options.stated_mode), physical, running, defrost_known);
+    const Raw flagged = flags.at(i, options.stated_mode, running);
+    out.raw[i] = judge_sample(flagged, physical, running, defrost_known);
+    out.stopped[i] = running == Running::no;
     out.both[i] = both;
   }
   return out;

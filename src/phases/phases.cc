@@ -148,9 +148,12 @@ std::vector<Defrost> list_defrosts(const Recording& recording, const Timeline& t
   std::vector<Defrost> out;
   const Channel* coil = recording.find(timeline.place.text, "coil_temperature");
   const Channel* outdoor = outdoor_temperature_of(recording, timeline.place);
-  for (const Phase& phase : timeline.phases) {
+  for (std::size_t k = 0; k < timeline.phases.size(); ++k) {
+    const Phase& phase = timeline.phases[k];
     if (phase.kind != PhaseKind::defrost) continue;
     Defrost defrost;
+    defrost.complete =
+        k + 1 < timeline.phases.size() && timeline.phases[k + 1].kind != PhaseKind::unknown;
     defrost.place = timeline.place;
     defrost.start = phase.start;
     defrost.end = phase.end;

@@ -33,15 +33,6 @@ struct Terms {
   std::size_t size;
 };
 
-// Wider registers where the machine has them; the operations and their order are the same, so the
-// results are too (no fused multiply-add).
-#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__) && \
-    !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
-#define CW_WIDE __attribute__((target_clones("avx2", "default")))
-#else
-#define CW_WIDE
-#endif
-
 /// With v = n tau^t delta^d exp(exponent), D = d - c, T = t - k:
 /// delta v' = v D, delta^2 v'' = v (D^2 - D - l c), and alike for tau.
 CW_WIDE void add_power_terms(const Terms& terms, double ln_tau, double ln_delta,

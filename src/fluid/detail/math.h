@@ -13,12 +13,22 @@ namespace cw::fluid::detail {
 using Quad [[gnu::vector_size(32)]] = double;
 using QuadBits [[gnu::vector_size(32)]] = std::uint64_t;
 
+#define CW_INLINE inline __attribute__((always_inline))
+
+// Wider registers where the machine has them; the operations and their order are the same, so the
+// results are too (no fused multiply-add). Not under sanitizers, whose runtime is not up yet when
+// the loader chooses.
+#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__) && \
+    !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+#define CW_WIDE __attribute__((target_clones("avx2", "default")))
+#else
+#define CW_WIDE
+#endif
+
 constexpr double ln2_high = 0x1.62e42fee00000p-1;  // 32 leading bits: k * ln2_high is exact
 constexpr double ln2_low = 0x1.a39ef35793c76p-33;  // ln 2 - ln2_high
 constexpr double log2_e = 1.4426950408889634074;
 constexpr double round_shift = 0x1.8p52;  // adding it rounds to an integer in the low bits
-
-#define CW_INLINE inline __attribute__((always_inline))
 
 /// out = e^x for each of four, -700 <= x <= 700. Relative error below 4.5e-16 (math_test.cc).
 CW_INLINE void exp_quad(const Quad& x, Quad& out) noexcept {
