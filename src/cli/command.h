@@ -61,6 +61,8 @@ extern const Command check_command;
 extern const Command sheet_command;
 extern const Command tightness_command;
 extern const Command evacuation_command;
+extern const Command rooms_command;
+extern const Command charge_command;
 extern const Command leak_rate_command;
 extern const Command weigh_command;
 extern const Command altitude_command;

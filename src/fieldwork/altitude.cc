@@ -22,6 +22,26 @@ constexpr std::array questions = {
     Question{"--date", "DAY", "day of the work for the sheet"},
 };
 
+void add_figures(const std::string& text, const std::string& name, double here, double sea,
+                 Kelvin t_here, Kelvin t_sea, const Writer& w, FieldSheet& sheet) {
+  sheet.inputs.push_back(
+      figure_of("reading", "Gauge reading", here, D::pressure, text, Shown{"kPa(g)", "psi(g)", 1}));
+  sheet.results.push_back(figure_of("absolute_pressure", "Absolute pressure at the site", here,
+                                    D::pressure, "reading + barometer", absolute));
+  sheet.results.push_back(figure_of("absolute_pressure_as_at_sea",
+                                    "The same if taken as at the sea", sea, D::pressure,
+                                    "reading + 101.325 kPa", absolute));
+  sheet.results.push_back(figure_of("saturation_temperature",
+                                    "Saturation (dew) temperature of " + name, t_here.value,
+                                    D::temperature, "equation of state", degrees));
+  sheet.results.push_back(figure_of("saturation_error", "Too warm by, if taken as at the sea",
+                                    t_sea.value - t_here.value, D::temperature_difference, "",
+                                    Shown{"delta_K", "delta_degF", 2}));
+  sheet.formulas.push_back({"Absolute pressure", "p = reading + barometer",
+                            w.gauge(here) + " + " + w.absolute(sheet.barometer), w.absolute(here),
+                            ""});
+}
+
 Status add_reading(const Form& form, const Site& site, UnitSystem units, FieldSheet& sheet) {
   const auto text = form.text("--reading");
   if (!text) return Done{};
@@ -49,50 +69,7 @@ Status add_reading(const Form& form, const Site& site, UnitSystem units, FieldSh
     if (error.fix.empty()) error.fix = "Give a pressure between triple and critical point";
     return error;
   }
-  sheet.inputs.push_back({"reading",
-                          "Gauge reading",
-                          *here,
-                          D::pressure,
-                          *text,
-                          Shown{"kPa(g)", "psi(g)", 1},
-                          {},
-                          {}});
-  sheet.results.push_back({"absolute_pressure",
-                           "Absolute pressure at the site",
-                           *here,
-                           D::pressure,
-                           "reading + barometer",
-                           absolute,
-                           {},
-                           {}});
-  sheet.results.push_back({"absolute_pressure_as_at_sea",
-                           "The same if taken as at the sea",
-                           *sea,
-                           D::pressure,
-                           "reading + 101.325 kPa",
-                           absolute,
-                           {},
-                           {}});
-  sheet.results.push_back({"saturation_temperature",
-                           "Saturation (dew) temperature of " + name,
-                           t_here->value,
-                           D::temperature,
-                           "equation of state",
-                           degrees,
-                           {},
-                           {}});
-  sheet.results.push_back({"saturation_error",
-                           "Too warm by, if taken as at the sea",
-                           t_sea->value - t_here->value,
-                           D::temperature_difference,
-                           "",
-                           Shown{"delta_K", "delta_degF", 2},
-                           {},
-                           {}});
-  const Writer w(units, site.barometer);
-  sheet.formulas.push_back({"Absolute pressure", "p = reading + barometer",
-                            w.gauge(*here) + " + " + w.absolute(site.barometer), w.absolute(*here),
-                            ""});
+  add_figures(*text, name, *here, *sea, *t_here, *t_sea, Writer(units, site.barometer), sheet);
   return Done{};
 }
 
@@ -117,41 +94,22 @@ Result<FieldSheet> altitude(const Form& form, UnitSystem units) {
   sheet.date = form.text_or("--date", "");
   const double z =
       (1.0 - std::pow(site->barometer / standard_atmosphere, 1.0 / 5.2559)) / 2.25577e-5;
-  sheet.inputs = {
-      {"altitude",
-       "Altitude",
-       z,
-       D::length,
-       form.has("--altitude") ? "as entered" : "that has this barometer in the standard atmosphere",
-       Shown{"m", "ft", 0},
-       {},
-       {}}};
+  sheet.inputs = {figure_of(
+      "altitude", "Altitude", z, D::length,
+      form.has("--altitude") ? "as entered" : "that has this barometer in the standard atmosphere",
+      Shown{"m", "ft", 0})};
   sheet.results = {
-      {"barometer", "Barometer", site->barometer, D::pressure, site->source, absolute, {}, {}},
-      {"below_sea",
-       "Below the standard atmosphere by",
-       standard_atmosphere - site->barometer,
-       D::pressure_difference,
-       "",
-       Shown{"kPa", "psi", 2},
-       {},
-       {}},
-      {"oxygen_deprivation_limit",
-       "Oxygen deprivation limit at that altitude",
-       oxygen_limit_at(Metre{z}),
-       D::ratio,
-       "from memory: ASHRAE 34, 140 000 ppm to 1000 m, 112 000 to 1500 m, 69 100 above",
-       Shown{"%", "%", 2},
-       {},
-       {}},
-      {"oxygen_left",
-       "Oxygen left in the air at that limit",
-       0.2095 * (1.0 - oxygen_limit_at(Metre{z})),
-       D::ratio,
-       "20.95 % (1 - x)",
-       Shown{"%", "%", 1},
-       {},
-       {}}};
+      figure_of("barometer", "Barometer", site->barometer, D::pressure, site->source, absolute),
+      figure_of("below_sea", "Below the standard atmosphere by",
+                standard_atmosphere - site->barometer, D::pressure_difference, "",
+                Shown{"kPa", "psi", 2}),
+      figure_of("oxygen_deprivation_limit", "Oxygen deprivation limit at that altitude",
+                oxygen_limit_at(Metre{z}), D::ratio,
+                "from memory: ASHRAE 34, 140 000 ppm to 1000 m, 112 000 to 1500 m, 69 100 above",
+                Shown{"%", "%", 2}),
+      figure_of("oxygen_left", "Oxygen left in the air at that limit",
+                0.2095 * (1.0 - oxygen_limit_at(Metre{z})), D::ratio, "20.95 % (1 - x)",
+                Shown{"%", "%", 1})};
   sheet.formulas = {{"Barometer", "p = 101.325 (1 - 2.25577e-5 z)^5.2559, z in m",
                      "101.325 x (1 - 2.25577e-5 x " + fixed(z, 0) + ")^5.2559",
                      fixed(site->barometer / 1e3, 2) + " kPa", "ASHRAE Fundamentals ch. 1 Eq. 3"}};

@@ -157,23 +157,12 @@ Status convert_ppm(const Form& form, FieldSheet& sheet) {
   if (!refrigerant) return refrigerant.error();
   const double kg_per_m3 = concentration_of(ppm, refrigerant->molar_mass->value * 1e-3);
   sheet.inputs.push_back(
-      {"ppm", "Concentration by volume", ppm * 1e-6, D::ratio, text + " ppm", {}, {}, {}});
-  sheet.results.push_back({"concentration",
-                           "Concentration by mass",
-                           kg_per_m3,
-                           D::density,
-                           "at 25 °C and 101.325 kPa",
-                           Shown{"g/m3", "lb/ft3", 2},
-                           {},
-                           {}});
-  sheet.results.push_back({"pounds_in_1000_ft3",
-                           "In pounds per 1000 ft3",
-                           kg_per_m3 * 62.428,
-                           D::count,
-                           "g/m3 x 0.062428",
-                           Shown{"", "", 1},
-                           {},
-                           {}});
+      figure_of("ppm", "Concentration by volume", ppm * 1e-6, D::ratio, text + " ppm"));
+  sheet.results.push_back(figure_of("concentration", "Concentration by mass", kg_per_m3, D::density,
+                                    "at 25 °C and 101.325 kPa", Shown{"g/m3", "lb/ft3", 2}));
+  sheet.results.push_back(figure_of("pounds_in_1000_ft3", "In pounds per 1000 ft3",
+                                    kg_per_m3 * 62.428, D::count, "g/m3 x 0.062428",
+                                    Shown{"", "", 1}));
   sheet.formulas.push_back({"Concentration", "g/m3 = ppm x 1e-6 x M / 0.024465",
                             number_text(ppm, 7) + " x 1e-6 x " +
                                 number_text(refrigerant->molar_mass->value, 5) + " / 0.024465",
@@ -207,14 +196,8 @@ Result<FieldSheet> convert(const Form& form, UnitSystem /*units*/) {
   sheet.title = "Units";
   sheet.barometer = site->barometer;
   sheet.date = form.text_or("--date", "");
-  sheet.inputs.push_back({"barometer",
-                          "Barometer",
-                          site->barometer,
-                          D::pressure,
-                          site->source,
-                          Shown{"kPa(a)", "psi(a)", 2},
-                          {},
-                          {}});
+  sheet.inputs.push_back(figure_of("barometer", "Barometer", site->barometer, D::pressure,
+                                   site->source, Shown{"kPa(a)", "psi(a)", 2}));
   if (form.has("value") == form.has("--ppm")) {
     return Error{ErrorCode::not_found,
                  "there is one value to convert, and it is missing or doubled", "value",

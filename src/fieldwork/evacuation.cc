@@ -77,7 +77,7 @@ std::string_view words_of(RiseShape shape, double plateau) noexcept {
     case RiseShape::leak:
       return "leak";
     case RiseShape::levelling:
-      // Bands of facts I: levels at 1000..2000 micron wet, 500..1000 dry.
+      // Bands as hvacspecialists.info prints them: levels at 1000..2000 micron wet, 500..1000 dry.
       return plateau < 1000.0 * micron ? "levels off in the dry band" : "moisture";
     case RiseShape::outgassing:
       return "outgassing";
@@ -131,7 +131,7 @@ Result<FieldSheet> evacuation(const Form& form, UnitSystem units) {
   sheet.cautions = vacuum_cautions();
   sheet.sources = {
       "Conductance of tubes for air at 20 °C: molecular 12.1 D^3/L, viscous 135 D^4 p/L (cm, mbar, "
-      "L/s), vacuum handbooks as quoted in facts/standards.md D",
+      "L/s), as vacuum handbooks print them",
       "Hyland and Wexler 1983 by ASHRAE Fundamentals ch. 1: saturation over water and ice",
       "Bands: keeps rising, leak; levels at 1000 to 2000 micron, wet; 500 to 1000, dry "
       "(hvacspecialists.info, deep vacuum)",

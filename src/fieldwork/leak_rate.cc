@@ -211,15 +211,10 @@ Result<double> add_annualized(const Inputs& in, const Writer& w, FieldSheet& she
   if (!days) return days.error();
   const double added = in.additions.back().mass;
   const double rate = annualized_leak_rate(Kilogram{added}, Kilogram{in.full}, *days);
-  sheet.inputs.push_back({"added", "Added last", added, D::mass, "as entered", kilograms, {}, {}});
-  sheet.inputs.push_back({"time_since_addition",
-                          "Days since the addition before",
-                          *days * day,
-                          D::time,
-                          in.days ? "as entered" : "from the dates",
-                          Shown{"days", "days", 0},
-                          {},
-                          {}});
+  sheet.inputs.push_back(figure_of("added", "Added last", added, D::mass, "as entered", kilograms));
+  sheet.inputs.push_back(figure_of("time_since_addition", "Days since the addition before",
+                                   *days * day, D::time, in.days ? "as entered" : "from the dates",
+                                   Shown{"days", "days", 0}));
   sheet.formulas.push_back({"Leak rate, annualizing", "100 x added/full x 365/min(days, 365)",
                             "100 x " + w.mass(added) + " / " + w.mass(in.full) + " x 365 / " +
                                 fixed(std::min(*days, 365.0), 0),
@@ -242,14 +237,9 @@ Result<double> add_rolling(const Inputs& in, const Writer& w, FieldSheet& sheet)
   }
   const double rate = rolling_leak_rate(Kilogram{sum}, Kilogram{in.full});
   sheet.inputs.push_back(
-      {"added",
-       "Added in the window",
-       sum,
-       D::mass,
-       undated ? "as entered; additions without a day are all counted" : "by their days",
-       kilograms,
-       {},
-       {}});
+      figure_of("added", "Added in the window", sum, D::mass,
+                undated ? "as entered; additions without a day are all counted" : "by their days",
+                kilograms));
   sheet.formulas.push_back(
       {"Leak rate, rolling", "100 x sum of additions/full",
        "100 x (" + (numbers.empty() ? "0" : numbers) + ") / " + w.mass(in.full),
@@ -267,22 +257,10 @@ void add_us(const Inputs& in, double rate, FieldSheet& sheet) {
   const detail::Sourced threshold = detail::rule_figure(rules, "us", in.appliance);
   sheet.because.push_back("You chose " + title + ". " +
                           detail::rule_text(rules, in.rule, "applies"));
-  sheet.results.push_back({"threshold",
-                           "Threshold of the rule for " + in.appliance,
-                           threshold.value,
-                           D::ratio,
-                           threshold.source,
-                           a_year,
-                           {},
-                           {}});
-  sheet.results.push_back({"least_charge",
-                           "Charge from which the rule speaks",
-                           least,
-                           D::mass,
-                           source,
-                           kilograms,
-                           {},
-                           {}});
+  sheet.results.push_back(figure_of("threshold", "Threshold of the rule for " + in.appliance,
+                                    threshold.value, D::ratio, threshold.source, a_year));
+  sheet.results.push_back(figure_of("least_charge", "Charge from which the rule speaks", least,
+                                    D::mass, source, kilograms));
   if (in.full < least) {
     sheet.verdict = "below the charge from which this rule speaks, as entered";
   } else {
@@ -292,15 +270,8 @@ void add_us(const Inputs& in, double rate, FieldSheet& sheet) {
   if (in.repaired) {
     const detail::Sourced follow = detail::rule_figure(rules, "us", "follow_up_days");
     const Instant last{in.repaired->ms + std::llround(follow.value * day * 1e3)};
-    sheet.results.push_back({"follow_up_until",
-                             "Follow-up verification until",
-                             0.0,
-                             D::ratio,
-                             follow.source,
-                             {},
-                             {},
-                             {},
-                             day_text(last)});
+    sheet.results.push_back(
+        word_of("follow_up_until", "Follow-up verification until", day_text(last), follow.source));
   }
   sheet.sources.push_back(source);
 }
@@ -321,35 +292,14 @@ void add_eu(const Inputs& in, const detail::Sourced& gwp, FieldSheet& sheet) {
                            {},
                            months == 0 ? "none: below 5 t CO2e" : ""});
   if (months > 0 && in.last_check) {
-    sheet.results.push_back({"next_check",
-                             "Next leak check by",
-                             0.0,
-                             D::ratio,
-                             source,
-                             {},
-                             {},
-                             {},
-                             day_text(months_later(*in.last_check, months))});
+    sheet.results.push_back(word_of("next_check", "Next leak check by",
+                                    day_text(months_later(*in.last_check, months)), source));
   }
   if (in.repaired) {
-    sheet.results.push_back({"recheck_from",
-                             "Check after the repair: not before",
-                             0.0,
-                             D::ratio,
-                             source,
-                             {},
-                             {},
-                             {},
-                             "24 operating hours after " + day_text(*in.repaired)});
-    sheet.results.push_back({"recheck_until",
-                             "Check after the repair: until",
-                             0.0,
-                             D::ratio,
-                             source,
-                             {},
-                             {},
-                             {},
-                             day_text(months_later(*in.repaired, 1))});
+    sheet.results.push_back(word_of("recheck_from", "Check after the repair: not before",
+                                    "24 operating hours after " + day_text(*in.repaired), source));
+    sheet.results.push_back(word_of("recheck_until", "Check after the repair: until",
+                                    day_text(months_later(*in.repaired, 1)), source));
   }
   if (sheet.verdict.empty()) {
     sheet.verdict = months == 0 ? "below the lowest band, as entered"
@@ -381,15 +331,10 @@ Status add_co2(const Inputs& in, FieldSheet& sheet) {
   const auto gwp = in.refrigerant->gwp_eu ? in.refrigerant->gwp_eu : in.refrigerant->gwp_ar4;
   if (!gwp) return Done{};
   sheet.inputs.push_back(
-      {"gwp", "GWP of " + in.refrigerant->name, gwp->value, D::count, gwp->source, {}, {}, {}});
-  sheet.results.push_back({"co2_equivalent",
-                           "Charge as CO2",
-                           co2_equivalent(Kilogram{in.full}, gwp->value).value,
-                           D::mass,
-                           "kg x GWP",
-                           Shown{"t", "t", 1},
-                           {},
-                           {}});
+      figure_of("gwp", "GWP of " + in.refrigerant->name, gwp->value, D::count, gwp->source));
+  sheet.results.push_back(figure_of("co2_equivalent", "Charge as CO2",
+                                    co2_equivalent(Kilogram{in.full}, gwp->value).value, D::mass,
+                                    "kg x GWP", Shown{"t", "t", 1}));
   sheet.formulas.push_back({"CO2 equivalent", "t CO2e = kg x GWP / 1000",
                             fixed(in.full, 2) + " kg x " + fixed(gwp->value, 0) + " / 1000",
                             fixed(in.full * gwp->value / 1000, 1) + " t CO2e", gwp->source});
@@ -456,7 +401,7 @@ Result<FieldSheet> leak_rate(const Form& form, UnitSystem units) {
   sheet.title = "Leak rate and leak checks";
   sheet.date = form.text_or("--date", "");
   sheet.inputs = {
-      {"full_charge", "Full charge", in->full, D::mass, "as entered", kilograms, {}, {}}};
+      figure_of("full_charge", "Full charge", in->full, D::mass, "as entered", kilograms)};
   const Writer w(units, standard_atmosphere);
   double rate = 0.0;
   if (!in->additions.empty()) {
@@ -464,14 +409,8 @@ Result<FieldSheet> leak_rate(const Form& form, UnitSystem units) {
         in->method == "rolling" ? add_rolling(*in, w, sheet) : add_annualized(*in, w, sheet);
     if (!worked) return worked.error();
     rate = *worked;
-    sheet.results.push_back({"leak_rate",
-                             "Leak rate, " + in->method,
-                             rate,
-                             D::ratio,
-                             "share of the full charge a year",
-                             a_year,
-                             {},
-                             {}});
+    sheet.results.push_back(figure_of("leak_rate", "Leak rate, " + in->method, rate, D::ratio,
+                                      "share of the full charge a year", a_year));
   }
   if (in->rule.starts_with("us-")) add_us(*in, rate, sheet);
   if (Status s = add_co2(*in, sheet); !s) return s.error();

@@ -42,40 +42,9 @@ Result<Pressures> read_pressures(const Form& form, const Site& site) {
   return out;
 }
 
-}  // namespace
-
-Result<FieldSheet> pressure_plan(const Form& form, const Site& site, FieldSheet sheet,
-                                 UnitSystem units) {
-  const Result<Pressures> read = read_pressures(form, site);
-  if (!read) return read.error();
-  const double top = read->nameplate - site.barometer;
+Table steps_table(const Pressures& p, double barometer) {
+  const double top = p.nameplate - barometer;
   const detail::Default pre = detail::default_of("tightness.pre_test");
-  sheet.title = "Pressure test plan with nitrogen";
-  sheet.because = {"Every pressure below comes from the one that you entered."};
-  sheet.inputs = {{"nameplate_pressure",
-                   "Test pressure of the nameplate or documents",
-                   read->nameplate,
-                   Dimension::pressure,
-                   "as entered",
-                   gauge,
-                   {},
-                   {}},
-                  {"barometer",
-                   "Barometer",
-                   site.barometer,
-                   Dimension::pressure,
-                   site.source,
-                   Shown{"kPa(a)", "psi(a)", 2},
-                   {},
-                   {}}};
-  sheet.results = {{"tightness_pressure",
-                    "Pressure of the long hold",
-                    read->tightness,
-                    Dimension::pressure,
-                    form.has("--tightness-pressure") ? "as entered" : "the test pressure",
-                    gauge,
-                    {},
-                    {}}};
   Table table{"steps",
               "Steps: write down what you read",
               {{"step", "Step", Dimension::count, {}},
@@ -85,9 +54,8 @@ Result<FieldSheet> pressure_plan(const Form& form, const Site& site, FieldSheet 
                {"read", "Read: pressure, temperature, time", Dimension::ratio, {}}},
               {}};
   const auto step = [&](double gauge_pressure, double minutes, std::string what) {
-    table.rows.push_back({static_cast<double>(table.rows.size() + 1),
-                          site.barometer + gauge_pressure, minutes * 60.0, std::move(what),
-                          std::string()});
+    table.rows.push_back({static_cast<double>(table.rows.size() + 1), barometer + gauge_pressure,
+                          minutes * 60.0, std::move(what), std::string()});
   };
   if (pre.value < 0.5 * top) {
     step(pre.value, 10.0, "Pre-test: listen, soap the joints, set right what is heard");
@@ -97,9 +65,28 @@ Result<FieldSheet> pressure_plan(const Form& form, const Site& site, FieldSheet 
     step(0.1 * tenth * top, 3.0, "Wait until the gauge stands, read");
   }
   step(top, 30.0, "Test pressure: at least 30 min, nobody near the pipes");
-  step(read->tightness - site.barometer, 24.0 * 60.0,
+  step(p.tightness - barometer, 24.0 * 60.0,
        "Tightness: read pressure and temperatures at both ends, better log them");
-  sheet.tables.push_back(std::move(table));
+  return table;
+}
+
+}  // namespace
+
+Result<FieldSheet> pressure_plan(const Form& form, const Site& site, FieldSheet sheet,
+                                 UnitSystem units) {
+  const Result<Pressures> read = read_pressures(form, site);
+  if (!read) return read.error();
+  const double top = read->nameplate - site.barometer;
+  sheet.title = "Pressure test plan with nitrogen";
+  sheet.because = {"Every pressure below comes from the one that you entered."};
+  sheet.inputs = {figure_of("nameplate_pressure", "Test pressure of the nameplate or documents",
+                            read->nameplate, Dimension::pressure, "as entered", gauge),
+                  figure_of("barometer", "Barometer", site.barometer, Dimension::pressure,
+                            site.source, Shown{"kPa(a)", "psi(a)", 2})};
+  sheet.results = {figure_of(
+      "tightness_pressure", "Pressure of the long hold", read->tightness, Dimension::pressure,
+      form.has("--tightness-pressure") ? "as entered" : "the test pressure", gauge)};
+  sheet.tables.push_back(steps_table(*read, site.barometer));
   const Writer w(units, site.barometer);
   sheet.formulas = {{"Step", "p = fraction x test pressure", "0.5 x " + w.gauge(read->nameplate),
                      w.gauge(site.barometer + 0.5 * top),

@@ -90,6 +90,24 @@ std::string shown_text(const Figure& figure, UnitSystem units, double barometer)
   return shown_text(figure.value, figure.dimension, figure.shown, units, barometer);
 }
 
+Figure figure_of(std::string key, std::string label, double value, Dimension dimension,
+                 std::string source, Shown shown) {
+  return {std::move(key), std::move(label), value, dimension, std::move(source), shown, {}, {}};
+}
+
+Figure word_of(std::string key, std::string label, std::string word, std::string source) {
+  Figure out =
+      figure_of(std::move(key), std::move(label), 0.0, Dimension::ratio, std::move(source));
+  out.word = std::move(word);
+  return out;
+}
+
+Figure with_interval(Figure figure, double low, double high) {
+  figure.low = low;
+  figure.high = high;
+  return figure;
+}
+
 const Figure* FieldSheet::result(std::string_view key) const {
   for (const Figure& figure : results) {
     if (figure.key == key) return &figure;

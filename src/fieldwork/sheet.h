@@ -32,6 +32,14 @@ struct Figure {
   std::string si_unit{};       ///< as JSON names it, where it is not the dimension's ("Pa/K")
 };
 
+/// A figure without an interval; `shown` empty means the display system's unit.
+Figure figure_of(std::string key, std::string label, double value, Dimension dimension,
+                 std::string source, Shown shown = {});
+/// A figure that is a word.
+Figure word_of(std::string key, std::string label, std::string word, std::string source);
+/// The figure with its 95 % interval.
+Figure with_interval(Figure figure, double low, double high);
+
 /// A formula, the same with the numbers put in, and what comes out: to be checked by hand.
 struct Formula {
   std::string what;     ///< "Predicted end pressure"

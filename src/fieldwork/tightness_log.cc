@@ -158,6 +158,21 @@ Status check(const std::vector<PressureSample>& samples) {
   return Done{};
 }
 
+LogFit means_of(const std::vector<PressureSample>& samples) {
+  LogFit out;
+  out.used = samples.size();
+  double warmest = 0.0;
+  double coldest = 1e9;
+  for (const PressureSample& s : samples) {
+    out.mean_temperature += s.temperature / static_cast<double>(samples.size());
+    out.mean_pressure += s.pressure / static_cast<double>(samples.size());
+    warmest = std::max(warmest, s.temperature);
+    coldest = std::min(coldest, s.temperature);
+  }
+  out.swing = warmest - coldest;
+  return out;
+}
+
 }  // namespace
 
 Result<PressureLog> read_pressure_log(std::string_view text, std::string_view name,
@@ -202,18 +217,8 @@ Result<LogFit> fit_tightness_log(const std::vector<PressureSample>& all, double 
   const std::vector<PressureSample> samples = thinned(all);
   const auto nitrogen = fluid::find_refrigerant("nitrogen");
   if (!nitrogen) return nitrogen.error();
-  LogFit out;
-  out.used = samples.size();
+  LogFit out = means_of(samples);
   out.seconds = all.back().seconds - all.front().seconds;
-  double warmest = 0.0;
-  double coldest = 1e9;
-  for (const PressureSample& s : samples) {
-    out.mean_temperature += s.temperature / static_cast<double>(samples.size());
-    out.mean_pressure += s.pressure / static_cast<double>(samples.size());
-    warmest = std::max(warmest, s.temperature);
-    coldest = std::min(coldest, s.temperature);
-  }
-  out.swing = warmest - coldest;
 
   std::vector<double> y;
   const double mid = 0.5 * (samples.front().seconds + samples.back().seconds);

@@ -57,12 +57,7 @@ constexpr Shown yearly{"g/yr", "oz/yr", 0};
 
 Figure figure(std::string key, std::string label, double value, Dimension dimension, Shown shown,
               std::string source) {
-  return {std::move(key), std::move(label), value, dimension, std::move(source), shown, {}, {}};
-}
-
-Figure word_figure(std::string key, std::string label, std::string word, std::string source) {
-  return {std::move(key), std::move(label), 0.0, Dimension::ratio, std::move(source), {}, {}, {},
-          std::move(word)};
+  return figure_of(std::move(key), std::move(label), value, dimension, std::move(source), shown);
 }
 
 Status check_gas(const Form& form) {
@@ -236,7 +231,7 @@ void add_inputs(const TightnessReadings& r, const TightnessResult& out, const Si
              Shown{"hours", "hours", 1}, "as entered"),
       figure("volume", "Inner volume", r.volume.value, D::volume, Shown{"L", "ft3", 2},
              "as entered"),
-      word_figure("gas", "Test gas", "nitrogen", "dry, oxygen-free"),
+      word_of("gas", "Test gas", "nitrogen", "dry, oxygen-free"),
       figure("gauge_uncertainty", "u(p) of one pressure reading", r.u_pressure,
              D::pressure_difference, Shown{"kPa", "psi", 2},
              source("--gauge-uncertainty", "tightness.gauge_uncertainty")),
@@ -248,10 +243,10 @@ void add_inputs(const TightnessReadings& r, const TightnessResult& out, const Si
              source("--barometer-uncertainty", form.has("--end-barometer")
                                                    ? "tightness.barometer_uncertainty"
                                                    : "tightness.barometer_drift")),
-      word_figure("refrigerant", "Refrigerant in service",
-                  r.refrigerant + " at " +
-                      format_si(r.refrigerant_temperature.value, D::temperature, units),
-                  form.has("--refrigerant") ? "as entered" : "default"),
+      word_of("refrigerant", "Refrigerant in service",
+              r.refrigerant + " at " +
+                  format_si(r.refrigerant_temperature.value, D::temperature, units),
+              form.has("--refrigerant") ? "as entered" : "default"),
   };
 }
 
@@ -399,6 +394,42 @@ Result<FieldSheet> two_readings(const Form& form, const Site& site, UnitSystem u
   return sheet;
 }
 
+void add_log_results(const LogFit& fit, const std::string& refrigerant, double measured,
+                     double unseen, const Writer& w, FieldSheet& sheet) {
+  using D = Dimension;
+  Figure loss = figure("pressure_loss", "Loss at constant temperature", fit.loss,
+                       D::pressure_difference, Shown{"kPa/day", "psi/day", 3}, "fit, 95 %");
+  loss.low = fit.loss_low;
+  loss.high = fit.loss_high;
+  loss.si_unit = "Pa/s";
+  sheet.results = {
+      loss,
+      figure("mean_pressure", "Mean pressure", fit.mean_pressure, D::pressure, gauge_pressure, ""),
+      figure("mean_temperature", "Mean temperature", fit.mean_temperature, D::temperature, degrees,
+             ""),
+      figure("temperature_swing", "Temperature, highest minus lowest", fit.swing,
+             D::temperature_difference, {}, ""),
+      figure("swing_removed", "Pressure swing that temperature explains, taken out",
+             fit.swing_removed, D::pressure_difference, small_pressure, "dp/dT of real nitrogen"),
+      figure("scatter", "Scatter of what is left", fit.scatter, D::pressure_difference,
+             Shown{"kPa", "psi", 2}, ""),
+      figure("correlation", "Correlation of neighbouring readings", fit.correlation, D::ratio,
+             Shown{"", "", 2}, "widens the interval"),
+      figure("elapsed_time", "Length of the log", fit.seconds, D::time, Shown{"hours", "hours", 1},
+             ""),
+      figure("leak_measured", "The fitted loss as " + refrigerant, measured, D::mass_flow, yearly,
+             "may be negative: scatter"),
+      figure("leak_unseen", "Largest leak that the log leaves possible, as " + refrigerant, unseen,
+             D::mass_flow, yearly, "upper end of the interval")};
+  sheet.formulas = {
+      {"Each reading at the mean temperature", "p' = p(rho(p, T), T mean)",
+       "T mean = " + w.kelvin(fit.mean_temperature), "", "Span et al. 2000"},
+      {"Fit", "p' = a - L t + b (T - T mean) + c dT/dt", std::to_string(fit.used) + " points",
+       "L = " + shown_text(loss, w.units(), sheet.barometer),
+       "least squares; interval by Student's t, widened by (1 + r)/(1 - r) for neighbours that "
+       "hang together"}};
+}
+
 Result<FieldSheet> from_log(const Form& form, const Site& site, UnitSystem units) {
   using D = Dimension;
   const std::string path = form.text_or("--log", "");
@@ -435,47 +466,16 @@ Result<FieldSheet> from_log(const Form& form, const Site& site, UnitSystem units
                             log->first_reject + ".");
   }
   sheet.inputs = {
-      word_figure("log", "Log", path + ", " + std::to_string(log->samples.size()) + " readings",
-                  ""),
+      word_of("log", "Log", path + ", " + std::to_string(log->samples.size()) + " readings", ""),
       figure("barometer", "Barometer", site.barometer, D::pressure, Shown{"kPa(a)", "psi(a)", 2},
              site.source),
       figure("volume", "Inner volume", *volume, D::volume, Shown{"L", "ft3", 2}, "as entered"),
       figure("barometer_uncertainty", "u(b) of the barometer's change", readings.u_barometer,
              D::pressure_difference, Shown{"kPa", "psi", 2},
              detail::default_of("tightness.barometer_drift").source),
-      word_figure("refrigerant", "Refrigerant in service", readings.refrigerant, "")};
-  Figure loss = figure("pressure_loss", "Loss at constant temperature", fit->loss,
-                       D::pressure_difference, Shown{"kPa/day", "psi/day", 3}, "fit, 95 %");
-  loss.low = fit->loss_low;
-  loss.high = fit->loss_high;
-  loss.si_unit = "Pa/s";
-  sheet.results = {
-      loss,
-      figure("mean_pressure", "Mean pressure", fit->mean_pressure, D::pressure, gauge_pressure, ""),
-      figure("mean_temperature", "Mean temperature", fit->mean_temperature, D::temperature, degrees,
-             ""),
-      figure("temperature_swing", "Temperature, highest minus lowest", fit->swing,
-             D::temperature_difference, {}, ""),
-      figure("swing_removed", "Pressure swing that temperature explains, taken out",
-             fit->swing_removed, D::pressure_difference, small_pressure, "dp/dT of real nitrogen"),
-      figure("scatter", "Scatter of what is left", fit->scatter, D::pressure_difference,
-             Shown{"kPa", "psi", 2}, ""),
-      figure("correlation", "Correlation of neighbouring readings", fit->correlation, D::ratio,
-             Shown{"", "", 2}, "widens the interval"),
-      figure("elapsed_time", "Length of the log", fit->seconds, D::time, Shown{"hours", "hours", 1},
-             ""),
-      figure("leak_measured", "The fitted loss as " + readings.refrigerant,
-             measured->refrigerant_high, D::mass_flow, yearly, "may be negative: scatter"),
-      figure("leak_unseen", "Largest leak that the log leaves possible, as " + readings.refrigerant,
-             unseen->refrigerant_high, D::mass_flow, yearly, "upper end of the interval")};
-  sheet.formulas = {
-      {"Each reading at the mean temperature", "p' = p(rho(p, T), T mean)",
-       "T mean = " + Writer(units, site.barometer).kelvin(fit->mean_temperature), "",
-       "Span et al. 2000"},
-      {"Fit", "p' = a - L t + b (T - T mean) + c dT/dt", std::to_string(fit->used) + " points",
-       "L = " + shown_text(loss, units, site.barometer),
-       "least squares; interval by Student's t, widened by (1 + r)/(1 - r) for neighbours that "
-       "hang together"}};
+      word_of("refrigerant", "Refrigerant in service", readings.refrigerant, "")};
+  add_log_results(*fit, readings.refrigerant, measured->refrigerant_high, unseen->refrigerant_high,
+                  Writer(units, site.barometer), sheet);
   sheet.next = next_steps(verdict);
   return sheet;
 }

@@ -38,7 +38,7 @@ struct RiseFit {
   double leak = 0.0, leak_low = 0.0, leak_high = 0.0;     ///< q [Pa/s]
   double level = 0.0, level_low = 0.0, level_high = 0.0;  ///< D of the plateau [Pa]
   double plateau = 0.0;                                   ///< p0 + D, without the leak [Pa]
-  double tau = 0.0;                                       ///< time constant of the levelling [s]; nan when nothing levels
+  double tau = 0.0;      ///< time constant of the levelling [s]; nan when nothing levels
   double scatter = 0.0;  ///< standard uncertainty of one reading that the fit used [Pa]
   double misfit = 0.0;   ///< root mean square of the residuals [Pa]
   double seconds = 0.0;  ///< length of the test

@@ -67,30 +67,7 @@ Status check_direction(const Inputs& in) {
   return Done{};
 }
 
-Result<Inputs> read_inputs(const Form& form) {
-  Inputs out;
-  constexpr std::string_view words[] = {"system", "cylinder"};
-  const auto into = form.word("--into", words, "system");
-  if (!into) return into.error();
-  out.into_cylinder = *into == "cylinder";
-  const auto readings = form.list("--readings", D::mass, scale);
-  if (!readings) return readings.error();
-  if (readings->size() < 2) {
-    return Error{ErrorCode::not_found, "fewer than two scale readings", "--readings",
-                 "Give the readings in order, for example 30.20kg,28.95kg"};
-  }
-  out.readings = *readings;
-  const auto name = form.text("--refrigerant");
-  if (!name) {
-    return Error{ErrorCode::not_found, "the refrigerant is missing", "--refrigerant",
-                 "Give what is in the cylinder, for example R-410A"};
-  }
-  const auto refrigerant = fluid::find_refrigerant(*name);
-  if (!refrigerant || (*refrigerant)->name() == "nitrogen") {
-    return Error{ErrorCode::not_found, "\"" + *name + "\" is no refrigerant that we know",
-                 "--refrigerant", "Use for example R-410A, R-32, R-454B, R-407C, R-134a or R-22"};
-  }
-  out.refrigerant = std::string((*refrigerant)->name());
+Status read_cylinder(const Form& form, Inputs& out) {
   const auto number = [&](std::string_view flag, D dimension, double fallback, const Range& range,
                           double& into_value) -> Status {
     const auto value = form.quantity_or(flag, dimension, fallback, range);
@@ -123,6 +100,34 @@ Result<Inputs> read_inputs(const Form& form) {
       !s) {
     return s.error();
   }
+  return Done{};
+}
+
+Result<Inputs> read_inputs(const Form& form) {
+  Inputs out;
+  constexpr std::string_view words[] = {"system", "cylinder"};
+  const auto into = form.word("--into", words, "system");
+  if (!into) return into.error();
+  out.into_cylinder = *into == "cylinder";
+  const auto readings = form.list("--readings", D::mass, scale);
+  if (!readings) return readings.error();
+  if (readings->size() < 2) {
+    return Error{ErrorCode::not_found, "fewer than two scale readings", "--readings",
+                 "Give the readings in order, for example 30.20kg,28.95kg"};
+  }
+  out.readings = *readings;
+  const auto name = form.text("--refrigerant");
+  if (!name) {
+    return Error{ErrorCode::not_found, "the refrigerant is missing", "--refrigerant",
+                 "Give what is in the cylinder, for example R-410A"};
+  }
+  const auto refrigerant = fluid::find_refrigerant(*name);
+  if (!refrigerant || (*refrigerant)->name() == "nitrogen") {
+    return Error{ErrorCode::not_found, "\"" + *name + "\" is no refrigerant that we know",
+                 "--refrigerant", "Use for example R-410A, R-32, R-454B, R-407C, R-134a or R-22"};
+  }
+  out.refrigerant = std::string((*refrigerant)->name());
+  if (Status st = read_cylinder(form, out); !st) return st.error();
   const auto target = form.quantity(
       "--target", D::mass, {1e-3, 2e3, "something is to be moved", "Give for example 6.5kg"});
   if (!target) return target.error();
@@ -147,6 +152,51 @@ void add_table(const Inputs& in, FieldSheet& sheet) {
     table.rows.push_back({in.readings[i], in.readings[i] - in.tare, step, total});
   }
   sheet.tables.push_back(std::move(table));
+}
+
+struct Weighed {
+  double contents = 0.0, total = 0.0, most = 0.0;  // kg
+  double full_at = 0.0;                            // K
+};
+
+void add_figures(const Inputs& in, const Form& form, const Weighed& of, FieldSheet& sheet) {
+  sheet.inputs = {
+      word_of("refrigerant", "Refrigerant", in.refrigerant, "as entered"),
+      figure_of("tare", "Tare of the cylinder", in.tare, D::mass, "as entered", kilograms),
+      figure_of("cylinder_volume", "Volume by the water capacity", in.volume, D::volume,
+                "WC / 998.2 kg/m3 (water at 20 °C)", Shown{"L", "ft3", 3}),
+      figure_of("fill", "Largest share as liquid", in.fill, D::ratio,
+                form.has("--fill") ? "as entered" : "common practice"),
+      figure_of("temperature", "At the temperature", in.temperature, D::temperature,
+                form.has("--temperature") ? "as entered" : "default", degrees)};
+  sheet.results = {
+      figure_of("moved", in.into_cylinder ? "Recovered" : "Charged", of.total, D::mass,
+                in.hose_left > 0.0 ? "less what was left in hoses" : "first reading against last",
+                kilograms),
+      figure_of("contents", "In the cylinder now", of.contents, D::mass, "last reading - tare",
+                kilograms),
+      figure_of("largest_contents", "Most that the cylinder may hold", of.most, D::mass,
+                "0.8 V rho", kilograms),
+      figure_of("largest_reading", "Scale reading at that fill", of.most + in.tare, D::mass, "",
+                kilograms),
+      figure_of("room_left", "Room left", of.most - of.contents, D::mass, "", kilograms),
+      figure_of("liquid_full_at", "The contents fill it with liquid at", of.full_at, D::temperature,
+                "above it the pressure has no limit", degrees)};
+  if (in.target) {
+    sheet.results.push_back(figure_of("still_to_move", "Still to move", *in.target - of.total,
+                                      D::mass, "target - moved", kilograms));
+  }
+}
+
+void add_formulas(const Inputs& in, double most, const Writer& w, FieldSheet& sheet) {
+  const double density = most / in.fill / in.volume;
+  sheet.formulas = {
+      {"Moved", "first reading - last reading",
+       w.mass(in.readings.front()) + " - " + w.mass(in.readings.back()),
+       w.mass(std::abs(in.readings.front() - in.readings.back())), ""},
+      {"Largest contents", "m = share x V x rho",
+       fixed(in.fill, 2) + " x " + w.volume(in.volume) + " x " + fixed(density, 1) + " kg/m3",
+       w.mass(most), "rho of saturated liquid at " + w.celsius(in.temperature)}};
 }
 
 void add_words(const Inputs& in, bool overfull, FieldSheet& sheet) {
@@ -236,94 +286,8 @@ Result<FieldSheet> weigh(const Form& form, UnitSystem units) {
   sheet.procedure = "weigh";
   sheet.title = in->into_cylinder ? "Recovery by weight" : "Charging by weight";
   sheet.date = form.text_or("--date", "");
-  sheet.inputs = {
-      {"refrigerant", "Refrigerant", 0.0, D::ratio, "as entered", {}, {}, {}, in->refrigerant},
-      {"tare", "Tare of the cylinder", in->tare, D::mass, "as entered", kilograms, {}, {}},
-      {"cylinder_volume",
-       "Volume by the water capacity",
-       in->volume,
-       D::volume,
-       "WC / 998.2 kg/m3 (water at 20 °C)",
-       Shown{"L", "ft3", 3},
-       {},
-       {}},
-      {"fill",
-       "Largest share as liquid",
-       in->fill,
-       D::ratio,
-       form.has("--fill") ? "as entered" : "common practice",
-       {},
-       {},
-       {}},
-      {"temperature",
-       "At the temperature",
-       in->temperature,
-       D::temperature,
-       form.has("--temperature") ? "as entered" : "default",
-       degrees,
-       {},
-       {}}};
-  sheet.results = {
-      {"moved",
-       in->into_cylinder ? "Recovered" : "Charged",
-       total,
-       D::mass,
-       in->hose_left > 0.0 ? "less what was left in hoses" : "first reading against last",
-       kilograms,
-       {},
-       {}},
-      {"contents",
-       "In the cylinder now",
-       contents,
-       D::mass,
-       "last reading - tare",
-       kilograms,
-       {},
-       {}},
-      {"largest_contents",
-       "Most that the cylinder may hold",
-       most->value,
-       D::mass,
-       "0.8 V rho",
-       kilograms,
-       {},
-       {}},
-      {"largest_reading",
-       "Scale reading at that fill",
-       most->value + in->tare,
-       D::mass,
-       "",
-       kilograms,
-       {},
-       {}},
-      {"room_left", "Room left", most->value - contents, D::mass, "", kilograms, {}, {}},
-      {"liquid_full_at",
-       "The contents fill it with liquid at",
-       full->value,
-       D::temperature,
-       "above it the pressure has no limit",
-       degrees,
-       {},
-       {}}};
-  if (in->target) {
-    sheet.results.push_back({"still_to_move",
-                             "Still to move",
-                             *in->target - total,
-                             D::mass,
-                             "target - moved",
-                             kilograms,
-                             {},
-                             {}});
-  }
-  const Writer w(units, standard_atmosphere);
-  const double density = most->value / in->fill / in->volume;
-  sheet.formulas = {
-      {"Moved", "first reading - last reading",
-       w.mass(in->readings.front()) + " - " + w.mass(in->readings.back()), w.mass(std::abs(out)),
-       ""},
-      {"Largest contents", "m = share x V x rho",
-       fixed(in->fill, 2) + " x " + w.volume(in->volume) + " x " + fixed(density, 1) + " kg/m3",
-       w.mass(most->value), "rho of saturated liquid at " + w.celsius(in->temperature)}};
+  add_figures(*in, form, {contents, total, most->value, full->value}, sheet);
+  add_formulas(*in, most->value, Writer(units, standard_atmosphere), sheet);
   add_table(*in, sheet);
   add_words(*in, contents > most->value, sheet);
   return sheet;

@@ -21,7 +21,7 @@ constexpr std::string_view sheet_style = R"css(
 .f b{font-weight:700}.sign{margin-top:1.6em;break-inside:avoid;display:grid;grid-template-columns:1fr 1fr;gap:2.4em 24px}
 .sign div{border-top:1px solid var(--ink);padding-top:2px;font-size:13px;color:var(--soft)}
 .box{min-width:11em}.decide{font-weight:600}
-@media print{h1{font-size:17pt}h2{font-size:12pt;margin:1em 0 .3em}table{font-size:9.5pt}.f .e{font-size:9pt}
+@media print{h1{font-size:17pt}h2{font-size:12pt;margin:1em 0 .3em}table{font-size:9.5pt}table.small{font-size:7.5pt}.f .e{font-size:9pt}
 td,th{padding:1.5px 8px 1.5px 0}footer{font-size:8pt;margin-top:1em}
 body{font-size:9.5pt;line-height:1.35}li{margin:.1em 0}p{margin:.25em 0}.fill div{min-height:2.4em}}
 )css";
@@ -66,7 +66,10 @@ bool is_number_column(const field::Table& table, std::size_t column) {
 }
 
 std::string table_section(const field::Table& table, UnitSystem units, double barometer) {
-  std::string out = "<section>" + element("h2", table.title) + "<table><thead><tr>";
+  constexpr std::size_t fits = 5;  // columns at full size on a sheet of A4
+  std::string out = "<section>" + element("h2", table.title) +
+                    (table.columns.size() > fits ? "<table class=\"small\">" : "<table>") +
+                    "<thead><tr>";
   for (std::size_t i = 0; i < table.columns.size(); ++i) {
     const auto& column = table.columns[i];
     const bool number = is_number_column(table, i);

@@ -60,14 +60,9 @@ Status add_port(const Form& form, PumpLine& line, FieldSheet& sheet) {
   if (!ports) return ports.error();
   line.elements.push_back({*cores == "in" ? "valve core in place" : "port, core taken out", *bore,
                            default_of("evacuation.core_length").value, static_cast<int>(*ports)});
-  sheet.inputs.push_back({"core_bore",
-                          line.elements.back().name + ", free bore",
-                          *bore,
-                          D::length,
-                          form.has("--core-bore") ? "as entered" : bore_default.source,
-                          Shown{"mm", "in", 2},
-                          {},
-                          {}});
+  sheet.inputs.push_back(figure_of(
+      "core_bore", line.elements.back().name + ", free bore", *bore, D::length,
+      form.has("--core-bore") ? "as entered" : bore_default.source, Shown{"mm", "in", 2}));
   return Done{};
 }
 
@@ -86,37 +81,19 @@ Result<PumpLine> read_line(const Form& form, FieldSheet& sheet) {
                         "Give for example 15um"});
   if (!lowest) return lowest.error();
   line.ultimate = *lowest;
-  sheet.inputs.push_back({"pump_speed",
-                          "Pump speed, free air displacement",
-                          line.speed,
-                          D::volume_flow,
-                          "as entered",
-                          litres_a_second,
-                          {},
-                          {}});
-  sheet.inputs.push_back({"pump_ultimate",
-                          "Pressure that the pump reaches alone",
-                          line.ultimate,
-                          D::pressure,
-                          form.has("--pump-ultimate") ? "as entered" : ultimate.source,
-                          microns,
-                          {},
-                          {}});
+  sheet.inputs.push_back(figure_of("pump_speed", "Pump speed, free air displacement", line.speed,
+                                   D::volume_flow, "as entered", litres_a_second));
+  sheet.inputs.push_back(
+      figure_of("pump_ultimate", "Pressure that the pump reaches alone", line.ultimate, D::pressure,
+                form.has("--pump-ultimate") ? "as entered" : ultimate.source, microns));
   if (Status s = add_port(form, line, sheet); !s) return s.error();
   for (const std::string& text : form.all("--hose")) {
     for (const std::string_view part : split(text, ',')) {
       const Result<FlowElement> hose = read_hose(part);
       if (!hose) return hose.error();
       line.elements.push_back(*hose);
-      sheet.inputs.push_back({"hose_" + std::to_string(line.elements.size() - 1),
-                              "Hose",
-                              0.0,
-                              D::ratio,
-                              "as entered",
-                              {},
-                              {},
-                              {},
-                              std::string(trim(part))});
+      sheet.inputs.push_back(word_of("hose_" + std::to_string(line.elements.size() - 1), "Hose",
+                                     std::string(trim(part)), "as entered"));
     }
   }
   return line;
@@ -150,48 +127,19 @@ Table speeds_table(const PumpLine& line, double start, double target) {
 }
 
 void add_figures(const PumpLine& line, const PumpDown& down, double load, FieldSheet& sheet) {
-  sheet.results.push_back({"pump_down_time",
-                           "Time to the target",
-                           down.seconds,
-                           D::time,
-                           "integral of V dp/(Q - load); water is not in it",
-                           minutes,
-                           {},
-                           {}});
-  sheet.results.push_back({"pump_down_time_lower",
-                           "Lower bound, (V/S) ln(p0/p1)",
-                           down.ideal,
-                           D::time,
-                           "the pump's own speed, no hose, no water",
-                           minutes,
-                           {},
-                           {}});
-  sheet.results.push_back({"effective_speed",
-                           "Speed at the system, at the target",
-                           down.target.effective_speed,
-                           D::volume_flow,
-                           "1/S_eff = 1/S + sum 1/C",
-                           litres_a_second,
-                           {},
-                           {}});
-  sheet.results.push_back(
-      {"ultimate_pressure",
-       "Pressure that pump, line and load end at",
-       down.ultimate,
-       D::pressure,
-       load > 0.0 ? "where throughput equals the gas load" : "no gas load entered",
-       microns,
-       {},
-       {}});
-  sheet.results.push_back({"throttle",
-                           "What throttles at the target",
-                           0.0,
-                           D::ratio,
-                           "the largest pressure drop",
-                           {},
-                           {},
-                           {},
-                           throttle_name(line, down.target)});
+  sheet.results.push_back(figure_of("pump_down_time", "Time to the target", down.seconds, D::time,
+                                    "integral of V dp/(Q - load); water is not in it", minutes));
+  sheet.results.push_back(figure_of("pump_down_time_lower", "Lower bound, (V/S) ln(p0/p1)",
+                                    down.ideal, D::time, "the pump's own speed, no hose, no water",
+                                    minutes));
+  sheet.results.push_back(figure_of("effective_speed", "Speed at the system, at the target",
+                                    down.target.effective_speed, D::volume_flow,
+                                    "1/S_eff = 1/S + sum 1/C", litres_a_second));
+  sheet.results.push_back(figure_of(
+      "ultimate_pressure", "Pressure that pump, line and load end at", down.ultimate, D::pressure,
+      load > 0.0 ? "where throughput equals the gas load" : "no gas load entered", microns));
+  sheet.results.push_back(word_of("throttle", "What throttles at the target",
+                                  throttle_name(line, down.target), "the largest pressure drop"));
 }
 
 void add_pump_formulas(const PumpLine& line, const PumpDown& down, double volume, double start,
@@ -243,41 +191,19 @@ Status read_evacuation_site(const Form& form, const Site& site, EvacuationSite& 
 
 void add_site_inputs(const Form& form, const EvacuationSite& place, const Site& site,
                      FieldSheet& sheet) {
-  sheet.inputs = {{"volume",
-                   "Inner volume",
-                   place.volume.value,
-                   D::volume,
-                   "as entered",
-                   Shown{"L", "ft3", 2},
-                   {},
-                   {}},
-                  {"temperature",
-                   "Temperature of most of the gas",
-                   place.temperature.value,
-                   D::temperature,
-                   form.has("--temperature") ? "as entered"
-                   : place.coldest_known     ? "as the coldest part"
-                                             : "assumed",
-                   Shown{"degC", "degF", 1},
-                   {},
-                   {}},
-                  {"barometer",
-                   "Barometer",
-                   site.barometer,
-                   D::pressure,
-                   site.source,
-                   Shown{"kPa(a)", "psi(a)", 2},
-                   {},
-                   {}}};
+  sheet.inputs = {figure_of("volume", "Inner volume", place.volume.value, D::volume, "as entered",
+                            Shown{"L", "ft3", 2}),
+                  figure_of("temperature", "Temperature of most of the gas",
+                            place.temperature.value, D::temperature,
+                            form.has("--temperature") ? "as entered"
+                            : place.coldest_known     ? "as the coldest part"
+                                                      : "assumed",
+                            Shown{"degC", "degF", 1}),
+                  figure_of("barometer", "Barometer", site.barometer, D::pressure, site.source,
+                            Shown{"kPa(a)", "psi(a)", 2})};
   if (place.coldest_known) {
-    sheet.inputs.push_back({"coldest",
-                            "Coldest part",
-                            place.coldest.value,
-                            D::temperature,
-                            "as entered",
-                            Shown{"degC", "degF", 1},
-                            {},
-                            {}});
+    sheet.inputs.push_back(figure_of("coldest", "Coldest part", place.coldest.value, D::temperature,
+                                     "as entered", Shown{"degC", "degF", 1}));
   }
 }
 
@@ -297,22 +223,11 @@ Status add_pump_down(const Form& form, const EvacuationSite& place, UnitSystem u
   if (!load) return load.error();
   const Result<PumpDown> down = pump_down(*line, place.volume.value, *start, *target, *load);
   if (!down) return down.error();
-  sheet.inputs.push_back({"target",
-                          "Target",
-                          *target,
-                          D::pressure,
-                          form.has("--target") ? "as entered" : "default",
-                          microns,
-                          {},
-                          {}});
-  sheet.inputs.push_back({"gas_load",
-                          "Leak and outgassing while pumping",
-                          *load,
-                          D::leak_flow,
-                          form.has("--gas-load") ? "as entered" : "none assumed",
-                          {},
-                          {},
-                          {}});
+  sheet.inputs.push_back(figure_of("target", "Target", *target, D::pressure,
+                                   form.has("--target") ? "as entered" : "default", microns));
+  sheet.inputs.push_back(figure_of("gas_load", "Leak and outgassing while pumping", *load,
+                                   D::leak_flow,
+                                   form.has("--gas-load") ? "as entered" : "none assumed"));
   add_figures(*line, *down, *load, sheet);
   sheet.tables.push_back(speeds_table(*line, *start, *target));
   add_pump_formulas(*line, *down, place.volume.value, *start, *target,

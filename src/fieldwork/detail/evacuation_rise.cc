@@ -70,7 +70,7 @@ Status add_rule(const Form& form, const std::vector<RisePoint>& points, FieldShe
   const std::string words = over                          ? "over"
                             : held < rule->hold * 0.99999 ? "needs data: held too short"
                                                           : "within this rule as entered";
-  sheet.results.push_back({"rule", rule->title, 0.0, D::ratio, rule->source, {}, {}, {}, words});
+  sheet.results.push_back(word_of("rule", rule->title, words, rule->source));
   return Done{};
 }
 
@@ -131,32 +131,17 @@ Result<std::vector<RisePoint>> readings_of(const Form& form, FieldSheet& sheet) 
 
 void add_water(const EvacuationSite& place, const WaterThere& water, const RiseFit& fit,
                FieldSheet& sheet) {
-  sheet.results.push_back({"water_saturation",
-                           "Saturation of water at the coldest part",
-                           water.saturation,
-                           D::pressure,
-                           water.ice ? "over ice; Hyland and Wexler" : "Hyland and Wexler",
-                           microns,
-                           {},
-                           {}});
-  sheet.results.push_back({"water_at_saturation",
-                           "Water vapour that the volume holds there",
-                           water.held,
-                           D::mass,
-                           "p V M/(R T)",
-                           Shown{"g", "oz", 2},
-                           {},
-                           {}});
+  sheet.results.push_back(figure_of(
+      "water_saturation", "Saturation of water at the coldest part", water.saturation, D::pressure,
+      water.ice ? "over ice; Hyland and Wexler" : "Hyland and Wexler", microns));
+  sheet.results.push_back(figure_of("water_at_saturation",
+                                    "Water vapour that the volume holds there", water.held, D::mass,
+                                    "p V M/(R T)", Shown{"g", "oz", 2}));
   const double from_level =
       fit.level * place.volume.value * 0.01801528 / (8.314462618 * place.temperature.value);
-  sheet.results.push_back({"water_seen",
-                           "What levelled off, if it was all water",
-                           from_level,
-                           D::mass,
-                           "the least that was there: liquid or ice left is not counted",
-                           Shown{"g", "oz", 3},
-                           {},
-                           {}});
+  sheet.results.push_back(figure_of(
+      "water_seen", "What levelled off, if it was all water", from_level, D::mass,
+      "the least that was there: liquid or ice left is not counted", Shown{"g", "oz", 3}));
   if (fit.plateau > water.saturation && fit.level_low > 0.0) {
     sheet.because.push_back(
         "It levels above the saturation pressure of water at the coldest part: not water alone; "
@@ -165,56 +150,33 @@ void add_water(const EvacuationSite& place, const WaterThere& water, const RiseF
 }
 
 void add_fit(const EvacuationSite& place, const RiseFit& fit, FieldSheet& sheet) {
-  Figure leak{"leak_rate_of_rise", "Steady rise (leak)", fit.leak,     D::pressure_difference,
-              "fit, 95 %",         micron_rate,          fit.leak_low, fit.leak_high};
+  Figure leak = with_interval(figure_of("leak_rate_of_rise", "Steady rise (leak)", fit.leak,
+                                        D::pressure_difference, "fit, 95 %", micron_rate),
+                              fit.leak_low, fit.leak_high);
   leak.si_unit = "Pa/s";
   const double v = place.volume.value;
   const double air = air_of_rise(1.0, place.volume, place.temperature);
   sheet.results.push_back(std::move(leak));
-  sheet.results.push_back({"leak_throughput",
-                           "The same as throughput, Q = V dp/dt",
-                           fit.leak * v,
-                           D::leak_flow,
-                           "",
-                           {},
-                           fit.leak_low * v,
-                           fit.leak_high * v});
-  sheet.results.push_back({"leak_air", "The same as air drawn in", fit.leak * air, D::mass_flow, "",
-                           Shown{"g/yr", "oz/yr", 0}, fit.leak_low * air, fit.leak_high * air});
-  sheet.results.push_back({"level", "Part that levels off", fit.level, D::pressure_difference,
-                           "fit, 95 %", microns, fit.level_low, fit.level_high});
-  sheet.results.push_back({"plateau",
-                           "Where it levels, without the leak",
-                           fit.plateau,
-                           D::pressure,
-                           "p0 + level",
-                           microns,
-                           {},
-                           {}});
-  sheet.results.push_back({"time_constant",
-                           "Time constant of the levelling",
-                           fit.tau,
-                           D::time,
-                           "",
-                           Shown{"min", "min", 1},
-                           {},
-                           {}});
-  sheet.results.push_back({"scatter",
-                           "Scatter of one reading used for the intervals",
-                           fit.scatter,
-                           D::pressure_difference,
-                           "stated, or what the residuals show",
-                           Shown{"micron", "micron", 1},
-                           {},
-                           {}});
-  sheet.results.push_back({"misfit",
-                           "Root mean square of the residuals",
-                           fit.misfit,
-                           D::pressure_difference,
-                           "",
-                           Shown{"micron", "micron", 1},
-                           {},
-                           {}});
+  sheet.results.push_back(
+      with_interval(figure_of("leak_throughput", "The same as throughput, Q = V dp/dt",
+                              fit.leak * v, D::leak_flow, ""),
+                    fit.leak_low * v, fit.leak_high * v));
+  sheet.results.push_back(
+      with_interval(figure_of("leak_air", "The same as air drawn in", fit.leak * air, D::mass_flow,
+                              "", Shown{"g/yr", "oz/yr", 0}),
+                    fit.leak_low * air, fit.leak_high * air));
+  sheet.results.push_back(with_interval(figure_of("level", "Part that levels off", fit.level,
+                                                  D::pressure_difference, "fit, 95 %", microns),
+                                        fit.level_low, fit.level_high));
+  sheet.results.push_back(figure_of("plateau", "Where it levels, without the leak", fit.plateau,
+                                    D::pressure, "p0 + level", microns));
+  sheet.results.push_back(figure_of("time_constant", "Time constant of the levelling", fit.tau,
+                                    D::time, "", Shown{"min", "min", 1}));
+  sheet.results.push_back(figure_of(
+      "scatter", "Scatter of one reading used for the intervals", fit.scatter,
+      D::pressure_difference, "stated, or what the residuals show", Shown{"micron", "micron", 1}));
+  sheet.results.push_back(figure_of("misfit", "Root mean square of the residuals", fit.misfit,
+                                    D::pressure_difference, "", Shown{"micron", "micron", 1}));
 }
 
 }  // namespace
