@@ -90,7 +90,7 @@ void add_segments(const System& system, const std::vector<ChargeRun>& runs, cons
                {"coefficient", "Coefficient", D::linear_density, Shown{"kg/m", "lb/ft", 4}},
                {"mass", "Mass", D::mass, kilograms},
                {"physics", "By physics", D::mass, kilograms},
-               {"ratio", "Ratio", D::ratio, Shown{"", "", 2}}},
+               {"ratio", "Ratio", D::ratio, Shown{"x", "x", 2}}},
               {}};
   for (std::size_t i = 0; i < runs.size(); ++i) {
     const ChargeRun& run = runs[i];
@@ -150,7 +150,7 @@ void add_results(const System& system, const ChargeSum& sum, double allowances, 
                 "sum L A rho; a check only", kilograms),
       figure_of("ratio", "Coefficients over physics", complete ? sum.ratio() : nan, D::ratio,
                 "usual 1.0 to 1.4: published coefficients exceed liquid by 10 to 35 %",
-                Shown{"", "", 2}),
+                Shown{"x", "x", 2}),
       figure_of("accumulator_holds", "Liquid that the accumulators hold below the outlet",
                 usable * density, D::mass, "usable volume x rho", kilograms),
       figure_of("internal_volume", "Inside volume of the circuit",

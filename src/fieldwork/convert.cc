@@ -162,7 +162,7 @@ Status convert_ppm(const Form& form, FieldSheet& sheet) {
                                     "at 25 °C and 101.325 kPa", Shown{"g/m3", "lb/ft3", 2}));
   sheet.results.push_back(figure_of("pounds_in_1000_ft3", "In pounds per 1000 ft3",
                                     kg_per_m3 * 62.428, D::count, "g/m3 x 0.062428",
-                                    Shown{"", "", 1}));
+                                    Shown{"x", "x", 1}));
   sheet.formulas.push_back({"Concentration", "g/m3 = ppm x 1e-6 x M / 0.024465",
                             number_text(ppm, 7) + " x 1e-6 x " +
                                 number_text(refrigerant->molar_mass->value, 5) + " / 0.024465",

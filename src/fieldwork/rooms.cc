@@ -122,7 +122,7 @@ void add_table(const std::vector<Row>& rows, FieldSheet& sheet) {
   Table table{"rooms",
               "Rooms, worst first",
               {{"room", "Room", D::ratio, {}},
-               {"volume", "Volume, with what is open to it", D::volume, cubic_metres},
+               {"volume", "Volume", D::volume, cubic_metres},
                {"rule", "Rule", D::ratio, {}},
                {"limit", "Limit", D::mass, kilograms},
                {"margin", "Margin", D::mass, kilograms},
@@ -151,7 +151,7 @@ void add_words(const std::vector<Row>& rows, const System& system, FieldSheet& s
     sheet.because.push_back("The sheet does not say how much refrigerant is in the system.");
   }
   for (const Row& row : rows) {
-    if (row.limit.measures.empty() || sheet.next.size() >= 12) continue;
+    if (row.limit.measures.empty() || sheet.next.size() >= 40) continue;
     for (const std::string& measure : row.limit.measures) {
       sheet.next.push_back(row.facts.name + ", " + row.limit.rule + ": " + measure);
     }

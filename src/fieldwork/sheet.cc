@@ -29,7 +29,7 @@ constexpr OwnUnit own_units[] = {
     {"L/m", "L/m", 1e3},
     {"L", "L", 1e3},
     {"kg", "kg", 1.0},
-    {"", "", 1.0},
+    {"x", "", 1.0},  // a plain ratio or count
 };
 
 const OwnUnit* own_unit(std::string_view name) {

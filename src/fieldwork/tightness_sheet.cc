@@ -414,7 +414,7 @@ void add_log_results(const LogFit& fit, const std::string& refrigerant, double m
       figure("scatter", "Scatter of what is left", fit.scatter, D::pressure_difference,
              Shown{"kPa", "psi", 2}, ""),
       figure("correlation", "Correlation of neighbouring readings", fit.correlation, D::ratio,
-             Shown{"", "", 2}, "widens the interval"),
+             Shown{"x", "x", 2}, "widens the interval"),
       figure("elapsed_time", "Length of the log", fit.seconds, D::time, Shown{"hours", "hours", 1},
              ""),
       figure("leak_measured", "The fitted loss as " + refrigerant, measured, D::mass_flow, yearly,

@@ -99,9 +99,13 @@ std::string table_text(const field::Table& table, UnitSystem units, double barom
                                                        table.columns[i].shown, units, barometer));
     }
   }
+  // A terminal is narrow: sources stand in JSON and on paper.
+  const bool drop_last = table.columns.size() > 5 && table.columns.back().key == "source";
+  const std::size_t shown = table.columns.size() - (drop_last ? 1 : 0);
   std::string out = "\n" + table.title + "\n";
-  for (const auto& row : cells) {
+  for (auto& row : cells) {
     std::string line = " ";
+    row.resize(shown);
     for (std::size_t i = 0; i < row.size(); ++i) {
       std::size_t width = 0;
       for (const auto& other : cells) width = std::max(width, columns_of(other[i]));
