@@ -61,6 +61,15 @@ struct Command {
 
 extern const Command check_command;
 extern const Command fluid_command;
+extern const Command sheet_command;
+extern const Command tightness_command;
+extern const Command evacuation_command;
+extern const Command rooms_command;
+extern const Command charge_command;
+extern const Command leak_rate_command;
+extern const Command weigh_command;
+extern const Command altitude_command;
+extern const Command convert_command;
 
 /// Parses and runs. Results go to stdout, everything else to stderr.
 int run_program(std::span<const Command* const> commands, int argc, char** argv);

@@ -1,0 +1,101 @@
+#include "system/detail/toml_guard.h"
+
+namespace cw::detail {
+namespace {
+
+class Scanner {
+ public:
+  explicit Scanner(std::string_view text) : text_(text) {
+    if (text_.starts_with("\xEF\xBB\xBF")) at_ = 3;
+  }
+
+  std::optional<int> run() {
+    while (at_ < text_.size()) {
+      skip_blanks();
+      if (depth_ == 0 && peek() == '[' && !header_has_name()) return line_;
+      skip_line();
+    }
+    return std::nullopt;
+  }
+
+ private:
+  char peek(std::size_t ahead = 0) const {
+    return at_ + ahead < text_.size() ? text_[at_ + ahead] : '\0';
+  }
+
+  void skip_blanks() {
+    while (peek() == ' ' || peek() == '\t') ++at_;
+  }
+
+  bool header_has_name() {
+    ++at_;
+    skip_blanks();
+    if (peek() == '[') {
+      ++at_;
+      skip_blanks();
+    }
+    const char c = peek();
+    return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-' ||
+           c == '_' || c == '"' || c == '\'' || c == ']';
+  }
+
+  /// To behind the end of a line that stands outside all strings.
+  void skip_line() {
+    bool value = false;  // brackets of headers open no list
+    while (at_ < text_.size()) {
+      const char c = text_[at_];
+      if (c == '\n') {
+        ++line_;
+        ++at_;
+        return;
+      }
+      if (c == '#') {
+        while (at_ < text_.size() && text_[at_] != '\n') ++at_;
+      } else if (c == '"' || c == '\'') {
+        skip_string(c);
+      } else {
+        if (c == '=') value = true;
+        if (value || depth_ > 0) count_bracket(c);
+        ++at_;
+      }
+    }
+  }
+
+  void count_bracket(char c) {
+    if (c == '[') ++depth_;
+    if (c == ']' && depth_ > 0) --depth_;
+  }
+
+  void skip_string(char quote) {
+    const bool many_lines = peek(1) == quote && peek(2) == quote;
+    at_ += many_lines ? 3 : 1;
+    while (at_ < text_.size()) {
+      const char c = text_[at_];
+      if (c == '\\' && quote == '"') {
+        if (peek(1) == '\n') ++line_;
+        at_ += 2;
+        continue;
+      }
+      if (c == '\n') {
+        if (!many_lines) return;  // a broken string; the parser says so
+        ++line_;
+      }
+      if (c == quote && (!many_lines || (peek(1) == quote && peek(2) == quote))) {
+        at_ += many_lines ? 3 : 1;
+        return;
+      }
+      ++at_;
+    }
+  }
+
+  std::string_view text_;
+  std::size_t at_ = 0;
+  int line_ = 1;
+  int depth_ = 0;
+};
+
+}  // namespace
+
+std::optional<int> nameless_header(std::string_view text) { return Scanner(text).run(); }
+
+}  // namespace cw::detail
