@@ -239,7 +239,8 @@ std::string sheet_json(const SheetReport& report) {
                     {"pipes", pipes_json(report)},
                     {"assumptions", notes_json(system, "assumptions")},
                     {"warnings", notes_json(system, "warnings")}};
-  return out.dump(2) + "\n";
+  // A file name may be no UTF-8; it must not end the program.
+  return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 }  // namespace cw

@@ -177,6 +177,7 @@ INSTANTIATE_TEST_SUITE_P(
         Bad{"count_absurd", 18, "count = 100000\ncooling = \"14 kW\"", 18, "whole number", ""},
         Bad{"piping_and_pipe", 36, "[piping]\nmain = \"3 m\"\nbranch = \"3 m\"\n[charge]", 36,
             "cannot stand together", "Keep"},
+        Bad{"text_with_c1_control", 3, "name = \"a\\u0085b\"", 3, "control characters", "Shorten"},
         Bad{"text_with_control_character", 3, "name = \"a\\u0007b\"", 3, "control characters",
             "Shorten"}),
     [](const auto& test) { return std::string(test.param.name); });

@@ -112,6 +112,8 @@ TEST(MinimalSheet, IsTenLinesAndWhole) {
   EXPECT_TRUE(system.is_assumed("outdoor.1", "charge"));
   EXPECT_TRUE(system.is_assumed("indoor.5", "coil_volume"));
   EXPECT_TRUE(system.is_assumed("room.of-indoor.5", "height"));
+  EXPECT_TRUE(system.is_assumed("pipes", "rise"));
+  EXPECT_TRUE(system.is_assumed("pipes", "fittings"));
   EXPECT_FALSE(system.is_assumed("outdoor.1", "cooling"));
   for (const Assumption& each : system.assumptions()) {
     EXPECT_FALSE(each.reason.empty()) << each.place << " " << each.key;

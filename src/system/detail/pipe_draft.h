@@ -11,6 +11,7 @@ struct PipeDraft {
   std::string to;
   double length_m = 0.0;
   double rise_m = 0.0;
+  bool has_rise = false;         ///< the sheet says so, be it 0
   const Tube* liquid = nullptr;  ///< null: by capacity
   const Tube* gas = nullptr;
   const Tube* third = nullptr;

@@ -91,9 +91,9 @@ std::optional<std::size_t> find_room(const TableReader& row, const SystemParts& 
   const std::vector<std::string> known = room_ids(parts);
   const auto found = std::find(known.begin(), known.end(), id.value_or(""));
   if (found != known.end()) return static_cast<std::size_t>(found - known.begin());
-  const std::string near = nearest_word(id.value_or(std::string(text.substr(0, 60))), known);
+  const std::string near = nearest_word(id.value_or(short_text(text)), known);
   notes.fail(at, ErrorCode::not_found,
-             row.place() + ": there is no room \"" + std::string(text.substr(0, 60)) + "\"",
+             row.place() + ": there is no room \"" + short_text(text) + "\"",
              near.empty() ? "Add [[room]] with this id before it is named"
                           : "Did you mean \"" + near + "\"?");
   return std::nullopt;

@@ -85,6 +85,7 @@ std::optional<Fitting> read_fitting(const toml::table& table, const std::string&
 }
 
 void read_rise(const TableReader& row, PipeDraft& out) {
+  out.has_rise = row.has("rise");
   const auto rise = row.quantity("rise", Dimension::length, "pipe.rise");
   if (!rise) return;
   constexpr double rounding_m = 0.05;
@@ -206,21 +207,22 @@ std::vector<PipeDraft> pipes_of_piping(const TableReader& sheet, const SystemPar
   return trunk(lengths, parts, static_cast<int>(table->source().begin.line));
 }
 
-}  // namespace
+/// Heights and fittings that no pipe names.
+void note_absent(const std::vector<PipeDraft>& pipes, Notes& notes) {
+  const auto has_rise = [](const PipeDraft& pipe) { return pipe.has_rise; };
+  const auto has_fittings = [](const PipeDraft& pipe) { return !pipe.fittings.empty(); };
+  if (pipes.empty()) return;
+  if (std::none_of(pipes.begin(), pipes.end(), has_rise)) {
+    notes.assume({"pipes", "rise", 0.0, Dimension::length, "",
+                  "no pipe names one: all modules and units at one height", "own choice"});
+  }
+  if (std::none_of(pipes.begin(), pipes.end(), has_fittings)) {
+    notes.assume({"pipes", "fittings", 0.0, Dimension::state, "none",
+                  "no pipe names one: equivalent lengths are the lengths", "own choice"});
+  }
+}
 
-std::vector<PipeDraft> read_pipes(const TableReader& sheet, const SystemParts& parts,
-                                  Notes& notes) {
-  if (sheet.has("pipe") && sheet.has("piping")) {
-    sheet.fail("piping", "[piping] and [[pipe]] cannot stand together",
-               "Keep [[pipe]] where the tree is known, else [piping]", ErrorCode::inconsistent);
-  }
-  if (!sheet.has("pipe") && !sheet.has("piping")) {
-    sheet.fail("pipe", "there are no pipes",
-               "Add [[pipe]] for each run, or [piping] with main = \"30 m\" and branch = \"8 m\"",
-               ErrorCode::parse);
-    return {};
-  }
-  if (!sheet.has("pipe")) return pipes_of_piping(sheet, parts, notes);
+std::vector<PipeDraft> pipes_of_tables(const TableReader& sheet, Notes& notes) {
   std::vector<PipeDraft> out;
   bool whole = true;
   const std::vector<const toml::table*> tables = sheet.tables("pipe");
@@ -238,6 +240,26 @@ std::vector<PipeDraft> read_pipes(const TableReader& sheet, const SystemParts& p
     }
   }
   if (!whole) out.clear();
+  return out;
+}
+
+}  // namespace
+
+std::vector<PipeDraft> read_pipes(const TableReader& sheet, const SystemParts& parts,
+                                  Notes& notes) {
+  if (sheet.has("pipe") && sheet.has("piping")) {
+    sheet.fail("piping", "[piping] and [[pipe]] cannot stand together",
+               "Keep [[pipe]] where the tree is known, else [piping]", ErrorCode::inconsistent);
+  }
+  if (!sheet.has("pipe") && !sheet.has("piping")) {
+    sheet.fail("pipe", "there are no pipes",
+               "Add [[pipe]] for each run, or [piping] with main = \"30 m\" and branch = \"8 m\"",
+               ErrorCode::parse);
+    return {};
+  }
+  std::vector<PipeDraft> out =
+      sheet.has("pipe") ? pipes_of_tables(sheet, notes) : pipes_of_piping(sheet, parts, notes);
+  note_absent(out, notes);
   return out;
 }
 

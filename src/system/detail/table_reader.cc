@@ -28,9 +28,12 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
 
 /// Control characters and U+FFFE, U+FFFF have no place in a report or a drawing.
 bool is_printable(std::string_view text) {
+  unsigned char before = 0;
   for (const char c : text) {
     const auto byte = static_cast<unsigned char>(c);
     if (byte < 0x20 || byte == 0x7f) return false;
+    if (before == 0xC2 && byte < 0xA0) return false;  // U+0080..U+009F
+    before = byte;
   }
   return text.find("\xEF\xBF\xBE") == std::string_view::npos &&
          text.find("\xEF\xBF\xBF") == std::string_view::npos;
@@ -39,11 +42,6 @@ bool is_printable(std::string_view text) {
 int line_of(const toml::node& node) { return static_cast<int>(node.source().begin.line); }
 
 std::string in_quotes(std::string_view text) { return "\"" + std::string(text) + "\""; }
-
-/// Shortens what a person typed so that a message stays a sentence.
-std::string shown(std::string_view text) {
-  return std::string(text.substr(0, 60)) + (text.size() > 60 ? "..." : "");
-}
 
 std::vector<std::string> words_of(std::span<const std::string_view> keys) {
   return {keys.begin(), keys.end()};
@@ -101,7 +99,7 @@ TableReader::TableReader(const toml::table& table, std::string place,
     const std::vector<std::string> known = words_of(keys);
     const std::string near = nearest_word(text, known);
     notes.fail(
-        node, ErrorCode::parse, place_ + ": unknown key " + in_quotes(shown(text)),
+        node, ErrorCode::parse, place_ + ": unknown key " + in_quotes(short_text(text)),
         near.empty() ? "Known here: " + list_of(known) : "Did you mean " + in_quotes(near) + "?");
   }
 }
@@ -147,7 +145,7 @@ std::optional<double> TableReader::quantity(std::string_view key, Dimension dime
   }
   const Range& range = range_of(range_key);
   const std::string name(key);
-  const std::string given = shown(table_[key].value_or(number_text(*value)));
+  const std::string given = short_text(table_[key].value_or(number_text(*value)));
   if (*value < range.least || *value > range.most) {
     fail(
         key, name + " = " + given + " cannot be",
@@ -254,6 +252,13 @@ std::vector<const toml::table*> TableReader::tables(std::string_view key) const 
     }
   }
   return out;
+}
+
+std::string short_text(std::string_view text, std::size_t most) {
+  if (text.size() <= most) return std::string(text);
+  const auto is_tail = [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U; };
+  while (most > 0 && is_tail(text[most])) --most;
+  return std::string(text.substr(0, most)) + "...";
 }
 
 std::string nearest_word(std::string_view text, std::span<const std::string> known) {

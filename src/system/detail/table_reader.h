@@ -95,6 +95,10 @@ class TableReader {
   Notes& notes_;
 };
 
+/// At most `most` bytes of what a person typed, whole characters only, so that a message stays a
+/// sentence.
+std::string short_text(std::string_view text, std::size_t most = 60);
+
 /// The known word nearest to `text` by letters changed, or empty when none is near.
 std::string nearest_word(std::string_view text, std::span<const std::string> known);
 
