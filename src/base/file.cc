@@ -64,6 +64,15 @@ MappedFile& MappedFile::operator=(MappedFile&& other) noexcept {
   return *this;
 }
 
+void MappedFile::forget(std::string_view part) const noexcept {
+  if (part.data() < data_ || part.data() + part.size() > data_ + size_) return;
+  // Whole pages only: the neighbours' bytes at both ends stay.
+  const auto page = static_cast<std::size_t>(::sysconf(_SC_PAGESIZE));
+  const auto from = (static_cast<std::size_t>(part.data() - data_) + page - 1) / page * page;
+  const auto to = static_cast<std::size_t>(part.data() + part.size() - data_) / page * page;
+  if (to > from) ::madvise(const_cast<char*>(data_) + from, to - from, MADV_DONTNEED);
+}
+
 MappedFile::~MappedFile() {
   if (data_ != nullptr) ::munmap(const_cast<char*>(data_), size_);
 }

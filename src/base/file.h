@@ -31,6 +31,10 @@ class MappedFile {
 
   std::string_view bytes() const noexcept { return {data_, size_}; }
 
+  /// Tells the system that `part`, if it lies in these bytes, need not be kept in memory. It can
+  /// still be read (from the disk again). Thread-safe.
+  void forget(std::string_view part) const noexcept;
+
  private:
   MappedFile(const char* data, std::size_t size) noexcept : data_(data), size_(size) {}
 

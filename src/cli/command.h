@@ -58,6 +58,7 @@ struct Command {
 };
 
 extern const Command check_command;
+extern const Command inspect_command;
 
 /// Parses and runs. Results go to stdout, everything else to stderr.
 int run_program(std::span<const Command* const> commands, int argc, char** argv);
