@@ -23,6 +23,7 @@ function(cw_test name)
   endif()
   list(TRANSFORM ARG_MODULES PREPEND cw_ OUTPUT_VARIABLE modules)
   add_executable(${name} ${ARG_SOURCES})
+  target_include_directories(${name} PRIVATE ${PROJECT_SOURCE_DIR}/tests)
   target_link_libraries(${name} PRIVATE cw_flags ${modules} ${ARG_LIBRARIES} GTest::gmock
                                         GTest::gtest_main)
   target_compile_definitions(${name} PRIVATE CW_SOURCE_ROOT="${PROJECT_SOURCE_DIR}"

@@ -14,7 +14,7 @@ class CallDecider {
       : context_(context),
         call_(context.recording, context.recording.find(unit.text, "call")),
         on_(context.recording, context.recording.find(unit.text, "unit_on")),
-        room_(context.recording, context.recording.find(unit.text, "controlled_temperature")),
+        room_(context.recording, controlled_temperature_of(context.recording, unit)),
         set_point_(context.recording, context.recording.find(unit.text, "set_point")),
         only_unit_(context.recording.places(PlaceKind::indoor).size() == 1),
         band_(static_cast<float>(context.limits.value("set-point.call_band"))) {}

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -17,6 +18,7 @@ namespace cw {
 struct Evidence {
   Verdict verdict = Verdict::watch;
   Window window;
+  std::optional<Dimension> dimension;  ///< of value and limit, where it is not the finding's
 };
 
 /// What one check says of one place.
@@ -45,7 +47,7 @@ struct Check {
   std::string id;
   std::string title;  ///< for people, "Discharge temperature"
   std::string asks;   ///< the question
-  std::string means;       ///< what a finding means, in half a sentence
+  std::string means;  ///< what a finding means, in half a sentence
   std::string why;
   std::string needs;  ///< channels and conditions
   std::string cannot_see;

@@ -116,7 +116,7 @@ std::vector<Finding> condensing_target(const CheckContext& context) {
       return mask == Mask::counts && !called[i] ? Mask::ends : mask;
     });
     const auto lower_edge = [&](std::size_t i) { return target[i] - below_by; };
-    judge.subject = "saturated condensing temperature";
+    judge.subject = sct == nullptr ? "discharge pressure" : "saturated condensing temperature";
     judge.rule(Verdict::fault, lower_edge, limits.value("condensing-target.fault_hold"));
     judge.rule(
         Verdict::fault, lower_edge, limits.value("condensing-target.fault_hold_at_ceiling"),

@@ -96,6 +96,18 @@ void HeldJudge::say_ok(Finding& finding, const std::vector<Sample>& samples,
                     show(extreme) + ".";
 }
 
+std::string HeldJudge::nothing_seen() const {
+  const std::vector<PhaseKind>& kinds = context_.phases.timeline_of(place_).kind_at;
+  const auto unknown = std::count(kinds.begin(), kinds.end(), PhaseKind::unknown);
+  const auto off = std::count(kinds.begin(), kinds.end(), PhaseKind::off);
+  const auto running = static_cast<std::ptrdiff_t>(kinds.size()) - off;
+  // Running that cannot be told from cooling is another gap in the log than not running.
+  if (unknown > 0 && unknown * 2 > running) {
+    return "The log does not show whether the machine heats or cools.";
+  }
+  return "The log never shows " + condition + ".";
+}
+
 Finding HeldJudge::finish() {
   CW_REQUIRE(!rules_.empty());
   if (channel_ == nullptr) return unproven(check_, place_, "No " + subject + " in the log.", proof);
@@ -124,18 +136,26 @@ Finding HeldJudge::finish() {
       say_held(finding, rule, windows);
       found = true;
     }
-    for (const Window& window : windows) finding.evidence.push_back({rule.verdict, window});
+    for (const Window& window : windows)
+      finding.evidence.push_back({rule.verdict, window, std::nullopt});
   }
   std::stable_sort(
       finding.evidence.begin(), finding.evidence.end(),
       [](const Evidence& a, const Evidence& b) { return a.window.start < b.window.start; });
   const Observed seen = observe(samples, step, pause);
   finding.observed = seen.total;
+  longest_run_ = seen.longest;
+  const auto beyond = std::count_if(samples.begin(), samples.end(), [](const Sample& s) {
+    return s.mask == Mask::counts && s.beyond;
+  });
+  if (seen.readings > 0) {
+    beyond_share_ = static_cast<double>(beyond) / static_cast<double>(seen.readings);
+  }
   if (found) return finding;
   if (seen.readings == 0 || seen.total < least_total || seen.longest < least_run) {
     Finding out = unproven(check_, place_,
                            seen.readings == 0
-                               ? "The log never shows " + condition + "."
+                               ? nothing_seen()
                                : "Only " + format_duration(seen.total) + " of " + condition +
                                      ", the longest stretch " + format_duration(seen.longest) + ".",
                            proof);
@@ -176,6 +196,17 @@ std::vector<Place> judged_places(const Recording& recording, const Place& module
     out.insert(out.begin(), module);
   }
   return out;
+}
+
+std::string missing_input(const Recording& recording, const Place& place,
+                          const std::vector<std::string_view>& quantities) {
+  const Quantity* quantity = nullptr;
+  for (const std::string_view name : quantities) {
+    quantity = find_quantity(name);
+    CW_REQUIRE(quantity != nullptr);
+    if (recording.find_upward(place, name) == nullptr) break;
+  }
+  return quantity->label;
 }
 
 std::vector<Place> modules_of(const CheckContext& context) {

@@ -37,6 +37,11 @@ class HeldJudge {
 
   Finding finish();
 
+  /// After finish(): share of the counted readings beyond the mildest limit, 0..1, and the longest
+  /// counted run [s].
+  double beyond_share() const noexcept { return beyond_share_; }
+  double longest_run() const noexcept { return longest_run_; }
+
  private:
   struct Rule {
     Verdict verdict;
@@ -49,6 +54,7 @@ class HeldJudge {
   std::vector<Sample> samples_for(const Rule& rule) const;
   void say_held(Finding& finding, const Rule& rule, const std::vector<Window>& windows) const;
   void say_ok(Finding& finding, const std::vector<Sample>& samples, const Rule& mildest) const;
+  std::string nothing_seen() const;
   std::string show(double si) const { return format_si(si, dimension_, context_.units); }
 
   const CheckContext& context_;
@@ -60,6 +66,8 @@ class HeldJudge {
   Dimension dimension_ = Dimension::temperature;
   std::function<double(std::size_t, double)> value_;
   std::vector<Rule> rules_;
+  double beyond_share_ = 0.0;
+  double longest_run_ = 0.0;
 };
 
 /// Masks for heating: steady heating counts; start-up, defrost and recovery pause; anything else
@@ -70,6 +78,11 @@ Mask heating_mask(PhaseKind kind) noexcept;
 /// or the module itself (which may lack it).
 std::vector<Place> judged_places(const Recording& recording, const Place& module,
                                  std::string_view quantity);
+
+/// The first of `quantities` that neither the place nor its module nor the system has, as words for
+/// "No ... in the log"; the last one when all are there.
+std::string missing_input(const Recording& recording, const Place& place,
+                          const std::vector<std::string_view>& quantities);
 
 /// The outdoor modules of the recording; where there are none, the place "system".
 std::vector<Place> modules_of(const CheckContext& context);

@@ -76,9 +76,9 @@ std::vector<Window> find_held(const std::vector<Sample>& samples, double hold, d
   RunWalker walker(longest_step, longest_pause);
   Window window;
   bool open = false;
-  bool any_beyond = false;  // a window made of overruled readings alone has no worst reading
+  double since_beyond = 0.0;  // time behind the last reading that is truly beyond
   const auto close = [&] {
-    if (open && any_beyond && window.held >= hold - 1e-6) out.push_back(window);
+    if (open && window.held >= hold - 1e-6) out.push_back(window);
     open = false;
   };
   for (std::size_t i = 0; i < samples.size(); ++i) {
@@ -91,22 +91,23 @@ std::vector<Window> find_held(const std::vector<Sample>& samples, double hold, d
       close();
       continue;
     }
+    if (open) since_beyond += step;
+    // An overruled reading does not end a window, but it is no end of one either.
+    if (!sample.beyond) continue;
     if (!open) {
       window = {sample.time, sample.time, sample.value, sample.limit, 0.0};
       open = true;
-      any_beyond = sample.beyond;
-      continue;
+    } else {
+      window.held += since_beyond;
+      window.end = sample.time;
+      const double excess = (sample.value - sample.limit) * (side == Side::above ? 1.0 : -1.0);
+      const double worst = (window.value - window.limit) * (side == Side::above ? 1.0 : -1.0);
+      if (excess > worst) {
+        window.value = sample.value;
+        window.limit = sample.limit;
+      }
     }
-    window.held += step;
-    window.end = sample.time;
-    if (!sample.beyond) continue;
-    const double excess = (sample.value - sample.limit) * (side == Side::above ? 1.0 : -1.0);
-    const double worst = (window.value - window.limit) * (side == Side::above ? 1.0 : -1.0);
-    if (!any_beyond || excess > worst) {
-      window.value = sample.value;
-      window.limit = sample.limit;
-    }
-    any_beyond = true;
+    since_beyond = 0.0;
   }
   close();
   return out;

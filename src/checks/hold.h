@@ -1,6 +1,7 @@
 #pragma once
 
-#include <functional>
+#include <algorithm>
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -35,16 +36,17 @@ struct Window {
 };
 
 /// Storage rounds a reading to float32; a reading counts as beyond a limit only when it is so by
-/// more than this [K, relative for other quantities]: 300 K in float32 steps by 3e-5 K, and a
-/// conversion from degF adds as much. No sensor resolves it.
-inline constexpr double comparison_tolerance = 2e-3;
+/// more than this: 2e-3 (K, for temperatures) or 2e-6 of the limit, whichever is more. 300 K in
+/// float32 steps by 3e-5 K, and a conversion from degF adds as much; no sensor resolves either
+/// (docs/adr/0004).
+inline double comparison_tolerance(double limit) { return std::max(2e-3, 2e-6 * std::abs(limit)); }
 
 enum class Side { above, below };
 
 /// Is `value` on the wrong side of `limit` by more than the tolerance?
 inline bool is_beyond(double value, double limit, Side side) {
-  return side == Side::above ? value > limit + comparison_tolerance
-                             : value < limit - comparison_tolerance;
+  const double tolerance = comparison_tolerance(limit);
+  return side == Side::above ? value > limit + tolerance : value < limit - tolerance;
 }
 
 /// Finds every window in which readings stayed beyond the limit for at least `hold`.

@@ -44,6 +44,10 @@ Result<Limit> read_limit(const toml::node& node, std::string_view key, std::stri
     return error;
   }
   out.value = *value;
+  if (out.dimension == Dimension::time && out.value < 0.0) {
+    return Error{ErrorCode::out_of_range, std::string(key) + " = \"" + out.text + "\" is negative",
+                 place_of(node, name), "Give a time of 0 s or more"};
+  }
   out.source = (*table)["source"].value_or(std::string{});
   out.note = (*table)["note"].value_or(std::string{});
   if (out.source.empty()) {

@@ -134,7 +134,7 @@ class FrostJudge {
       const double grown = growth(window);
       const bool grows = grown >= limit("growing_by");
       const Verdict verdict = grows ? Verdict::fault : Verdict::watch;
-      finding.evidence.push_back({verdict, window});
+      finding.evidence.push_back({verdict, window, std::nullopt});
       if (verdict <= finding.verdict) continue;
       finding.verdict = verdict;
       finding.because = "The coil stood more than " + difference(window.limit) +
@@ -146,35 +146,46 @@ class FrostJudge {
     }
   }
 
-  bool restored(const Defrost& d) const {
-    if (!std::isnan(d.coil_peak) && d.coil_peak < limit("restored_peak")) return false;
+  enum class Restored { unknown, no, yes };
+
+  Restored restored(const Defrost& d) const {
     const double before = d.outdoor_before - d.coil_before;
     const double after = d.outdoor_after - d.coil_after;
-    if (std::isnan(before) || std::isnan(after)) return true;
+    // A defrost whose end is not in the log may have warmed the coil further.
+    if (d.coil_peak < limit("restored_peak")) return d.complete ? Restored::no : Restored::unknown;
+    if (std::isnan(before) || std::isnan(after)) {
+      return std::isnan(d.coil_peak) ? Restored::unknown : Restored::yes;
+    }
     // Still deep under outdoor air and not better than before: the frost is still there.
-    return !(after > limit("frost_under_outdoor_by") && after > before - 1.0);
+    const bool still_there = after > limit("frost_under_outdoor_by") && after > before - 1.0;
+    return still_there ? Restored::no : Restored::yes;
   }
 
   void judge_restoring(Finding& finding) {
     std::size_t in_row = 0;
     for (const Defrost* d : defrosts_) {
-      in_row = restored(*d) ? 0 : in_row + 1;
+      const Restored result = restored(*d);
+      if (result == Restored::unknown) continue;
+      in_row = result == Restored::yes ? 0 : in_row + 1;
       if (in_row == 0) continue;
       const Verdict verdict = in_row >= 2 ? Verdict::fault : Verdict::watch;
       const double after = d->outdoor_after - d->coil_after;
       finding.evidence.push_back(
           {verdict,
            {d->start, d->end, std::isnan(after) ? 0.0 : after, limit("frost_under_outdoor_by"),
-            seconds_between(d->start, d->end)}});
+            seconds_between(d->start, d->end)},
+           std::nullopt});
       if (verdict <= finding.verdict) continue;
       finding.verdict = verdict;
+      std::string saw;
+      if (!std::isnan(d->coil_peak)) saw = " warmed it to " + temperature(d->coil_peak);
+      if (!std::isnan(after)) {
+        saw += (saw.empty() ? " left it" : ", and") + std::string(" 10 to 20 min later") +
+               (saw.empty() ? " " : " it was ") + difference(after) + " under outdoor air again";
+      }
       finding.because =
           (in_row >= 2 ? "Defrosts do not restore the coil: that of " : "The defrost of ") +
-          format_instant(d->start, context_.recording.clock) + " warmed it to " +
-          temperature(d->coil_peak) +
-          (std::isnan(after) ? std::string(".")
-                             : ", and 10 to 20 min later it was " + difference(after) +
-                                   " under outdoor air again.") +
+          format_instant(d->start, context_.recording.clock) + saw + "." +
           (in_row >= 2 ? "" : " One defrost alone is no proof.");
     }
   }
@@ -189,12 +200,12 @@ class FrostJudge {
       if (!is_short) first = d;
       in_row = is_short ? in_row + 1.0 : 0.0;
       if (in_row != needed || first == nullptr) continue;
-      finding.evidence.push_back({Verdict::watch,
-                                  {first->start, d->end, *d->since_last, shortest,
-                                   seconds_between(first->start, d->end)}});
+      finding.evidence.push_back(
+          {Verdict::watch,
+           {first->start, d->end, *d->since_last, shortest, seconds_between(first->start, d->end)},
+           Dimension::time});
       if (finding.verdict >= Verdict::watch) continue;
       finding.verdict = Verdict::watch;
-      finding.dimension = Dimension::time;
       finding.because = "Defrosts follow each other in less than " + format_duration(shortest) +
                         ", " + std::to_string(static_cast<int>(needed)) + " times in a row from " +
                         format_instant(first->start, context_.recording.clock) + ".";
@@ -202,31 +213,35 @@ class FrostJudge {
   }
 
   void say_ok(Finding& finding) {
+    std::size_t seen = 0;  // defrosts that are known to have restored the coil
+    double lowest_peak = std::nan("");
+    for (const Defrost* d : defrosts_) {
+      if (restored(*d) != Restored::yes) continue;
+      ++seen;
+      if (!(lowest_peak <= d->coil_peak)) lowest_peak = d->coil_peak;
+    }
     const bool waited = frosting_time_ >= limit("no_defrost_hold");
-    if (defrosts_.empty() && !waited) {
+    if (seen == 0 && !waited) {
       finding.verdict = Verdict::unproven;
       finding.proof = proof();
       finding.because = frosting_time_ > 0.0
                             ? "Only " + format_duration(frosting_time_) +
-                                  " of steady heating with a coil below freezing, and no defrost."
+                                  " of steady heating with a coil below freezing, and no defrost" +
+                                  (defrosts_.empty() ? "." : " that is logged to its end.")
                             : "The log shows no steady heating with a coil below freezing.";
       return;
     }
-    if (defrosts_.empty()) {
-      finding.because = "No defrost was needed: in " + format_duration(frosting_time_) +
-                        " with a coil below freezing it stood at most " + difference(deepest_) +
-                        " under outdoor air.";
+    const std::string depth = " it stood at most " + difference(deepest_) + " under outdoor air.";
+    if (seen == 0) {
+      finding.because = (defrosts_.empty() ? "No defrost was needed: in " : "In ") +
+                        format_duration(frosting_time_) + " with a coil below freezing" + depth;
       return;
     }
-    double lowest_peak = std::nan("");
-    for (const Defrost* d : defrosts_) {
-      if (!(lowest_peak <= d->coil_peak)) lowest_peak = d->coil_peak;
-    }
-    finding.because = std::to_string(defrosts_.size()) +
-                      (defrosts_.size() == 1 ? " defrost, which" : " defrosts, each of which") +
-                      " warmed the coil to " + temperature(lowest_peak) +
-                      " or more; in steady heating it stood at most " + difference(deepest_) +
-                      " under outdoor air.";
+    finding.because =
+        std::to_string(seen) + (seen == 1 ? " defrost, which" : " defrosts, each of which") +
+        (std::isnan(lowest_peak) ? std::string(" brought the coil back")
+                                 : " warmed the coil to " + temperature(lowest_peak) + " or more") +
+        "; in steady heating" + depth;
   }
 
   const CheckContext& context_;

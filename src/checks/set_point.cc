@@ -1,4 +1,5 @@
 #include <cmath>
+#include <optional>
 
 #include "checks/calls.h"
 #include "checks/catalogue.h"
@@ -12,7 +13,7 @@ std::vector<double> distance_track(const CheckContext& context, const Place& uni
   const Recording& recording = context.recording;
   Follower set_point(recording, recording.find(unit.text, "set_point"));
   std::vector<double> out(recording.size(), std::nan(""));
-  const Channel* room = recording.find(unit.text, "controlled_temperature");
+  const Channel* room = controlled_temperature_of(recording, unit);
   for (std::size_t i = 0; room != nullptr && i < out.size(); ++i) {
     const float set = set_point.at(i);
     if (is_missing(set) || is_missing(room->values[i])) continue;
@@ -21,18 +22,23 @@ std::vector<double> distance_track(const CheckContext& context, const Place& uni
   return out;
 }
 
-/// Time in steady heating with the unit switched on [s]: a room that holds without calling long has
-/// shown what is asked.
-double time_on(const CheckContext& context, const Place& unit) {
+/// Time with readings in steady heating with the unit switched on [s]: a room that holds without
+/// calling long has shown what is asked.
+double time_on(const CheckContext& context, const Place& unit, const std::vector<double>& distance,
+               double step_limit) {
   const Recording& recording = context.recording;
   Follower on(recording, recording.find(unit.text, "unit_on"));
   double total = 0.0;
-  for (std::size_t i = 1; i < recording.size(); ++i) {
-    const bool off = on.at(i) < 0.5F;
-    if (!off && heating_mask(context.phases.system.kind_at[i]) == Mask::counts &&
-        heating_mask(context.phases.system.kind_at[i - 1]) == Mask::counts) {
-      total += seconds_between(recording.time[i - 1], recording.time[i]);
+  std::optional<Instant> last;  // the last reading, where it counts
+  for (std::size_t i = 0; i < recording.size(); ++i) {
+    if (on.at(i) < 0.5F || heating_mask(context.phases.system.kind_at[i]) != Mask::counts) {
+      last = std::nullopt;
+      continue;
     }
+    if (std::isnan(distance[i])) continue;
+    const Instant now = recording.time[i];
+    if (last && seconds_between(*last, now) <= step_limit) total += seconds_between(*last, now);
+    last = now;
   }
   return total;
 }
@@ -45,7 +51,7 @@ std::vector<Finding> set_point(const CheckContext& context) {
   for (const Place& unit : context.recording.places(PlaceKind::indoor)) {
     const CallTrack calls = track_calls(context, unit);
     const std::vector<double> distance = distance_track(context, unit);
-    const Channel* room = context.recording.find(unit.text, "controlled_temperature");
+    const Channel* room = controlled_temperature_of(context.recording, unit);
     const bool has_set_point = context.recording.find(unit.text, "set_point") != nullptr;
     HeldJudge judge(context, "set-point", unit, has_set_point ? room : nullptr, Side::above,
                     [&](std::size_t i) {
@@ -53,7 +59,10 @@ std::vector<Finding> set_point(const CheckContext& context) {
                       if (mask == Mask::ends) return mask;
                       return calls.state[i] == CallTrack::State::yes ? mask : Mask::ends;
                     });
-    judge.subject = has_set_point ? "distance from set point" : "set point";
+    judge.subject = !has_set_point ? "set point"
+                    : room == nullptr || room->quantity->name == "controlled_temperature"
+                        ? "distance from set point"
+                        : "distance from set point (by the " + room->quantity->label + ")";
     if (room == nullptr) judge.subject = "controlled temperature";
     judge.judge_value(Dimension::temperature_difference,
                       [&](std::size_t i, double) { return distance[i]; });
@@ -67,14 +76,27 @@ std::vector<Finding> set_point(const CheckContext& context) {
                   format_duration(limits.value("set-point.watch_hold")) +
                   " of steady heating in which the unit calls.";
     Finding finding = judge.finish();
-    const double on = time_on(context, unit);
-    if (finding.verdict == Verdict::ok && on < limits.value("set-point.watch_hold")) {
-      const std::string channel = finding.channel;
-      finding = unproven("set-point", unit,
-                         "Only " + format_duration(on) + " of steady heating with the unit on.",
-                         judge.proof);
-      finding.channel = channel;
-      finding.dimension = Dimension::temperature_difference;
+    if (finding.verdict == Verdict::ok) {
+      const double hold = limits.value("set-point.watch_hold");
+      const double on = time_on(context, unit, distance, longest_step(*room));
+      std::string why;
+      if (on < hold) {
+        why = "Only " + format_duration(on) + " of steady heating with the unit on.";
+      } else if (judge.beyond_share() > 0.5 && judge.longest_run() < hold) {
+        // Nothing was held for the hold time, because nothing was seen that long.
+        why = "The unit called for at most " + format_duration(judge.longest_run()) +
+              " at a time and was off by more than " +
+              format_si(limits.value("set-point.watch_off_by"), Dimension::temperature_difference,
+                        context.units) +
+              " for most of it.";
+      }
+      if (!why.empty()) {
+        Finding open = unproven("set-point", unit, why, judge.proof);
+        open.channel = finding.channel;
+        open.dimension = finding.dimension;
+        open.observed = finding.observed;
+        finding = std::move(open);
+      }
     }
     out.push_back(std::move(finding));
   }

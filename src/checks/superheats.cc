@@ -8,7 +8,7 @@ namespace {
 /// liquid in it? They differ in channel and figures only.
 std::vector<Finding> superheat(const CheckContext& context, const std::string& id,
                                std::string_view quantity, const std::string& subject,
-                               const std::string& inputs) {
+                               const std::vector<std::string_view>& inputs) {
   const LimitSheet& limits = context.limits;
   std::vector<Finding> out;
   for (const Place& module : modules_of(context)) {
@@ -17,12 +17,14 @@ std::vector<Finding> superheat(const CheckContext& context, const std::string& i
       HeldJudge judge(context, id, place, context.recording.find(place.text, quantity), Side::below,
                       [&](std::size_t i) { return heating_mask(timeline.kind_at[i]); });
       const double below = limits.value(id + ".watch_below");
-      judge.subject = subject;
+      const bool recorded = context.recording.find(place.text, quantity) != nullptr;
+      judge.subject = recorded ? subject : missing_input(context.recording, place, inputs);
       judge.rule(Verdict::fault, below, limits.value(id + ".fault_hold"));
       judge.rule(Verdict::watch, below, limits.value(id + ".watch_hold"));
       judge.least_total = limits.value("observation.least");
       judge.least_run = limits.value(id + ".watch_hold");
-      judge.proof = "Record " + place.text + "." + inputs + " through at least " +
+      judge.proof = "Record " + place.text + "." + std::string(inputs[0]) + " and " +
+                    std::string(inputs[1]) + " through at least " +
                     format_duration(judge.least_total) + " of steady heating.";
       out.push_back(judge.finish());
     }
@@ -34,12 +36,12 @@ std::vector<Finding> superheat(const CheckContext& context, const std::string& i
 
 std::vector<Finding> discharge_superheat(const CheckContext& context) {
   return superheat(context, "discharge-superheat", "discharge_superheat", "discharge superheat",
-                   "discharge_temperature and discharge_pressure");
+                   {"discharge_temperature", "discharge_pressure"});
 }
 
 std::vector<Finding> shell_superheat(const CheckContext& context) {
   return superheat(context, "shell-superheat", "shell_superheat", "shell superheat",
-                   "shell_temperature and suction_pressure");
+                   {"shell_temperature", "suction_pressure"});
 }
 
 }  // namespace cw::check

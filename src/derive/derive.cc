@@ -81,7 +81,8 @@ class Deriver {
     if (outside > 0) {
       const fluid::PressureRange range = fluid::saturation_range(refrigerant_);
       notes_.notes.push_back(pressure->name() + ": " + std::to_string(outside) +
-                             " readings lie outside the saturation range of " +
+                             (outside == 1 ? " reading lies" : " readings lie") +
+                             " outside the saturation range of " +
                              std::string(refrigerant_.name()) + " (" +
                              format_si(range.lowest, Dimension::pressure, UnitSystem::si) + " to " +
                              format_si(range.highest, Dimension::pressure, UnitSystem::si) +

@@ -14,6 +14,7 @@ constexpr float indoor_hot_by = 4.0F;       // K over the room
 constexpr float indoor_cold_by = 5.0F;      // K under the room
 constexpr float room_if_unknown = 295.15F;  // 22 degC
 constexpr float mild = 291.15F;             // 18 degC: neither heating nor cooling is odd
+constexpr float cool_air = 288.15F;         // 15 degC: a condenser in it would not reach 35 degC
 
 /// Three-valued: some logs do not show it.
 enum class Running { unknown, no, yes };
@@ -107,7 +108,7 @@ class IndoorCoils {
         if (coil == nullptr) coil = recording.find(place.text, name);
       }
       if (coil == nullptr) continue;
-      const Channel* room = recording.find(place.text, "controlled_temperature");
+      const Channel* room = controlled_temperature_of(recording, place);
       if (room == nullptr) room = recording.find(place.text, "set_point");
       units_.push_back({Follower(recording, coil), Follower(recording, room)});
     }
@@ -220,6 +221,7 @@ class Direction {
     constexpr float warm_enough = 308.15F;  // 35 degC condensing
     constexpr float deep = 270.15F;  // -3 degC evaporating: no cooling goes there in steady work
     if (sct > warm_enough && set < deep) return Raw::heat;
+    if (sct > warm_enough && outdoor < cool_air) return Raw::heat;
     if (set < outdoor - coil_cold_by && outdoor < mild) return Raw::heat;
     if (sct > outdoor && outdoor >= mild) return Raw::reverse;
     return Raw::running;
@@ -233,13 +235,43 @@ class Direction {
   IndoorCoils indoor_;
 };
 
+/// The mode words of indoor units, where the outdoor side has none.
+class IndoorModes {
+ public:
+  explicit IndoorModes(const Recording& recording) {
+    for (const Place& place : recording.places(PlaceKind::indoor)) {
+      const Channel* mode = recording.find(place.text, "mode");
+      if (mode != nullptr) units_.emplace_back(recording, mode);
+    }
+  }
+
+  bool empty() const { return units_.empty(); }
+
+  Raw at(std::size_t i) {
+    bool heat = false;
+    bool cool = false;
+    for (Follower& unit : units_) {
+      const float mode = unit.at(i);
+      if (is_missing(mode)) continue;
+      heat |= raw_of_mode(mode) == Raw::heat;
+      cool |= raw_of_mode(mode) == Raw::cool;
+    }
+    if (heat && cool) return Raw::mixed;
+    return heat ? Raw::heat : cool ? Raw::cool : Raw::running;
+  }
+
+ private:
+  std::vector<Follower> units_;
+};
+
 /// What flags say, where there are any; Raw::running where they leave it open.
 struct Flags {
+  IndoorModes indoor;
   Follower mode;
   Follower defrost;
   Follower valve;
 
-  Raw at(std::size_t i, const std::optional<PhaseKind>& stated) {
+  Raw at(std::size_t i, const std::optional<PhaseKind>& stated, Running running) {
     if (defrost.at(i) > half_hertz) return Raw::defrost;
     const float mode_now = mode.at(i);
     if (!is_missing(mode_now)) {
@@ -247,6 +279,12 @@ struct Flags {
       if (raw != Raw::running) return raw;
     }
     const float valve_now = valve.at(i);
+    // A valve's position and a mode that a person states do not show that a compressor runs.
+    if (running == Running::unknown) return Raw::running;
+    if (is_missing(mode_now) && is_missing(valve_now) && !indoor.empty()) {
+      const Raw raw = indoor.at(i);
+      if (raw != Raw::running) return raw;
+    }
     if (!is_missing(valve_now)) return valve_now > half_hertz ? Raw::heat : Raw::reverse;
     if (stated == PhaseKind::heating) return Raw::heat;
     if (stated == PhaseKind::cooling) return Raw::cool;
@@ -293,10 +331,13 @@ Evidence gather_evidence(const Recording& recording, const Place& module, bool s
   const Channel* mode = find_flag(recording, module, "mode");
   const Channel* defrost = find_flag(recording, module, "defrost");
   const Channel* valve = find_flag(recording, module, "reversing_valve");
-  Flags flags{Follower(recording, mode), Follower(recording, defrost), Follower(recording, valve)};
+  Flags flags{IndoorModes(recording), Follower(recording, mode), Follower(recording, defrost),
+              Follower(recording, valve)};
   Direction direction(recording, module, single_module);
   const bool defrost_known = defrost != nullptr || ever_says_defrost(mode);
-  const bool mode_known = mode != nullptr || valve != nullptr || options.stated_mode.has_value();
+  const bool indoor_modes = !flags.indoor.empty();
+  const bool mode_known =
+      mode != nullptr || valve != nullptr || indoor_modes || options.stated_mode.has_value();
 
   out.run_source = run.source();
   if (out.run_source.empty() && mode != nullptr) out.run_source = "mode";
@@ -304,6 +345,7 @@ Evidence gather_evidence(const Recording& recording, const Place& module, bool s
   out.inferred_defrost = !defrost_known;
   out.heat_source = mode != nullptr       ? "mode"
                     : valve != nullptr    ? "reversing valve"
+                    : indoor_modes        ? "modes of the indoor units"
                     : options.stated_mode ? "the mode that was stated"
                                           : direction.source();
   out.defrost_source = defrost_known           ? "defrost flag"
@@ -314,11 +356,14 @@ Evidence gather_evidence(const Recording& recording, const Place& module, bool s
                                                       : 60.0);
   out.raw.resize(recording.size());
   out.both.resize(recording.size());
+  out.stopped.resize(recording.size());
   for (std::size_t i = 0; i < recording.size(); ++i) {
     const Running running = run.at(i);
     bool both = false;
     const Raw physical = direction.at(i, running, both);
-    out.raw[i] = judge_sample(flags.at(i, options.stated_mode), physical, running, defrost_known);
+    const Raw flagged = flags.at(i, options.stated_mode, running);
+    out.raw[i] = judge_sample(flagged, physical, running, defrost_known);
+    out.stopped[i] = running == Running::no;
     out.both[i] = both;
   }
   return out;

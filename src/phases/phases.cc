@@ -37,6 +37,23 @@ const Timeline& Phases::timeline_of(const Place& place) const {
   return system;
 }
 
+namespace {
+
+/// Is the direction open for more than half of the time in which the compressor runs?
+bool direction_is_open(const Recording& recording, const detail::Evidence& evidence) {
+  std::size_t running = 0;
+  std::size_t open = 0;
+  for (std::size_t i = 0; i < recording.size(); ++i) {
+    const detail::Raw raw = evidence.raw[i];
+    if (raw == detail::Raw::off || raw == detail::Raw::unknown) continue;
+    ++running;
+    open += raw == detail::Raw::running ? 1U : 0U;
+  }
+  return open * 2 > running;
+}
+
+}  // namespace
+
 Phases find_phases(const Recording& recording, const PhaseOptions& options) {
   Phases out;
   std::vector<Place> modules = recording.places(PlaceKind::outdoor);
@@ -60,6 +77,13 @@ Phases find_phases(const Recording& recording, const PhaseOptions& options) {
     } else if (evidence.inferred_mode) {
       out.notes.push_back(module.label() + ": heating or cooling is inferred from " +
                           evidence.heat_source + "; running from " + evidence.run_source + ".");
+    }
+    if (direction_is_open(recording, evidence)) {
+      out.notes.push_back(
+          module.label() +
+          ": the compressor runs, but nothing shows whether it heats or cools. Record "
+          "the mode, or outdoor temperature with coil_temperature, or pipe "
+          "temperatures of indoor units; or state it with --mode.");
     }
     if (evidence.defrost_source.empty()) {
       out.notes.push_back(module.label() +
@@ -124,9 +148,12 @@ std::vector<Defrost> list_defrosts(const Recording& recording, const Timeline& t
   std::vector<Defrost> out;
   const Channel* coil = recording.find(timeline.place.text, "coil_temperature");
   const Channel* outdoor = outdoor_temperature_of(recording, timeline.place);
-  for (const Phase& phase : timeline.phases) {
+  for (std::size_t k = 0; k < timeline.phases.size(); ++k) {
+    const Phase& phase = timeline.phases[k];
     if (phase.kind != PhaseKind::defrost) continue;
     Defrost defrost;
+    defrost.complete =
+        k + 1 < timeline.phases.size() && timeline.phases[k + 1].kind != PhaseKind::unknown;
     defrost.place = timeline.place;
     defrost.start = phase.start;
     defrost.end = phase.end;

@@ -46,6 +46,7 @@ struct Defrost {
   Place place;
   Instant start;
   Instant end;
+  bool complete = false;             ///< its end is in the log
   std::optional<double> since_last;  ///< from the end of the last defrost to this start [s]
   double coil_before = 0.0;          ///< median over the 5 min before
   double coil_peak = 0.0;            ///< highest during it and the minute after

@@ -147,19 +147,46 @@ class TimelineMaker {
   /// cooling.
   void settle_reverse() {
     bridge_reverse();
+    std::vector<std::size_t> unframed;
     for (std::size_t k = 0; k < spells_.size(); ++k) {
       Spell& s = spells_[k];
       if (s.raw != Raw::reverse) continue;
       const double seconds = length(s);
-      const bool framed = heated_before(k) || (k == 0 && heats_after(k));
+      const bool begins = !touches_before(k) || spells_[k - 1].raw == Raw::unknown;
+      const bool framed = heated_before(k) || (begins && heats_after(k));
       const bool cold = !(outdoor_at(s) > too_warm_for_frost);
       if (framed && cold && seconds <= longest_defrost) {
         s.raw = seconds >= shortest_spell ? Raw::defrost : Raw::heat;
       } else {
         s.raw = seconds >= shortest_spell ? Raw::cool : Raw::running;
+        unframed.push_back(k);
       }
     }
+    stop_where_stopped(unframed);
     join();
+  }
+
+  /// Coils stay cold and warm behind a stop. Inside a defrost such a stop belongs to it; in cooling
+  /// the machine is off.
+  void stop_where_stopped(const std::vector<std::size_t>& which) {
+    std::vector<Spell> out;
+    std::size_t next = 0;
+    for (std::size_t k = 0; k < spells_.size(); ++k) {
+      if (next == which.size() || which[next] != k) {
+        out.push_back(spells_[k]);
+        continue;
+      }
+      ++next;
+      for (std::size_t i = spells_[k].first; i <= spells_[k].last; ++i) {
+        const Raw raw = evidence_.stopped[i] ? Raw::off : spells_[k].raw;
+        if (i > spells_[k].first && out.back().raw == raw) {
+          out.back().last = i;
+        } else {
+          out.push_back({i, i, raw});
+        }
+      }
+    }
+    spells_ = std::move(out);
   }
 
   /// One reversal with a stop or a flicker in the middle is one.

@@ -148,7 +148,7 @@ UnitRow unit_row(const CheckContext& context, const Judgement& judgement, const 
   const Recording& recording = judgement.recording;
   const CallTrack calls = track_calls(context, unit);
   const Channel* gas = recording.find(unit.text, "gas_pipe_temperature");
-  Follower room(recording, recording.find(unit.text, "controlled_temperature"));
+  Follower room(recording, controlled_temperature_of(recording, unit));
   Follower set_point(recording, recording.find(unit.text, "set_point"));
   std::vector<float> pipe;
   for (std::size_t i = 0; i < recording.size(); ++i) {

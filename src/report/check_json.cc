@@ -81,7 +81,7 @@ Json finding_json(const Finding& finding, const Clock& clock) {
                         {"end", iso_text(e.window.end, clock)},
                         {"value", number(e.window.value)},
                         {"limit", number(e.window.limit)},
-                        {"unit", si_symbol(finding.dimension)},
+                        {"unit", si_symbol(e.dimension.value_or(finding.dimension))},
                         {"held_seconds", number(e.window.held)}});
   }
   Json out = {{"id", finding.check},

@@ -38,7 +38,9 @@ const Channel* channel_for(const Recording& recording, const Place& place,
 void add_lines(const Judgement& judgement, const Place& place,
                const std::vector<std::string_view>& quantities, Plot& plot) {
   for (const std::string_view quantity : quantities) {
-    const Channel* channel = channel_for(judgement.recording, place, quantity);
+    const Channel* channel = quantity == "controlled_temperature"
+                                 ? controlled_temperature_of(judgement.recording, place)
+                                 : channel_for(judgement.recording, place, quantity);
     if (channel != nullptr) plot.lines.push_back({channel, channel->quantity->label});
   }
 }

@@ -29,6 +29,14 @@ std::vector<Place> Recording::places(PlaceKind kind) const {
   return out;
 }
 
+const Channel* controlled_temperature_of(const Recording& recording, const Place& unit) {
+  for (const char* name :
+       {"controlled_temperature", "return_air_temperature", "room_temperature"}) {
+    if (const Channel* channel = recording.find(unit.text, name)) return channel;
+  }
+  return nullptr;
+}
+
 void measure_interval(const Recording& recording, Channel& channel) {
   std::vector<std::int64_t> steps;
   std::int64_t last = 0;

@@ -24,6 +24,7 @@ enum class Raw : std::uint8_t {
 struct Evidence {
   std::vector<Raw> raw;        ///< [n_time]
   std::vector<bool> both;      ///< [n_time] some indoor coils hot and others cold
+  std::vector<bool> stopped;   ///< [n_time] the log shows that no compressor runs
   double step_limit = 0.0;     ///< a longer step of the time axis is a gap [s]
   std::string run_source;      ///< "compressor frequency"; empty when nothing shows it
   std::string heat_source;     ///< what tells heating from cooling
