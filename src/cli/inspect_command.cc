@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstdio>
 #include <nlohmann/json.hpp>
 
@@ -26,13 +27,14 @@ constexpr std::array flags = {
 };
 
 std::string sure(double confidence) {
-  return number_text(100.0 * confidence, 2) + " %";
+  return std::to_string(std::lround(100.0 * confidence)) + " %";
 }
 
 std::string padded(std::string text, std::size_t width) {
   // Counts characters, not bytes: a continuation byte takes no column.
-  const auto shown = static_cast<std::size_t>(std::count_if(
-      text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80; }));
+  const auto shown = static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
+    return (static_cast<unsigned char>(c) & 0xC0U) != 0x80;
+  }));
   if (shown < width) text.append(width - shown, ' ');
   return text;
 }
@@ -67,14 +69,14 @@ std::string column_line(const ColumnSurvey& column) {
 }
 
 void add_times(const FileSurvey& survey, std::string& out) {
-  out += "  Clock    " + survey.clock.finding.reason + " (" + sure(survey.clock.finding.confidence) +
-         ")\n";
+  out += "  Clock    " + survey.clock.finding.reason + " (" +
+         sure(survey.clock.finding.confidence) + ")\n";
   if (survey.clock_error) out += "           NOT DECIDED: " + survey.clock_error->text() + "\n";
   if (survey.rows == 0) return;
   out += "  Rows     " + std::to_string(survey.rows) + ", " +
          format_instant(survey.first, survey.shown) + " to " +
-         format_instant(survey.last, survey.shown) + ", every " +
-         number_text(survey.interval, 4) + " s\n";
+         format_instant(survey.last, survey.shown) + ", every " + number_text(survey.interval, 4) +
+         " s\n";
   if (survey.gaps.count > 0) {
     out += "  Gaps     " + std::to_string(survey.gaps.count) + ", the longest " +
            format_duration(survey.gaps.longest) + " from " +
@@ -106,7 +108,8 @@ std::string survey_text(const FileSurvey& survey, bool all) {
     }
     out += column_line(column);
   }
-  if (!survey.proposals.empty()) out += "  Proposed (nothing of it is applied; a map switches it on)\n";
+  if (!survey.proposals.empty())
+    out += "  Proposed (nothing of it is applied; a map switches it on)\n";
   shown = 0;
   for (const Proposal& proposal : survey.proposals) {
     if (!all && shown++ >= 16) {
@@ -157,7 +160,8 @@ Json survey_json(const FileSurvey& survey) {
   out["titles"] = survey.titles;
   out["findings"] = Json::array();
   for (const Finding& f : survey.findings) {
-    out["findings"].push_back({{"what", f.what}, {"confidence", f.confidence}, {"reason", f.reason}});
+    out["findings"].push_back(
+        {{"what", f.what}, {"confidence", f.confidence}, {"reason", f.reason}});
   }
   Json clock{{"form", name_of(survey.clock.form)},
              {"order", name_of(survey.clock.order)},
@@ -176,7 +180,7 @@ Json survey_json(const FileSurvey& survey) {
                  {"total_s", survey.gaps.total}};
   out["columns"] = Json::array();
   for (const ColumnSurvey& c : survey.columns) {
-    Json column{{"position", c.index + 1}, {"header", c.header}, {"unit", c.unit_text},
+    Json column{{"position", c.index + 1}, {"header", c.header},   {"unit", c.unit_text},
                 {"role", c.role},          {"numbers", c.numbers}, {"texts", c.texts}};
     if (!c.channel.empty()) column["channel"] = c.channel;
     if (c.numbers > 0 && c.channel.empty()) {

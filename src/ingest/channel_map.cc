@@ -95,8 +95,8 @@ Status read_words(const toml::table& row, std::string_view name, MappedColumn& c
 }
 
 Result<MappedColumn> read_column(const toml::table& row, std::string_view name) {
-  const Status keys =
-      refuse_unknown_keys(row, {"header", "channel", "unit", "sentinels", "words", "factor", "note"}, name);
+  const Status keys = refuse_unknown_keys(
+      row, {"header", "channel", "unit", "sentinels", "words", "factor", "note"}, name);
   if (!keys) return keys.error();
   MappedColumn column;
   column.header = tidy_label(row["header"].value_or(std::string{}));
@@ -134,8 +134,8 @@ std::size_t known_headers(const ChannelMap& map, const std::vector<std::string>&
   for (const std::string& header : headers) {
     const bool of_clock = std::find(map.clock.columns.begin(), map.clock.columns.end(), header) !=
                           map.clock.columns.end();
-    const bool of_shape = std::find(map.shape.name.begin(), map.shape.name.end(), header) !=
-                          map.shape.name.end();
+    const bool of_shape =
+        std::find(map.shape.name.begin(), map.shape.name.end(), header) != map.shape.name.end();
     out += map.find(header) != nullptr || of_clock || of_shape ? 1U : 0U;
   }
   return out;
@@ -145,7 +145,8 @@ Result<ChannelMap> parse_channel_map(std::string_view text, std::string_view nam
   const Result<toml::table> table = parse_toml(text, name);
   if (!table) return table.error();
   const Status keys = refuse_unknown_keys(
-      *table, {"file", "clock", "shape", "column", "ignore", "sentinels", "barometer", "note"}, name);
+      *table, {"file", "clock", "shape", "column", "ignore", "sentinels", "barometer", "note"},
+      name);
   if (!keys) return keys.error();
   ChannelMap map;
   map.name = std::string(name);

@@ -56,8 +56,8 @@ struct MapShape {
 
 /// A map: which column of a file is which channel, in which unit (docs/user/maps.md).
 struct ChannelMap {
-  std::string name;                   ///< file name, for messages
-  std::string time_column;            ///< empty: found by its name or content
+  std::string name;         ///< file name, for messages
+  std::string time_column;  ///< empty: found by its name or content
   MapDialect dialect;
   MapClock clock;
   MapShape shape;

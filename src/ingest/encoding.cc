@@ -302,6 +302,14 @@ std::string as_utf8(std::string_view text) {
 }
 
 std::string tidy_label(std::string_view text) {
+  // Nearly every cell is plain: printable ASCII without two blanks in a row.
+  bool plain = true;
+  char before = 'x';
+  for (const char c : text) {
+    plain = plain && c >= ' ' && (c != ' ' || before != ' ');
+    before = c;
+  }
+  if (plain) return std::string(trim(text));
   // no-break blank, figure blank, narrow no-break blank, ideographic blank
   constexpr std::array blanks = {"\xC2\xA0", "\xE2\x80\x87", "\xE2\x80\xAF", "\xE3\x80\x80"};
   // soft hyphen, zero-width blank, zero-width no-break blank

@@ -13,9 +13,9 @@ namespace cw {
 
 /// Something that a person may switch on in a map; never applied unasked.
 struct Proposal {
-  std::string kind;      ///< "channel", "sentinel", "unit", "gauge", "tenths", "stuck", "clock", ...
-  std::string column;    ///< header; empty for the whole file
-  std::string what;      ///< "126 means no reading"
+  std::string kind;    ///< "channel", "sentinel", "unit", "gauge", "tenths", "stuck", "clock", ...
+  std::string column;  ///< header; empty for the whole file
+  std::string what;    ///< "126 means no reading"
   double confidence = 0.0;
   std::string evidence;  ///< "stands 112 times, next reading below is 41.3"
   std::string toml;      ///< the line that switches it on; empty where a map cannot
@@ -46,10 +46,10 @@ struct GapSurvey {
 /// What the importer saw in one file.
 struct FileSurvey {
   std::string file;
-  std::string format;              ///< "delimited text", "workbook, sheet \"Data\""
-  std::vector<Finding> findings;   ///< encoding, delimiter, numbers, header, ... in this order
+  std::string format;             ///< "delimited text", "workbook, sheet \"Data\""
+  std::vector<Finding> findings;  ///< encoding, delimiter, numbers, header, ... in this order
   std::vector<std::string> titles;
-  std::string shape = "wide";      ///< "wide", "long", "matrix"
+  std::string shape = "wide";  ///< "wide", "long", "matrix"
   ClockPlan clock;
   std::optional<Error> clock_error;  ///< the clock could not be decided: times are row numbers
   Clock shown;                       ///< for writing the times below

@@ -99,9 +99,46 @@ HeaderParts split_header(std::string_view header) {
   const std::size_t cut = whole.find_last_of(" _");
   if (cut != std::string_view::npos && cut > 0) {
     const std::string_view word = whole.substr(cut + 1);
-    const bool letters = word.size() >= 2 && word != "in" && word != "at" && word != "min" &&
-                         word != "cm" && word != "step" && word != "sec" && word != "ton";
-    if ((letters || word == "%") && is_unit(word)) {
+    constexpr std::array sure = {"degC",
+                                 "degF",
+                                 "\xC2\xB0"
+                                 "C",
+                                 "\xC2\xB0"
+                                 "F",
+                                 "\xE2\x84\x83",
+                                 "kPa",
+                                 "MPa",
+                                 "bar",
+                                 "barg",
+                                 "bara",
+                                 "psi",
+                                 "psig",
+                                 "psia",
+                                 "kPag",
+                                 "kPaa",
+                                 "mbar",
+                                 "kW",
+                                 "kWh",
+                                 "Wh",
+                                 "Hz",
+                                 "rpm",
+                                 "RPM",
+                                 "cfm",
+                                 "CFM",
+                                 "gpm",
+                                 "GPM",
+                                 "LPM",
+                                 "%",
+                                 "m3/h",
+                                 "L/s",
+                                 "l/s",
+                                 "kg/s",
+                                 "kg/h",
+                                 "g/s",
+                                 "pct",
+                                 "MJ",
+                                 "BTU/h"};
+    if (std::find(sure.begin(), sure.end(), word) != sure.end() && is_unit(word)) {
       return {std::string(trim(whole.substr(0, cut))), std::string(word), 0.75};
     }
   }
@@ -118,17 +155,17 @@ bool names_time(std::string_view header) {
     return c == ' ' || c == '_' || c == '-' || c == '.' || c == '/' || c == '"' || c == '&';
   });
   constexpr std::array names = {
-      "time",          "timestamp",    "datetime",  "date",        "sitetime",  "timeutc",
-      "utctime",       "localtime",    "timelocal", "epoch",       "unixtime",  "epochtime",
-      "dateandtime",   "datetimeutc",  "t",         "timestamputc", "epochs",   "epochms",
-      "instant",       "clock",        "ts",        "sitetimestamp", "elapsed", "elapsedtime",
-      "datum",         "zeit",         "uhrzeit",   "datumzeit",   "zeitstempel", "fecha",
-      "hora",          "fechahora",    "heure",     "dateheure",   "horodatage", "data",
-      "dataora",       "ora",          "tijd",      "datumtijd",   "tid",       "tidspunkt",
-      "dato",          "aika",         "cas",       "hour",        "hourstart", "periodstart",
-      "starttime",     "start",        "recordtime", "logtime",    "sampletime", "timesec",
-      "times",         "timemin",      "timems",    "timeh",       "seconds",   "minutes",
-      "hours",         "runtime",      "testtime",  "readingtime", "measuretime"};
+      "time",        "timestamp",   "datetime",   "date",          "sitetime",    "timeutc",
+      "utctime",     "localtime",   "timelocal",  "epoch",         "unixtime",    "epochtime",
+      "dateandtime", "datetimeutc", "t",          "timestamputc",  "epochs",      "epochms",
+      "instant",     "clock",       "ts",         "sitetimestamp", "elapsed",     "elapsedtime",
+      "datum",       "zeit",        "uhrzeit",    "datumzeit",     "zeitstempel", "fecha",
+      "hora",        "fechahora",   "heure",      "dateheure",     "horodatage",  "data",
+      "dataora",     "ora",         "tijd",       "datumtijd",     "tid",         "tidspunkt",
+      "dato",        "aika",        "cas",        "hour",          "hourstart",   "periodstart",
+      "starttime",   "start",       "recordtime", "logtime",       "sampletime",  "timesec",
+      "times",       "timemin",     "timems",     "timeh",         "seconds",     "minutes",
+      "hours",       "runtime",     "testtime",   "readingtime",   "measuretime"};
   return std::find(names.begin(), names.end(), folded) != names.end();
 }
 

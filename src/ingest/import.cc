@@ -7,8 +7,8 @@
 #include "base/file.h"
 #include "base/text.h"
 #include "ingest/delimited/delimited.h"
-#include "ingest/header.h"
 #include "ingest/delimited/layout.h"
+#include "ingest/header.h"
 #include "ingest/join.h"
 #include "ingest/open.h"
 #include "ingest/survey.h"
@@ -20,7 +20,9 @@ namespace fs = std::filesystem;
 
 bool has_recording_ending(const fs::path& path) {
   const std::string ending = to_lower(path.extension().string());
-  constexpr std::array endings = {".csv", ".tsv", ".txt", ".tab", ".log", ".dat"};
+  constexpr std::array endings = {".csv",  ".tsv",  ".txt",  ".tab",   ".log",
+                                  ".dat",  ".gz",   ".zst",  ".zip",   ".xlsx",
+                                  ".xlsm", ".zinc", ".json", ".jsonl", ".ndjson"};
   return std::find(endings.begin(), endings.end(), ending) != endings.end();
 }
 
@@ -53,8 +55,8 @@ Result<FileList> list_files(const std::vector<fs::path>& paths) {
     if (inside.empty()) {
       return Error{
           ErrorCode::not_found, "the directory holds no recordings", path.string(),
-          "Recordings end in .csv, .tsv, .txt, .tab, .log or .dat; name other files one by "
-          "one"};
+          "Recordings end in .csv, .tsv, .txt, .tab, .log, .dat, .xlsx, .zinc, .json, .jsonl, .gz, "
+          ".zst or .zip; name other files one by one"};
     }
     std::sort(inside.begin(), inside.end());
     out.files.insert(out.files.end(), inside.begin(), inside.end());
@@ -148,8 +150,8 @@ Barometer barometer_of(const ImportOptions& options, const ChannelMap* map) {
 
 /// One text to read: a file, or a member of an archive or workbook.
 struct Piece {
-  std::string name;    ///< for messages
-  std::string hash;    ///< of the file's bytes
+  std::string name;  ///< for messages
+  std::string hash;  ///< of the file's bytes
   std::size_t bytes = 0;
   std::string format;  ///< for people
   std::string_view text;
@@ -180,7 +182,8 @@ void note_table(const Piece& piece, const SourceTable& table,
   note_unstated_pressures(piece.name, headers, map, import);
   if (table.clock.kind == Clock::Kind::unstated) {
     import.assumptions.push_back(
-        piece.name + ": the time stamps carry no offset from UTC; times are the logger's own clock.");
+        piece.name +
+        ": the time stamps carry no offset from UTC; times are the logger's own clock.");
   }
 }
 
@@ -196,7 +199,8 @@ void note_columns(const SourceTable& table, Import& import) {
 Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOptions& options,
                                             const Share& share, const MappedFile& file,
                                             Import& import) {
-  const std::vector<std::string> headers = header_cells(piece.text);
+  const Result<Layout> layout = find_layout(piece.text, nullptr);
+  const std::vector<std::string> headers = layout ? layout->headers : std::vector<std::string>{};
   const ChannelMap* map = best_map(options.maps, headers, piece.text);
   const Barometer barometer = barometer_of(options, map);
   ReadContext context;
@@ -204,12 +208,13 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
   context.map = map;
   context.barometric_pressure = barometer.pressure;
   context.log = &import.log;
-  context.threads = options.threads != 0 ? options.threads
-                                         : std::max(1U, std::thread::hardware_concurrency());
+  if (layout) context.layout = &*layout;
+  context.threads =
+      options.threads != 0 ? options.threads : std::max(1U, std::thread::hardware_concurrency());
   // Converted text may be longer or shorter than the file: progress is in the file's bytes.
-  const double scale = piece.text.empty()
-                           ? 1.0
-                           : static_cast<double>(piece.bytes) / static_cast<double>(piece.text.size());
+  const double scale = piece.text.empty() ? 1.0
+                                          : static_cast<double>(piece.bytes) /
+                                                static_cast<double>(piece.text.size());
   if (options.progress) {
     context.progress = [&, scale](std::size_t done) {
       const auto bytes = static_cast<std::size_t>(static_cast<double>(done) * scale);
@@ -250,6 +255,18 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
   return tables;
 }
 
+/// The hash of a mapped file, which is let go of behind the reading: the columns need the memory.
+std::string hash_of(const MappedFile& file) {
+  ContentHash hash;
+  constexpr std::size_t step = 4U << 20U;
+  for (std::size_t at = 0; at < file.bytes().size(); at += step) {
+    const std::string_view part = file.bytes().substr(at, step);
+    hash.add(part);
+    if (file.bytes().size() > 16 * step) file.forget(part);
+  }
+  return hash.text();
+}
+
 /// The encoding that a map states for this file; maps are matched by header, so only a map given
 /// alone can say it.
 std::optional<Encoding> stated_encoding(const ImportOptions& options) {
@@ -280,10 +297,15 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const ImportOpti
   }
   std::vector<SourceTable> out;
   std::optional<Error> first_error;
-  const std::string hash = content_hash(bytes);
+  const std::string hash = hash_of(*file);
   for (const OpenedText& opened : *texts) {
-    const Piece piece{opened.name,     hash, bytes.size() / texts->size(), opened.format,
-                      opened.text.view(), opened.findings, opened.assumptions};
+    const Piece piece{opened.name,
+                      hash,
+                      bytes.size() / texts->size(),
+                      opened.format,
+                      opened.text.view(),
+                      opened.findings,
+                      opened.assumptions};
     Result<std::vector<SourceTable>> tables = read_piece(piece, options, share, *file, import);
     if (!tables) {
       // One file of an archive that is no recording does not spoil the rest.

@@ -11,11 +11,11 @@ namespace {
 
 using testing::count_of;
 using testing::Folder;
+using ::testing::HasSubstr;
 using testing::import_text;
 using testing::map_of;
 using testing::other_counts;
 using testing::values_of;
-using ::testing::HasSubstr;
 
 constexpr const char* header =
     "time,outdoor.1.discharge_temperature [degC],outdoor.1.compressor_frequency [Hz]\n";
@@ -37,17 +37,17 @@ TEST(Import, ReadsChannelsInSi) {
 }
 
 TEST(Import, CountsUnknownColumns) {
-  const auto import = import_text(
-      "time,site.outdoor_temperature [degC],colour,weight\n2026-01-14 06:00,1,2,3\n");
+  const auto import =
+      import_text("time,site.outdoor_temperature [degC],colour,weight\n2026-01-14 06:00,1,2,3\n");
   EXPECT_EQ(count_of(import, Counter::unknown_column), 2U);
   EXPECT_EQ(other_counts(import, {Counter::unknown_column}), 0U);
   EXPECT_EQ(import->not_understood.size(), 2U);
 }
 
 TEST(Import, SetsAsideRowsOfTheWrongLength) {
-  const auto import = import_text(rows({"2026-01-14 06:00,80,60", "2026-01-14 06:01,80",
-                                        "2026-01-14 06:02,80,60,7", "2026-01-14 06:03,80,60,",
-                                        "2026-01-14 06:04"}));
+  const auto import =
+      import_text(rows({"2026-01-14 06:00,80,60", "2026-01-14 06:01,80", "2026-01-14 06:02,80,60,7",
+                        "2026-01-14 06:03,80,60,", "2026-01-14 06:04"}));
   EXPECT_EQ(count_of(import, Counter::bad_row_short), 2U);
   EXPECT_EQ(count_of(import, Counter::bad_row_long), 1U);
   EXPECT_EQ(other_counts(import, {Counter::bad_row_short, Counter::bad_row_long}), 0U);
@@ -58,10 +58,10 @@ TEST(Import, SetsAsideRowsOfTheWrongLength) {
 }
 
 TEST(Import, CountsBadDuplicateAndBackwardStamps) {
-  const auto import = import_text(rows({"2026-01-14 06:00,80,60", "2026-01-14 06:01,81,60",
-                                        "2026-13-14 06:02,82,60", "soon,83,60",
-                                        "2026-01-14 06:01,84,60", "2026-01-14 06:02,85,60",
-                                        "2026-01-14 05:30,86,60", "2026-01-14 06:03,87,60"}));
+  const auto import = import_text(
+      rows({"2026-01-14 06:00,80,60", "2026-01-14 06:01,81,60", "2026-13-14 06:02,82,60",
+            "soon,83,60", "2026-01-14 06:01,84,60", "2026-01-14 06:02,85,60",
+            "2026-01-14 05:30,86,60", "2026-01-14 06:03,87,60"}));
   EXPECT_EQ(count_of(import, Counter::bad_time_stamp), 2U);
   EXPECT_EQ(count_of(import, Counter::duplicate_time_stamp), 1U);
   EXPECT_EQ(count_of(import, Counter::backward_time_stamp), 1U);
@@ -130,10 +130,12 @@ TEST(Import, ReadsADirectoryAndSkipsStrangers) {
 
 TEST(Import, JoinsTwoFilesOnTime) {
   const Folder folder;
-  const auto a = folder.write("a.csv", "time,site.outdoor_temperature [degC]\n2026-01-14 06:00,1\n"
-                                       "2026-01-14 06:02,3\n");
-  const auto b = folder.write("b.csv", "time,site.outdoor_humidity [%]\n2026-01-14 06:01,50\n"
-                                       "2026-01-14 06:02,60\n");
+  const auto a = folder.write("a.csv",
+                              "time,site.outdoor_temperature [degC]\n2026-01-14 06:00,1\n"
+                              "2026-01-14 06:02,3\n");
+  const auto b = folder.write("b.csv",
+                              "time,site.outdoor_humidity [%]\n2026-01-14 06:01,50\n"
+                              "2026-01-14 06:02,60\n");
   const auto import = import_recordings({a, b}, {});
   const auto t = values_of(import, "site", "outdoor_temperature");
   const auto h = values_of(import, "site", "outdoor_humidity");
@@ -148,10 +150,12 @@ TEST(Import, JoinsTwoFilesOnTime) {
 
 TEST(Import, FirstFileCountsWhereTwoDiffer) {
   const Folder folder;
-  const auto a = folder.write("a.csv", "time,site.outdoor_temperature [degC]\n2026-01-14 06:00,1\n"
-                                       "2026-01-14 06:01,\n2026-01-14 06:02,3\n");
-  const auto b = folder.write("b.csv", "time,site.outdoor_temperature [degC]\n2026-01-14 06:00,9\n"
-                                       "2026-01-14 06:01,2\n2026-01-14 06:02,3\n");
+  const auto a = folder.write("a.csv",
+                              "time,site.outdoor_temperature [degC]\n2026-01-14 06:00,1\n"
+                              "2026-01-14 06:01,\n2026-01-14 06:02,3\n");
+  const auto b = folder.write("b.csv",
+                              "time,site.outdoor_temperature [degC]\n2026-01-14 06:00,9\n"
+                              "2026-01-14 06:01,2\n2026-01-14 06:02,3\n");
   const auto import = import_recordings({a, b}, {});
   EXPECT_EQ(count_of(import, Counter::conflicting_value), 1U);
   EXPECT_EQ(values_of(import, "site", "outdoor_temperature"),
@@ -160,7 +164,8 @@ TEST(Import, FirstFileCountsWhereTwoDiffer) {
 
 TEST(Import, RefusesToMixStatedAndUnstatedClocks) {
   const Folder folder;
-  const auto a = folder.write("a.csv", "time,site.outdoor_temperature [degC]\n2026-01-14 06:00,1\n");
+  const auto a =
+      folder.write("a.csv", "time,site.outdoor_temperature [degC]\n2026-01-14 06:00,1\n");
   const auto b =
       folder.write("b.csv", "time,site.outdoor_humidity [%]\n2026-01-14T06:01+01:00,50\n");
   const auto import = import_recordings({a, b}, {});
@@ -183,9 +188,8 @@ TEST_P(PublishedUnits, ReadAsSi) {
   const UnitCase& c = GetParam();
   ImportOptions options;
   options.barometric_pressure = Pascal{100000.0};
-  const auto import = import_text("time,outdoor.1." + std::string(c.header) +
-                                      "\n2026-01-14 06:00," + c.cell + "\n",
-                                  options);
+  const auto import = import_text(
+      "time,outdoor.1." + std::string(c.header) + "\n2026-01-14 06:00," + c.cell + "\n", options);
   const auto values = values_of(import, "outdoor.1", c.quantity);
   ASSERT_EQ(values.size(), 1U);
   EXPECT_NEAR(values[0], c.si, std::abs(c.si) * 1e-6);
@@ -254,9 +258,9 @@ TEST(Import, ImplausibleAndBrokenCells) {
 }
 
 TEST(Import, RepeatedHeadersAndComments) {
-  const auto import = import_text(std::string("# made by hand\n") +
-                                  rows({"2026-01-14 06:00,80,60", "# a pause"}) +
-                                  rows({"2026-01-14 06:01,81,60"}));
+  const auto import =
+      import_text(std::string("# made by hand\n") + rows({"2026-01-14 06:00,80,60", "# a pause"}) +
+                  rows({"2026-01-14 06:01,81,60"}));
   EXPECT_EQ(count_of(import, Counter::repeated_header), 1U);
   EXPECT_EQ(import->recording.size(), 2U);
 }
@@ -265,11 +269,11 @@ TEST(Import, RepeatedHeadersAndComments) {
 
 TEST(Import, TakesUnitsWordsAndSentinelsFromAMap) {
   ImportOptions options;
-  options.maps.push_back(map_of(
-      "sentinels = [-999]\nignore = [\"note\"]\n[clock]\ncolumn = \"when\"\n[[column]]\n"
-      "header = \"A\"\nchannel = \"outdoor.1.discharge_temperature\"\nunit = \"degF\"\n"
-      "sentinels = [777]\n[[column]]\nheader = \"B\"\nchannel = \"system.mode\"\n"
-      "words = { H = \"heating\" }\n"));
+  options.maps.push_back(
+      map_of("sentinels = [-999]\nignore = [\"note\"]\n[clock]\ncolumn = \"when\"\n[[column]]\n"
+             "header = \"A\"\nchannel = \"outdoor.1.discharge_temperature\"\nunit = \"degF\"\n"
+             "sentinels = [777]\n[[column]]\nheader = \"B\"\nchannel = \"system.mode\"\n"
+             "words = { H = \"heating\" }\n"));
   const auto import = import_text(
       "when,A,B,note\n2026-01-14 06:00,212,h,x\n2026-01-14 06:01,-999,H,y\n"
       "2026-01-14 06:02,777,off,z\n",
@@ -309,8 +313,7 @@ INSTANTIATE_TEST_SUITE_P(
                "map.toml:4", "kPa"},
         BadMap{"[clock]\nzone = \"Mars/Olympus\"\n", "map.toml:2", "Mars"},
         BadMap{"[clock]\noffset = \"5\"\n", "map.toml:2", "offset"},
-        BadMap{"sentinels = 5\n", "map.toml:1", "sentinels"},
-        BadMap{"x = \n", "map.toml:1", ""},
+        BadMap{"sentinels = 5\n", "map.toml:1", "sentinels"}, BadMap{"x = \n", "map.toml:1", ""},
         BadMap{"[[column]]\nheader = \"A\"\nchannel = \"site.outdoor_temperature\"\nunit = "
                "\"degC\"\n[[column]]\nheader = \"A\"\nchannel = \"site.outdoor_temperature\"\nunit "
                "= \"degC\"\n",

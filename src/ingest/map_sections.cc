@@ -140,8 +140,9 @@ Status read_clock(const toml::table& clock, std::string_view name, ChannelMap& m
   if (const toml::node* node = clock.get("order")) {
     map.clock.order = date_order_named(node->value_or(std::string{}));
     if (!map.clock.order) {
-      return map_error(*node, name, "this is no order of a date",
-                       "Use day-month-year, month-day-year, year-month-day, day-month or month-day");
+      return map_error(
+          *node, name, "this is no order of a date",
+          "Use day-month-year, month-day-year, year-month-day, day-month or month-day");
     }
   }
   if (const toml::node* node = clock.get("form")) {

@@ -1,5 +1,6 @@
 #include "ingest/map_writer.h"
 
+#include <cmath>
 #include <cstdio>
 #include <set>
 
@@ -18,7 +19,9 @@ std::string comment(std::string_view text) {
   return out + "\n";
 }
 
-std::string sure(double confidence) { return number_text(100.0 * confidence, 2) + " %"; }
+std::string sure(double confidence) {
+  return std::to_string(std::lround(100.0 * confidence)) + " %";
+}
 
 void add_clock(const FileSurvey& survey, std::string& out) {
   out += "\n[clock]\n" + comment(survey.clock.finding.reason);
@@ -53,8 +56,8 @@ void add_clock(const FileSurvey& survey, std::string& out) {
   }
   for (const Proposal& proposal : survey.proposals) {
     if (proposal.kind != "clock" && proposal.kind != "shape") continue;
-    out += comment(sure(proposal.confidence) + ": " + proposal.what + " (" + proposal.evidence +
-                   ")");
+    out +=
+        comment(sure(proposal.confidence) + ": " + proposal.what + " (" + proposal.evidence + ")");
     if (!proposal.toml.empty()) out += comment(proposal.toml);
   }
 }
@@ -69,8 +72,8 @@ void add_column(const FileSurvey& survey, const ColumnSurvey& column, std::strin
       if (channel == nullptr || proposal.confidence > channel->confidence) channel = &proposal;
       continue;
     }
-    below += comment(sure(proposal.confidence) + ": " + proposal.what + " (" + proposal.evidence +
-                     ")");
+    below +=
+        comment(sure(proposal.confidence) + ": " + proposal.what + " (" + proposal.evidence + ")");
     if (!proposal.toml.empty()) below += "# " + proposal.toml + "\n";
   }
   out += "\n";
@@ -83,8 +86,8 @@ void add_column(const FileSurvey& survey, const ColumnSurvey& column, std::strin
     out += comment(sure(channel->confidence) + ": " + channel->evidence);
     // What is likely stands as it is, the rest waits for a person to take the comment signs away.
     const bool likely = channel->confidence >= 0.75;
-    const std::string text = "[[column]]\nheader = " + toml_text(column.header) + "\n" +
-                             channel->toml;
+    const std::string text =
+        "[[column]]\nheader = " + toml_text(column.header) + "\n" + channel->toml;
     out += likely ? text + "\n" : comment(text);
     out += below;
     return;
@@ -129,7 +132,8 @@ std::string map_text(const Import& import) {
   for (const FileSurvey& survey : import.surveys) {
     out += "\n" + comment("from " + survey.file + ", " + survey.format);
     for (const Finding& finding : survey.findings) {
-      out += comment("  " + finding.what + " (" + sure(finding.confidence) + "): " + finding.reason);
+      out +=
+          comment("  " + finding.what + " (" + sure(finding.confidence) + "): " + finding.reason);
     }
     if (first) add_clock(survey, out);
     first = false;

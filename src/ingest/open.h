@@ -11,7 +11,8 @@
 
 namespace cw {
 
-/// One delimited text out of a file: the file itself, a sheet of a workbook, a member of an archive.
+/// One delimited text out of a file: the file itself, a sheet of a workbook, a member of an
+/// archive.
 struct OpenedText {
   std::string name;
   std::string format;  ///< for people: "delimited text", "workbook, sheet \"Data\""

@@ -8,8 +8,8 @@
 
 namespace cw {
 
-/// Adds what the numbers of a file suggest: values that mean "no reading", stuck sensors, units that
-/// cannot be right, gauge pressures, tenths, cells that are blank where nothing changed.
+/// Adds what the numbers of a file suggest: values that mean "no reading", stuck sensors, units
+/// that cannot be right, gauge pressures, tenths, cells that are blank where nothing changed.
 void propose_values(const std::vector<SourceTable>& tables, const ImportLog& log,
                     FileSurvey& survey);
 

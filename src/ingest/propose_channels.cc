@@ -45,27 +45,45 @@ Words words_of(std::string_view text) {
 
 /// Abbreviations of plain English, one word or a few each; no maker's labels.
 Words expanded(const std::string& word) {
-  static const std::map<std::string, Words> table = {
-      {"temp", {"temperature"}},       {"tmp", {"temperature"}},
-      {"temperatur", {"temperature"}}, {"pres", {"pressure"}},
-      {"press", {"pressure"}},         {"disch", {"discharge"}},
-      {"dis", {"discharge"}},          {"dischg", {"discharge"}},
-      {"suc", {"suction"}},            {"suct", {"suction"}},
-      {"amb", {"ambient"}},            {"outside", {"outdoor"}},
-      {"inside", {"indoor"}},          {"freq", {"frequency"}},
-      {"comp", {"compressor"}},        {"compr", {"compressor"}},
-      {"cond", {"condensing"}},        {"evap", {"evaporating"}},
-      {"setpoint", {"set", "point"}},  {"setpt", {"set", "point"}},
-      {"sp", {"set", "point"}},        {"liq", {"liquid"}},
-      {"sat", {"saturated"}},          {"hum", {"humidity"}},
-      {"rh", {"relative", "humidity"}}, {"pwr", {"power"}},
-      {"curr", {"current"}},           {"amps", {"current"}},
-      {"vlv", {"valve"}},              {"exp", {"expansion"}},
-      {"ret", {"return"}},             {"sup", {"supply"}},
-      {"spd", {"speed"}},              {"defr", {"defrost"}},
-      {"htg", {"heating"}},            {"clg", {"cooling"}},
-      {"baro", {"barometric"}},        {"subcool", {"subcooling"}},
-      {"oat", {"outdoor", "temperature"}}};
+  static const std::map<std::string, Words> table = {{"temp", {"temperature"}},
+                                                     {"tmp", {"temperature"}},
+                                                     {"temperatur", {"temperature"}},
+                                                     {"pres", {"pressure"}},
+                                                     {"press", {"pressure"}},
+                                                     {"disch", {"discharge"}},
+                                                     {"dis", {"discharge"}},
+                                                     {"dischg", {"discharge"}},
+                                                     {"suc", {"suction"}},
+                                                     {"suct", {"suction"}},
+                                                     {"amb", {"ambient"}},
+                                                     {"outside", {"outdoor"}},
+                                                     {"inside", {"indoor"}},
+                                                     {"freq", {"frequency"}},
+                                                     {"comp", {"compressor"}},
+                                                     {"compr", {"compressor"}},
+                                                     {"cond", {"condensing"}},
+                                                     {"evap", {"evaporating"}},
+                                                     {"setpoint", {"set", "point"}},
+                                                     {"setpt", {"set", "point"}},
+                                                     {"sp", {"set", "point"}},
+                                                     {"liq", {"liquid"}},
+                                                     {"sat", {"saturated"}},
+                                                     {"hum", {"humidity"}},
+                                                     {"rh", {"relative", "humidity"}},
+                                                     {"pwr", {"power"}},
+                                                     {"curr", {"current"}},
+                                                     {"amps", {"current"}},
+                                                     {"vlv", {"valve"}},
+                                                     {"exp", {"expansion"}},
+                                                     {"ret", {"return"}},
+                                                     {"sup", {"supply"}},
+                                                     {"spd", {"speed"}},
+                                                     {"defr", {"defrost"}},
+                                                     {"htg", {"heating"}},
+                                                     {"clg", {"cooling"}},
+                                                     {"baro", {"barometric"}},
+                                                     {"subcool", {"subcooling"}},
+                                                     {"oat", {"outdoor", "temperature"}}};
   const auto found = table.find(word);
   return found == table.end() ? Words{word} : found->second;
 }
@@ -130,9 +148,14 @@ bool fits(const Quantity& quantity, const std::string& unit_text, bool& stated) 
 std::string place_for(const Quantity& quantity, const HeaderWords& header) {
   static const std::set<std::string> site = {"outdoor_temperature", "outdoor_humidity",
                                              "barometric_pressure"};
-  static const std::set<std::string> indoor = {
-      "gas_pipe_temperature", "liquid_pipe_temperature", "controlled_temperature",
-      "supply_air_temperature", "set_point", "call", "cooling_call", "unit_on"};
+  static const std::set<std::string> indoor = {"gas_pipe_temperature",
+                                               "liquid_pipe_temperature",
+                                               "controlled_temperature",
+                                               "supply_air_temperature",
+                                               "set_point",
+                                               "call",
+                                               "cooling_call",
+                                               "unit_on"};
   const std::string number = header.number.empty() ? "1" : header.number;
   if (site.count(quantity.name) > 0) return "site";
   if (quantity.name == "mode") return "system";
@@ -190,6 +213,7 @@ bool propose_by_header(const ColumnSurvey& column, FileSurvey& survey) {
   // Words are read only where numbers are expected and the other way round.
   const bool wordy = best->dimension == Dimension::state || best->dimension == Dimension::flag;
   if (column.role == "words" && !wordy) return false;
+  if (column.role != "words" && best->dimension == Dimension::state) return false;
   const double confidence = std::min(0.92, best_score * (best_stated || wordy ? 0.92 : 0.75));
   add_channel(place_for(*best, header), *best, column, confidence,
               "the header reads \"" + best->label + "\"" +
@@ -236,7 +260,8 @@ std::vector<Behaviour> temperatures(const std::vector<SourceTable>& tables,
       const auto at = [&](double p) {
         return values[static_cast<std::size_t>(p * static_cast<double>(values.size() - 1))];
       };
-      out.push_back({&*seen, at(0.05), at(0.5), at(0.95), change / static_cast<double>(values.size())});
+      out.push_back(
+          {&*seen, at(0.05), at(0.5), at(0.95), change / static_cast<double>(values.size())});
     }
   }
   return out;
@@ -246,8 +271,8 @@ void propose_by_behaviour(const std::vector<SourceTable>& tables,
                           const std::set<std::string>& understood, FileSurvey& survey) {
   const std::vector<Behaviour> all = temperatures(tables, understood, survey);
   if (all.size() < 3) return;
-  const auto hottest = std::max_element(
-      all.begin(), all.end(), [](const auto& a, const auto& b) { return a.p95 < b.p95; });
+  const auto hottest = std::max_element(all.begin(), all.end(),
+                                        [](const auto& a, const auto& b) { return a.p95 < b.p95; });
   double second = -1e9;
   for (const Behaviour& b : all) {
     if (&b != &*hottest) second = std::max(second, b.p95);
@@ -270,8 +295,8 @@ void propose_by_behaviour(const std::vector<SourceTable>& tables,
   }
   if (calm != nullptr) {
     const ColumnSurvey column = *calm->column;
-    add_channel("site", *outdoor, column, 0.35,
-                "the calmest of the temperatures that is no room's", survey);
+    add_channel("site", *outdoor, column, 0.35, "the calmest of the temperatures that is no room's",
+                survey);
   }
 }
 

@@ -24,17 +24,16 @@ Numbers readings(const SourceColumn& column) {
 /// Numbers that electronics write for a broken or absent sensor: all nines, the ends of 8- and
 /// 16-bit integers, those ends in tenths, the range ends of thermocouple converters.
 bool is_usual_code(double value) {
-  constexpr std::array codes = {-999.0,   -9999.0,  999.0,    9999.0,   999.9,  -999.9,  -99.0,
-                                99.9,     -99.9,    32767.0,  -32768.0, 65535.0, 6553.5, 3276.7,
-                                -3276.8,  655.35,   327.67,   126.0,    127.0,  -127.0,  255.0,
-                                -128.0,   7999.0,   -6999.0,  99999.0,  -99999.0, 888.8, 1999.0,
-                                -55033.81, -273.15, -200.0,   850.0,    1370.0, 1e30,    -1e30};
-  return std::any_of(codes.begin(), codes.end(), [&](double code) {
-    return std::abs(value - code) <= std::abs(code) * 1e-6;
-  });
+  constexpr std::array codes = {-999.0,    -9999.0, 999.0,   9999.0,   999.9,    -999.9, -99.0,
+                                99.9,      -99.9,   32767.0, -32768.0, 65535.0,  6553.5, 3276.7,
+                                -3276.8,   655.35,  327.67,  126.0,    127.0,    -127.0, 255.0,
+                                -128.0,    7999.0,  -6999.0, 99999.0,  -99999.0, 888.8,  1999.0,
+                                -55033.81, -273.15, -200.0,  850.0,    1370.0,   1e30,   -1e30};
+  return std::any_of(codes.begin(), codes.end(),
+                     [&](double code) { return std::abs(value - code) <= std::abs(code) * 1e-6; });
 }
 
-std::string short_number(double value) { return number_text(value, 8); }
+std::string short_number(double value) { return number_text(value, 7); }
 
 void add(FileSurvey& survey, const ColumnSurvey& column, const char* kind, std::string what,
          double confidence, std::string evidence, std::string toml) {
@@ -55,14 +54,25 @@ std::vector<double> propose_sentinels(const Numbers& sorted, const ColumnSurvey&
     const double low = sorted[from];
     const double high = sorted[to - 1];
     const auto lows = static_cast<std::size_t>(
-        std::upper_bound(sorted.begin() + static_cast<std::ptrdiff_t>(from),
-                         sorted.begin() + static_cast<std::ptrdiff_t>(to), low) -
-        sorted.begin()) - from;
-    const auto highs = to - static_cast<std::size_t>(
-        std::lower_bound(sorted.begin() + static_cast<std::ptrdiff_t>(from),
-                         sorted.begin() + static_cast<std::ptrdiff_t>(to), high) -
-        sorted.begin());
-    if (lows + highs >= to - from) break;
+                          std::upper_bound(sorted.begin() + static_cast<std::ptrdiff_t>(from),
+                                           sorted.begin() + static_cast<std::ptrdiff_t>(to), low) -
+                          sorted.begin()) -
+                      from;
+    const auto highs =
+        to - static_cast<std::size_t>(
+                 std::lower_bound(sorted.begin() + static_cast<std::ptrdiff_t>(from),
+                                  sorted.begin() + static_cast<std::ptrdiff_t>(to), high) -
+                 sorted.begin());
+    if (lows + highs >= to - from) {
+      const double code = is_usual_code(low) ? low : high;
+      if (out.empty() && is_usual_code(code) && std::abs(code) > 90.0) {
+        out.push_back(code);
+        listed = short_number(code);
+        evidence = "nearly every reading is " + listed;
+        confidence = 0.85;
+      }
+      break;
+    }
     const double next_low = sorted[from + lows];
     const double next_high = sorted[to - highs - 1];
     // The middle 98 % is what the column usually is.
@@ -117,7 +127,8 @@ void propose_stuck(const SourceTable& table, const SourceColumn& column, const N
   }
   // A reading that changes nearly every time does not stand still for a twentieth of the recording.
   std::size_t changes = 0;
-  for (std::size_t i = 1; i < numbers.size(); ++i) changes += numbers[i] != numbers[i - 1] ? 1U : 0U;
+  for (std::size_t i = 1; i < numbers.size(); ++i)
+    changes += numbers[i] != numbers[i - 1] ? 1U : 0U;
   const auto moving = static_cast<double>(numbers.size() - longest);
   if (longest < 30 || longest * 20 < numbers.size() || static_cast<double>(changes) < 0.5 * moving)
     return;
@@ -138,8 +149,7 @@ bool says(const std::string& header, std::initializer_list<const char*> words) {
 
 void propose_pressure_unit(const Unit& unit, double low, double middle, double high,
                            const ColumnSurvey& column, FileSurvey& survey) {
-  const std::string range =
-      short_number(low) + " to " + short_number(high) + " as they stand";
+  const std::string range = short_number(low) + " to " + short_number(high) + " as they stand";
   // No refrigerant circuit and no air stands below 1 kPa: such a "Pa" is another unit.
   if (unit.symbol == "Pa" && high < 1000.0 && high > 2.0) {
     const bool gauge = low < 0.9;
@@ -173,9 +183,9 @@ void propose_temperature_unit(const Unit* unit, double low, double middle, doubl
                               const ColumnSurvey& column, FileSurvey& survey) {
   const std::string range = short_number(low) + " .. " + short_number(middle) + " .. " +
                             short_number(high) + " as they stand";
-  const bool air = says(column.header, {"room", "zone", "space", "indoor", "return", "outdoor",
-                                        "outside", "ambient", "set point", "setpoint", "set_point",
-                                        "supply", "air"});
+  const bool air =
+      says(column.header, {"room", "zone", "space", "indoor", "return", "outdoor", "outside",
+                           "ambient", "set point", "setpoint", "set_point", "supply", "air"});
   if (whole && std::abs(high) > 150.0 && std::abs(middle) >= 100.0 && std::abs(high) < 2000.0) {
     add(survey, column, "tenths", "the values are tenths of a degree", 0.75,
         "all are whole numbers, " + range, "factor = 0.1");
@@ -186,8 +196,8 @@ void propose_temperature_unit(const Unit* unit, double low, double middle, doubl
     add(survey, column, "unit", "the values are degF, not degC", 0.8,
         "no air that a person sits in or breathes is that warm; " + range, "unit = \"degF\"");
   }
-  const bool room = says(column.header, {"room", "zone", "space", "set point", "setpoint",
-                                         "set_point", "return"});
+  const bool room = says(column.header,
+                         {"room", "zone", "space", "set point", "setpoint", "set_point", "return"});
   if (unit->symbol == "degF" && room && middle > 8.0 && middle < 38.0) {
     add(survey, column, "unit", "the values are degC, not degF", 0.8,
         "a room at " + short_number(middle) + " degF is frozen; " + range, "unit = \"degC\"");
@@ -201,7 +211,10 @@ void propose_units(const Numbers& sorted, const ColumnSurvey& column, FileSurvey
   const bool whole =
       std::all_of(sorted.begin(), sorted.end(), [](double v) { return v == std::floor(v); });
   const Result<Unit> unit = parse_unit(column.unit_text);
+  const std::string low_header = to_lower(column.header);
+  const bool difference = low_header.starts_with("dp") || says(column.header, {"diff", "delta"});
   if (unit && unit->dimension == Dimension::pressure) {
+    if (difference) return;
     propose_pressure_unit(*unit, low, middle, high, column, survey);
   } else if (unit && unit->dimension == Dimension::temperature) {
     propose_temperature_unit(&*unit, low, middle, high, whole, column, survey);

@@ -20,8 +20,8 @@ struct SourceColumn {
   // Only in a survey (ReadContext::survey), where columns that are no channel are read as they
   // stand: quantity is null and values are the file's numbers.
   std::string header;
-  std::string unit_text;                                    ///< of the header or a unit row
-  std::size_t index = 0;                                    ///< position in the row
+  std::string unit_text;                                   ///< of the header or a unit row
+  std::size_t index = 0;                                   ///< position in the row
   std::vector<std::pair<std::string, std::size_t>> words;  ///< texts among the cells, with counts
 };
 

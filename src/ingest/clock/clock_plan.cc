@@ -15,9 +15,9 @@ namespace {
 /// What the cells of one column of the sample are, as a clock would see them.
 struct ColumnLook {
   std::size_t filled = 0;
-  std::size_t full = 0;       ///< date and time
-  std::size_t dates = 0;      ///< date only
-  std::size_t times = 0;      ///< time of day only
+  std::size_t full = 0;   ///< date and time
+  std::size_t dates = 0;  ///< date only
+  std::size_t times = 0;  ///< time of day only
   std::size_t epochs = 0;
   std::size_t numbers = 0;
   std::size_t ups = 0, downs = 0, level = 0;  ///< steps of the numbers
@@ -91,19 +91,25 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
     if (looks[i].mostly(looks[i].times) && !time) time = i;
   }
   if (full) {
-    return Choice{ClockForm::stamps, {*full}, 0.98,
-                  "column " + named(q, *full) + " holds dates with times"};
+    return Choice{
+        ClockForm::stamps, {*full}, 0.98, "column " + named(q, *full) + " holds dates with times"};
   }
   if (date && time) {
-    return Choice{ClockForm::stamps, {*date, *time}, 0.95,
+    return Choice{ClockForm::stamps,
+                  {*date, *time},
+                  0.95,
                   "date in " + named(q, *date) + ", time in " + named(q, *time)};
   }
   if (time) {
-    return Choice{ClockForm::stamps, {*time}, 0.7,
+    return Choice{ClockForm::stamps,
+                  {*time},
+                  0.7,
                   "column " + named(q, *time) + " holds times without a date"};
   }
   if (date) {
-    return Choice{ClockForm::stamps, {*date}, 0.7,
+    return Choice{ClockForm::stamps,
+                  {*date},
+                  0.7,
                   "column " + named(q, *date) + " holds dates without a time"};
   }
   return std::nullopt;
@@ -125,7 +131,9 @@ std::optional<Choice> choose_parts(const ClockQuestion& q, std::span<const Colum
     if (!within(i, 0) || !within(i + 1, 1) || !within(i + 2, 2) || !within(i + 3, 3)) continue;
     if (looks[i + 3].highest == looks[i + 3].lowest && looks[i + 2].highest == looks[i + 2].lowest)
       continue;
-    Choice out{ClockForm::parts, {i, i + 1, i + 2, i + 3}, 0.85,
+    Choice out{ClockForm::parts,
+               {i, i + 1, i + 2, i + 3},
+               0.85,
                "columns " + std::to_string(i + 1) + " to " + std::to_string(i + 4) +
                    " hold year, month, day and hour"};
     const auto also = [&](std::size_t role, std::string_view word) {
@@ -133,8 +141,8 @@ std::optional<Choice> choose_parts(const ClockQuestion& q, std::span<const Colum
       if (at >= looks.size() || out.columns.size() != role || !within(at, role)) return;
       const bool said = to_lower(q.headers[at]).find(word) != std::string::npos;
       const bool constant = looks[at].lowest == looks[at].highest;
-      if (said || (!q.has_header && role == 4 && (!constant || looks[at].lowest == 60 ||
-                                                 looks[at].lowest == 0))) {
+      if (said || (!q.has_header && role == 4 &&
+                   (!constant || looks[at].lowest == 60 || looks[at].lowest == 0))) {
         out.columns.push_back(at);
       }
     };
@@ -152,6 +160,24 @@ std::optional<double> elapsed_unit(std::string_view header) {
   return std::nullopt;
 }
 
+/// A spreadsheet's day number in one column, the fraction of the day in another.
+std::optional<Choice> choose_split_days(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+  std::optional<std::size_t> day;
+  std::optional<std::size_t> fraction;
+  for (std::size_t i = 0; i < looks.size(); ++i) {
+    const ColumnLook& look = looks[i];
+    if (!usable(q, i) || !names_time(q.headers[i]) || !look.mostly(look.numbers)) continue;
+    if (look.whole && look.lowest > 20000 && look.highest < 80000 && !day) day = i;
+    if (!look.whole && look.lowest >= 0.0 && look.highest < 1.0 && !fraction) fraction = i;
+  }
+  if (!day || !fraction) return std::nullopt;
+  return Choice{
+      ClockForm::excel_days,
+      {*day, *fraction},
+      0.85,
+      "spreadsheet days in " + named(q, *day) + ", parts of the day in " + named(q, *fraction)};
+}
+
 /// Epoch seconds, spreadsheet days, or a count from the start.
 std::optional<Choice> choose_number(const ClockQuestion& q, std::span<const ColumnLook> looks) {
   for (const bool by_name : {true, false}) {
@@ -159,21 +185,27 @@ std::optional<Choice> choose_number(const ClockQuestion& q, std::span<const Colu
       const ColumnLook& look = looks[i];
       if (!usable(q, i) || names_time(q.headers[i]) != by_name) continue;
       if (look.mostly(look.epochs) && (by_name || look.rises() || look.numbers < 3)) {
-        return Choice{ClockForm::epoch, {i}, by_name ? 0.97 : 0.9,
+        return Choice{ClockForm::epoch,
+                      {i},
+                      by_name ? 0.97 : 0.9,
                       "column " + named(q, i) + " holds seconds or milliseconds since 1970"};
       }
       if (!look.mostly(look.numbers) || !look.rises()) continue;
       if (by_name && look.lowest > 20000 && look.highest < 80000 && !look.whole) {
-        return Choice{ClockForm::excel_days, {i}, 0.9,
+        return Choice{ClockForm::excel_days,
+                      {i},
+                      0.9,
                       "column " + named(q, i) + " holds spreadsheet dates (days since 1899-12-30)"};
       }
       const auto unit = elapsed_unit(q.headers[i]);
       if ((by_name || unit) && std::abs(look.first) < 1e6 && unit) {
-        return Choice{ClockForm::elapsed, {i}, 0.9,
-                      "column " + named(q, i) + " counts time from the start"};
+        return Choice{
+            ClockForm::elapsed, {i}, 0.9, "column " + named(q, i) + " counts time from the start"};
       }
       if (!q.has_header && i == 0 && look.downs == 0 && std::abs(look.first) < 1e-3) {
-        return Choice{ClockForm::elapsed, {i}, 0.6,
+        return Choice{ClockForm::elapsed,
+                      {i},
+                      0.6,
                       "the first column rises steadily from zero, as seconds from the start do"};
       }
     }
@@ -239,9 +271,9 @@ void note_what_lacks(const ChannelMap* map, ClockPlan& plan) {
     plan.asks.emplace_back("start = \"2026-01-14\"   # the date of the first row");
   }
   if (plan.form == ClockForm::stamps && no_year && (map == nullptr || !map->clock.year)) {
-    plan.assumptions.emplace_back(
-        "The time stamps carry no year: the first row is shown as " + std::to_string(plan.year) +
-        ". Say the year in a map, [clock] year = 2026.");
+    plan.assumptions.emplace_back("The time stamps carry no year: the first row is shown as " +
+                                  std::to_string(plan.year) +
+                                  ". Say the year in a map, [clock] year = 2026.");
     plan.asks.emplace_back("year = 2026   # the year of the first row");
   }
   if (plan.form == ClockForm::elapsed && !stated) {
@@ -292,12 +324,14 @@ Result<Choice> choose(const ClockQuestion& q) {
   }
   if (auto stamps = choose_stamps(q, looks); stamps && stamps->confidence > 0.9) return *stamps;
   if (auto parts = choose_parts(q, looks)) return *parts;
+  if (auto split = choose_split_days(q, looks)) return *split;
   if (auto number = choose_number(q, looks)) return *number;
   if (auto stamps = choose_stamps(q, looks)) return *stamps;
-  return Error{ErrorCode::not_found,
-               "no column holds time stamps (dates with times, epoch seconds, spreadsheet days or a "
-               "count from the start)",
-               "", ""};
+  return Error{
+      ErrorCode::not_found,
+      "no column holds time stamps (dates with times, epoch seconds, spreadsheet days or a "
+      "count from the start)",
+      "", ""};
 }
 
 }  // namespace

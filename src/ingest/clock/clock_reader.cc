@@ -12,6 +12,11 @@ constexpr std::int64_t day_ms = 86400000;
 /// Days from 1899-12-30, the zero of spreadsheet dates from March 1900 on, to 1970-01-01.
 constexpr double excel_epoch = 25569.0;
 
+std::optional<RawStamp> excel_stamp(double days) {
+  if (!(days > 1.0 && days < 200000.0)) return std::nullopt;
+  return RawStamp{std::llround((days - excel_epoch) * static_cast<double>(day_ms)), 0, false};
+}
+
 bool number_of(std::string_view text, char decimal, double& value) {
   return read_dialect_number(text, Dialect{'\0', decimal, '\0'}, value);
 }
@@ -44,6 +49,15 @@ std::optional<ClockForm> clock_form_named(std::string_view name) noexcept {
 
 std::optional<RawStamp> StampReader::read(std::span<const std::string> cells) {
   if (plan_.form == ClockForm::parts) return read_parts(cells);
+  if (plan_.form == ClockForm::excel_days && cells.size() == 2) {
+    double day = 0.0;
+    double fraction = 0.0;
+    if (!number_of(cells[0], plan_.decimal, day) || !number_of(cells[1], plan_.decimal, fraction) ||
+        !(fraction >= 0.0 && fraction <= 1.0)) {
+      return std::nullopt;
+    }
+    return excel_stamp(day + fraction);
+  }
   if (plan_.form != ClockForm::stamps) return read_number(cells.front());
   if (cells.size() == 1) return read_stamp(cells.front());
   joined_.clear();
@@ -99,9 +113,9 @@ std::optional<RawStamp> StampReader::read_parts(std::span<const std::string> cel
   }
   // Hour 1..24 with minute 60 names the end of that hour; with minute 0 the hour is the time.
   const int hour = values[4] == 60 ? values[3] - 1 : values[3];
-  return RawStamp{midnight->ms + (hour * 60 + values[4]) * std::int64_t{60000} +
-                      std::llround(second * 1e3),
-                  0, false};
+  return RawStamp{
+      midnight->ms + (hour * 60 + values[4]) * std::int64_t{60000} + std::llround(second * 1e3), 0,
+      false};
 }
 
 std::optional<RawStamp> StampReader::read_number(std::string_view text) const {
@@ -113,8 +127,7 @@ std::optional<RawStamp> StampReader::read_number(std::string_view text) const {
   double number = 0.0;
   if (!number_of(text, plan_.decimal, number)) return std::nullopt;
   if (plan_.form == ClockForm::excel_days) {
-    if (!(number > 1.0 && number < 200000.0)) return std::nullopt;
-    return RawStamp{std::llround((number - excel_epoch) * static_cast<double>(day_ms)), 0, false};
+    return excel_stamp(number);
   }
   if (!(std::abs(number * plan_.unit_ms) < 1e15)) return std::nullopt;
   return RawStamp{plan_.start.ms + std::llround(number * plan_.unit_ms), 0, false};

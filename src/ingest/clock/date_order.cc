@@ -40,9 +40,10 @@ struct Steps {
 struct Votes {
   std::size_t stamps = 0;
   std::array<std::size_t, orders.size()> allowed{};
+  std::array<std::size_t, orders.size()> only{};  ///< stamps that no other order allows
   std::array<Steps, orders.size()> steps{};
   char separator = '\0';
-  std::string first;      ///< an example of an undecided date
+  std::string first;  ///< an example of an undecided date
   bool half_days = false;
   std::string zone_word;  ///< letters that are no known offset
 
@@ -59,6 +60,7 @@ struct Votes {
     for (std::size_t i = 0; i < orders.size(); ++i) {
       if ((bits & bit_of(orders[i])) == 0) continue;
       ++allowed[i];
+      only[i] += bits == bit_of(orders[i]) ? 1U : 0U;
       if (const auto wall = wall_time(f, orders[i], 1972, 0)) steps[i].add(wall->ms);
     }
   }
@@ -69,6 +71,11 @@ struct Votes {
     const std::size_t most = *std::max_element(allowed.begin(), allowed.end());
     for (std::size_t i = 0; i < orders.size(); ++i) {
       if (allowed[i] > 0 && allowed[i] * 50 >= most * 49) out.push_back(i);
+    }
+    // A stamp that only one order allows speaks for it; where stamps speak for several, none does.
+    const auto spoken = [&](std::size_t i) { return only[i] > 0; };
+    if (out.size() > 1 && std::count_if(out.begin(), out.end(), spoken) == 1) {
+      out = {*std::find_if(out.begin(), out.end(), spoken)};
     }
     return out;
   }

@@ -38,7 +38,8 @@ bool CellReader::is_plain(std::size_t slot) const {
 
 float CellReader::refuse(Counter counter, std::string_view cell, std::size_t slot, std::size_t line,
                          std::string reason) {
-  log_.add({counter, file_, line, plan_.columns[slot].header, std::string(cell), std::move(reason)});
+  log_.add(
+      {counter, file_, line, plan_.columns[slot].header, std::string(cell), std::move(reason)});
   return missing;
 }
 
@@ -86,11 +87,10 @@ float CellReader::convert(double raw, std::string_view cell, std::size_t slot, s
   const double si = column.scale * raw + column.offset;
   // The negated form also refuses what no comparison holds for.
   if (!(si >= column.lowest && si <= column.highest)) {
-    return refuse(Counter::implausible_value, cell, slot, line,
-                  "outside " +
-                      format_si(column.lowest, column.quantity->dimension, UnitSystem::si) +
-                      " to " +
-                      format_si(column.highest, column.quantity->dimension, UnitSystem::si));
+    return refuse(
+        Counter::implausible_value, cell, slot, line,
+        "outside " + format_si(column.lowest, column.quantity->dimension, UnitSystem::si) + " to " +
+            format_si(column.highest, column.quantity->dimension, UnitSystem::si));
   }
   return static_cast<float>(si);
 }

@@ -8,8 +8,8 @@ namespace cw {
 
 /// Cuts one line into cells. A quoted cell is unwrapped ("" inside it is one quote) into `scratch`;
 /// so is ="...", which spreadsheets write to keep a number from being read as one.
-/// The delimiter is one character, or ' ' for runs of blanks and tabs, or '\v' for a tab or a run of
-/// two or more blanks.
+/// The delimiter is one character, or ' ' for runs of blanks and tabs, or '\v' for a tab or a run
+/// of two or more blanks.
 class CellCutter {
  public:
   CellCutter(std::string_view line, char delimiter, std::string& scratch) noexcept

@@ -85,22 +85,17 @@ char delimiter_of(std::string_view header_line) {
   return best;
 }
 
-std::vector<std::string> header_cells(std::string_view text) {
-  const Result<Layout> layout = find_layout(text.substr(0, 4U << 20U), nullptr);
-  return layout ? layout->headers : std::vector<std::string>{};
-}
-
-Result<std::vector<SourceTable>> read_delimited(std::string_view text,
-                                                const ReadContext& context) {
-  Result<Layout> layout = find_layout(text, context.map);
+Result<std::vector<SourceTable>> read_delimited(std::string_view text, const ReadContext& context) {
+  Result<Layout> layout = context.layout != nullptr && context.map == nullptr
+                              ? Result<Layout>(*context.layout)
+                              : find_layout(text, context.map);
   if (!layout) return with_file(layout.error(), context.file);
   Result<ClockPlan> clock = clock_of(text, *layout, context);
   if (!clock && context.survey == nullptr) return clock_error(*layout, clock.error(), context);
   const ClockPlan plan = clock ? std::move(*clock) : row_numbers();
   if (context.survey != nullptr) {
     FileSurvey& survey = *context.survey;
-    survey.findings.insert(survey.findings.end(), layout->findings.begin(),
-                           layout->findings.end());
+    survey.findings.insert(survey.findings.end(), layout->findings.begin(), layout->findings.end());
     survey.titles = layout->titles;
     survey.clock = plan;
     if (!clock) survey.clock_error = with_file(clock.error(), context.file);
@@ -128,11 +123,11 @@ Result<std::vector<SourceTable>> read_delimited(std::string_view text,
       }
       if (!shape->own_form) {
         context.survey->proposals.push_back(
-            {"shape", "", "each row is one reading: names in " + names + ", values in \"" +
-                              layout->headers[shape->value] + "\"",
+            {"shape", "",
+             "each row is one reading: names in " + names + ", values in \"" +
+                 layout->headers[shape->value] + "\"",
              0.8, "the same stamp comes again with another name",
-             "[shape]\nname = [" + names + "]\nvalue = \"" + layout->headers[shape->value] +
-                 "\""});
+             "[shape]\nname = [" + names + "]\nvalue = \"" + layout->headers[shape->value] + "\""});
       }
     }
   } else {
@@ -142,7 +137,8 @@ Result<std::vector<SourceTable>> read_delimited(std::string_view text,
   }
   if (!tables) return tables.error();
   for (SourceTable& table : *tables) {
-    table.assumptions = plan.assumptions;
+    table.assumptions.insert(table.assumptions.begin(), plan.assumptions.begin(),
+                             plan.assumptions.end());
     if (context.map == nullptr) continue;
     for (Instant& time : table.time) time.ms += context.map->clock.shift_ms;
     if (context.map->shape.hold) fill_unchanged(table, *context.map->shape.hold);

@@ -11,6 +11,8 @@
 
 namespace cw {
 
+struct Layout;
+
 /// What a format's reader is given beside the bytes.
 struct ReadContext {
   std::string file;  ///< name for messages
@@ -21,16 +23,14 @@ struct ReadContext {
   /// Tells that these bytes of the text will not be looked at again; may be empty; any thread.
   std::function<void(std::string_view text)> done_with;
   std::size_t threads = 1;
-  FileSurvey* survey = nullptr;  ///< not null: read every column and fill this
+  const Layout* layout = nullptr;  ///< found already, without a map; null: to be found
+  FileSurvey* survey = nullptr;    ///< not null: read every column and fill this
 };
 
-/// Reads delimited text, already decoded to UTF-8: dialect, header and clock are found by the stages
-/// in layout.h and clock_plan.h.
+/// Reads delimited text, already decoded to UTF-8: dialect, header and clock are found by the
+/// stages in layout.h and clock_plan.h.
 /// @error unreadable    no line, no time column, no known channel (see import_recordings)
 /// @error inconsistent  day and month cannot be told apart
 Result<std::vector<SourceTable>> read_delimited(std::string_view text, const ReadContext& context);
-
-/// The header cells of delimited text, without reading further; empty when there is no line.
-std::vector<std::string> header_cells(std::string_view text);
 
 }  // namespace cw

@@ -85,9 +85,9 @@ std::string percent(double share) { return number_text(100.0 * share, 3) + " %";
 
 /// How often a sign was seen with exactly three digits behind it, and otherwise.
 struct SignUse {
-  std::size_t grouping = 0;  ///< "1,234": could separate thousands
-  std::size_t decimal = 0;   ///< "1,5" "0,125": can only be a decimal sign
-  std::size_t repeated = 0;  ///< "1,234,567": can only separate thousands
+  std::size_t grouping = 0;      ///< "1,234": could separate thousands
+  std::size_t decimal = 0;       ///< "1,5" "0,125": can only be a decimal sign
+  std::size_t repeated = 0;      ///< "1,234,567": can only separate thousands
   std::size_t before_other = 0;  ///< "1,234.5": the other sign follows
 };
 
@@ -95,13 +95,13 @@ void look_at(std::string_view cell, char sign, char other, SignUse& use) {
   const std::size_t first = cell.find(sign);
   if (first == std::string_view::npos) return;
   for (const char c : cell) {
-    const bool plain = is_digit(c) || c == sign || c == other || c == '-' || c == '+' || c == 'e' ||
-                       c == 'E';
+    const bool plain =
+        is_digit(c) || c == sign || c == other || c == '-' || c == '+' || c == 'e' || c == 'E';
     if (!plain) return;
   }
   const std::size_t last = cell.rfind(sign);
   if (last != first) {
-    ++use.repeated;
+    use.repeated += is_number(cell, {'\0', other, sign}) ? 1U : 0U;
     return;
   }
   if (cell.find(other, first) != std::string_view::npos) {
@@ -253,9 +253,9 @@ NumberStyle guess_number_style(const LineSample& sample, char delimiter) {
     style(',', spaced, delimiter == ';' ? 0.8 : 0.55,
           "every comma has three digits behind it: a decimal comma, or thousands");
   } else {
-    style('.', spaced, dot.decimal + dot.grouping > 0 ? 0.98 : 0.9,
-          dot.decimal + dot.grouping > 0 ? "cells have a decimal point"
-                                         : "no decimal sign was seen");
+    style(
+        '.', spaced, dot.decimal + dot.grouping > 0 ? 0.98 : 0.9,
+        dot.decimal + dot.grouping > 0 ? "cells have a decimal point" : "no decimal sign was seen");
   }
   return out;
 }
@@ -275,8 +275,8 @@ bool read_dialect_number(std::string_view cell, const Dialect& dialect, double& 
   if (!begins) return false;
   std::array<char, 64> buffer{};
   std::size_t used = 0;
-  std::size_t group = 0;      // digits since the last thousands sign
-  bool grouped = false;       // a thousands sign was seen
+  std::size_t group = 0;  // digits since the last thousands sign
+  bool grouped = false;   // a thousands sign was seen
   bool fraction = false;
   const auto group_fits = [&] { return !grouped || group == 3; };
   for (std::size_t i = 0; i < cell.size(); ++i) {

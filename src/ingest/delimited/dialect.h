@@ -8,8 +8,8 @@ namespace cw {
 
 /// How a delimited text separates cells and writes numbers.
 struct Dialect {
-  /// ',' ';' '\t' '|' or another single character; ' ' stands for a run of blanks and tabs, '\v' for
-  /// a tab or a run of two or more blanks (so that "2026-01-14 06:00" stays one cell).
+  /// ',' ';' '\t' '|' or another single character; ' ' stands for a run of blanks and tabs, '\v'
+  /// for a tab or a run of two or more blanks (so that "2026-01-14 06:00" stays one cell).
   char delimiter = ',';
   char decimal = '.';
   char thousands = '\0';  ///< "." "," "'" or ' ' (any kind of blank); NUL: none

@@ -40,6 +40,16 @@ bool is_data_row(const Cells& cells, const Dialect& dialect) {
   return data > 0 && data * 2 >= filled;
 }
 
+/// "Date, 00:00, 00:15, ...": the header of a matrix.
+bool is_time_header(const Cells& cells) {
+  std::size_t times = 0;
+  for (const std::string& cell : cells) {
+    StampFields f;
+    times += parse_stamp(cell, f) && f.parts == 0 ? 1U : 0U;
+  }
+  return times >= 12 && times + 4 >= cells.size();
+}
+
 /// "degC, kPa, -": most filled cells are units, in brackets or bare, and none is a number.
 bool is_unit_row(const Cells& cells, const Dialect& dialect) {
   std::size_t filled = 0;
@@ -99,7 +109,12 @@ std::size_t known_header(const LineSample& sample, const ChannelMap* map, char& 
     const char mine =
         map != nullptr && map->dialect.delimiter ? *map->dialect.delimiter : delimiter_of(line);
     const Cells cells = tidy_cells(line, mine);
-    if (own_headers(cells) > 0 || (map != nullptr && known_headers(*map, cells) > 0)) {
+    // Names of channels stand in the rows of a long table, too, beside times and numbers.
+    const bool in_row =
+        i > 0 && std::any_of(cells.begin(), cells.end(), [](const auto& cell) {
+          return is_data_cell(cell, Dialect{'\0', ',', '\0'}) || is_data_cell(cell, Dialect{});
+        });
+    if ((own_headers(cells) > 0 && !in_row) || (map != nullptr && known_headers(*map, cells) > 0)) {
       delimiter = mine;
       return i;
     }
@@ -158,8 +173,8 @@ void take_unit_row(const std::vector<SampleRow>& rows, std::size_t from, std::si
     for (std::string& unit : layout.units) {
       if (unit == "-") unit.clear();
     }
-    layout.findings.push_back({"units in line " + std::to_string(rows[i].number), 0.9,
-                               "most of its cells are units"});
+    layout.findings.push_back(
+        {"units in line " + std::to_string(rows[i].number), 0.9, "most of its cells are units"});
     return;
   }
 }
@@ -182,8 +197,22 @@ void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Lay
     return !row.comment && row.cells.size() * 2 > count && (count < 2 || row.cells.size() > 1);
   };
   std::size_t data = 0;
-  while (data < rows.size() && !(full(rows[data]) && is_data_row(rows[data].cells, layout.dialect)))
-    ++data;
+  const auto data_like = [&](std::size_t r) {
+    return full(rows[r]) && rows[r].cells.size() <= count + 1 && !is_time_header(rows[r].cells) &&
+           is_data_row(rows[r].cells, layout.dialect);
+  };
+  // A line of numbers among other titles is no data: of the next five rows four must be data, too.
+  const auto begins = [&](std::size_t r) {
+    std::size_t seen = 0;
+    std::size_t good = 0;
+    for (std::size_t i = r; i < rows.size() && seen < 5; ++i) {
+      if (rows[i].comment) continue;
+      ++seen;
+      good += data_like(i) ? 1U : 0U;
+    }
+    return data_like(r) && good * 5 >= seen * 4;
+  };
+  while (data < rows.size() && !begins(data)) ++data;
   if (data == rows.size()) {  // a table of texts: its first full row is the header
     data = 0;
     while (data < rows.size() && !full(rows[data])) ++data;
@@ -212,8 +241,9 @@ void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Lay
     const std::size_t many = last - first;
     layout.findings.push_back({"header in line " + std::to_string(rows[first].number) +
                                    (many > 1 ? " and the next " + std::to_string(many - 1) : ""),
-                               0.9, "the first row of numbers is line " +
-                                        std::to_string(data < rows.size() ? rows[data].number : 0)});
+                               0.9,
+                               "the first row of numbers is line " +
+                                   std::to_string(data < rows.size() ? rows[data].number : 0)});
     take_unit_row(rows, last, data, layout);
   } else if (take_comment_header(rows, data, count, layout)) {
     layout.has_header = true;
@@ -267,8 +297,8 @@ void mend_header_count(bool header_known, Layout& layout) {
   if (!layout.rows.empty() && longer * 10 >= layout.rows.size() * 9 && counting) {
     layout.headers.insert(layout.headers.begin(), column_name(0));
     if (!layout.units.empty()) layout.units.insert(layout.units.begin(), "");
-    layout.findings.push_back({"row numbers in front", 0.8,
-                               "rows have one cell more than the header, a rising number"});
+    layout.findings.push_back(
+        {"row numbers in front", 0.8, "rows have one cell more than the header, a rising number"});
   }
   layout.ragged = !header_known && shorter * 5 > layout.rows.size() && layout.rows.size() > 9;
   if (layout.ragged) {
@@ -301,7 +331,10 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
     skipped = end == std::string_view::npos ? text.size() : end + 1;
   }
   if (map != nullptr && map->dialect.delimiter) stated = map->dialect.delimiter;
-  LineSample sample = sample_lines(text.substr(skipped), 200);
+  // Of wide tables fewer lines say as much.
+  const std::size_t first_line = text.substr(skipped, 1U << 16U).find('\n');
+  const bool wide = first_line != std::string_view::npos && first_line > 3000;
+  LineSample sample = sample_lines(text.substr(skipped), wide ? 60 : 200);
   if (skipped > 0) {
     for (std::size_t& number : sample.number) ++number;
   }

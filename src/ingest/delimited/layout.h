@@ -13,17 +13,17 @@ namespace cw {
 /// Where titles, header, units and data stand in a delimited text, with what decided it.
 struct Layout {
   Dialect dialect;
-  std::vector<Finding> findings;     ///< delimiter, numbers, header: in this order
-  std::vector<std::string> titles;   ///< lines above the header, shortened
+  std::vector<Finding> findings;    ///< delimiter, numbers, header: in this order
+  std::vector<std::string> titles;  ///< lines above the header, shortened
   bool has_header = true;
   std::vector<std::string> headers;  ///< tidied; "column 3" where the file has no header
   std::vector<std::string> units;    ///< of a unit row; as many as headers, or none
-  std::string header_text;           ///< the header line as it stands, to know it when it comes again
-  std::size_t header_line = 0;       ///< 1-based; 0: none
-  std::size_t data_begin = 0;        ///< byte at which the first row begins
-  std::size_t data_line = 1;         ///< its line number
-  bool last_may_lack = false;        ///< the header ends with an empty cell, which rows may leave out
-  bool ragged = false;               ///< many rows leave out empty cells at their end
+  std::string header_text;      ///< the header line as it stands, to know it when it comes again
+  std::size_t header_line = 0;  ///< 1-based; 0: none
+  std::size_t data_begin = 0;   ///< byte at which the first row begins
+  std::size_t data_line = 1;    ///< its line number
+  bool last_may_lack = false;   ///< the header ends with an empty cell, which rows may leave out
+  bool ragged = false;          ///< many rows leave out empty cells at their end
   std::vector<std::vector<std::string>> rows;  ///< sampled rows in file order, cells tidied
 };
 

@@ -86,7 +86,8 @@ class RangeScanner {
       if (lines.position() - reported >= chunk_size) {
         const std::size_t now = lines.position();
         done += now - reported;
-        if (task_.context.done_with) task_.context.done_with(range.substr(reported, now - reported));
+        if (task_.context.done_with)
+          task_.context.done_with(range.substr(reported, now - reported));
         reported = now;
         if (tick) tick();
       }
@@ -226,9 +227,9 @@ class RangeScanner {
       const bool stamped = std::all_of(task_.clock.columns.begin(), task_.clock.columns.end(),
                                        [&](std::size_t i) { return i < cells; });
       if (!may || !stamped) {
-        return refuse_row(Counter::bad_row_short, line,
-                          std::to_string(cells) + " cells where the header has " +
-                              std::to_string(wanted));
+        return refuse_row(
+            Counter::bad_row_short, line,
+            std::to_string(cells) + " cells where the header has " + std::to_string(wanted));
       }
       for (std::size_t i = cells; i < wanted; ++i) {
         const Position& position = positions_[i];
@@ -291,10 +292,52 @@ SourceColumn column_of(const ColumnPlan& plan, const std::string& file) {
   return column;
 }
 
+/// A typical year is put together from months of different years: with one year for all, its rows
+/// follow each other. Moves the stamps to the first row's year; returns what to say, or nothing.
+std::string unify_typical_year(std::vector<RawStamp>& stamps) {
+  constexpr std::int64_t month_ms = 28 * std::int64_t{86400000};
+  if (stamps.size() < 100) return {};
+  const int year = civil_of({stamps.front().ms}).year;
+  std::vector<std::int64_t> moved;
+  moved.reserve(stamps.size());
+  std::size_t jumps = 0;
+  std::int64_t last_raw = stamps.front().ms;
+  std::int64_t shift = 0;
+  int shifted_year = year;
+  for (const RawStamp& stamp : stamps) {
+    if (stamp.has_offset) return {};
+    const std::int64_t step = stamp.ms - last_raw;
+    last_raw = stamp.ms;
+    if (step < -month_ms || step > 12 * month_ms) {
+      ++jumps;
+      CivilTime civil = civil_of({stamp.ms});
+      shifted_year = civil.year;
+      civil.year = year;
+      const auto same = instant_of(civil);
+      if (!same) return {};
+      shift = same->ms - stamp.ms;
+    }
+    moved.push_back(stamp.ms + shift);
+    if (moved.size() > 1 && moved[moved.size() - 1] <= moved[moved.size() - 2]) return {};
+  }
+  if (jumps < 2 || jumps > 40) return {};
+  for (std::size_t i = 0; i < stamps.size(); ++i) stamps[i].ms = moved[i];
+  return "The rows come from different years (" + std::to_string(year) + " to " +
+         std::to_string(shifted_year) + " among them), as in a typical year: all are shown as " +
+         std::to_string(year) + ".";
+}
+
 SourceTable RangeScanner::finish() {
   SourceTable table;
   table.file = task_.context.file;
   ClockResolver clock(task_.clock);
+  const bool dated =
+      task_.clock.form == ClockForm::parts ||
+      (task_.clock.form == ClockForm::stamps && task_.clock.order <= DateOrder::month_day_year);
+  if (dated) {
+    std::string typical = unify_typical_year(raw_);
+    if (!typical.empty()) table.assumptions.push_back(std::move(typical));
+  }
   std::vector<std::size_t> refused;
   table.time.reserve(raw_.size());
   for (std::size_t i = 0; i < raw_.size(); ++i) {
@@ -342,7 +385,8 @@ SourceTable RangeScanner::finish() {
 }
 
 /// Cuts the text at line ends into about equal ranges.
-std::vector<std::string_view> ranges_of(std::string_view text, std::size_t count, char end_of_line) {
+std::vector<std::string_view> ranges_of(std::string_view text, std::size_t count,
+                                        char end_of_line) {
   std::vector<std::string_view> out;
   std::size_t from = 0;
   for (std::size_t k = 1; k <= count && from < text.size(); ++k) {
@@ -370,7 +414,11 @@ std::size_t thread_count(std::string_view text, const Layout& layout, const Read
 
 SourceTable scan_rows(std::string_view text, const Layout& layout, const ClockPlan& clock,
                       const TablePlan& plan, const ReadContext& context) {
-  ScanTask task{layout, clock, plan, context, text.data() + text.size(),
+  ScanTask task{layout,
+                clock,
+                plan,
+                context,
+                text.data() + text.size(),
                 LineCutter::end_of_line_in(text.substr(0, 1U << 20U))};
   const std::string_view body = text.substr(std::min(layout.data_begin, text.size()));
   const std::vector<std::string_view> ranges =

@@ -63,6 +63,8 @@ std::vector<TextColumn> look_at_texts(const Layout& layout, const ClockPlan& clo
         continue;
       }
       ++column.texts_seen;
+      StampFields stamp;
+      if (parse_stamp(row[c], stamp)) ++column.numbers;
       column.channels += read_channel_header(row[c]).has_value() ? 1U : 0U;
       if (column.texts.size() < 500) column.texts.insert(row[c]);
     }
@@ -77,7 +79,8 @@ std::optional<std::size_t> value_column(const Layout& layout,
   std::optional<std::size_t> best;
   std::size_t found = 0;
   for (const TextColumn& column : columns) {
-    if (column.numbers * 2 <= layout.rows.size()) continue;
+    if ((column.numbers - std::min(column.numbers, column.texts_seen)) * 2 <= layout.rows.size())
+      continue;
     const std::string low = to_lower(layout.headers[column.index]);
     for (const char* word : {"value", "reading", "volume", "wert", "valeur", "valor"}) {
       if (low.find(word) != std::string::npos) return column.index;
@@ -152,7 +155,8 @@ std::optional<LongShape> find_long(const Layout& layout, const ClockPlan& clock,
   if (repeated_share(layout, clock) < 0.4) return std::nullopt;
   std::size_t signals = 1;
   for (const TextColumn& column : columns) {
-    const bool words = column.texts_seen * 10 >= column.filled * 9 && column.filled > 3;
+    const bool words = column.texts_seen * 10 >= column.filled * 9 && column.filled > 3 &&
+                       column.numbers * 10 < column.filled;
     if (!words || column.texts.size() < 2 || column.texts.size() > 200) continue;
     // A quality mark has one usual value and a few others; signals take turns.
     shape.names.push_back(column.index);
@@ -192,9 +196,14 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
     const ColumnPlan& column = plan->columns[i];
     slot_of[column.index] = i;
     tables[i].file = context.file;
-    tables[i].columns.push_back({column.place, column.quantity,
+    tables[i].columns.push_back({column.place,
+                                 column.quantity,
                                  context.file + ", signal \"" + column.header + "\"",
-                                 {}, column.header, column.unit_text, column.index, {}});
+                                 {},
+                                 column.header,
+                                 column.unit_text,
+                                 column.index,
+                                 {}});
     if (column.quantity == nullptr) continue;
     tables[i].understood.push_back(column.header + " -> " + column.place.text + "." +
                                    column.quantity->name);
@@ -266,35 +275,41 @@ Result<std::vector<SourceTable>> read_matrix(std::string_view text, const Layout
   SourceTable table;
   table.file = context.file;
   const ColumnPlan& column = plan->columns.front();
-  SourceColumn values{column.place, column.quantity, context.file + ", all time columns", {},
-                      column.header, column.unit_text, columns.front(), {}};
+  SourceColumn values{column.place,
+                      column.quantity,
+                      context.file + ", all time columns",
+                      {},
+                      column.header,
+                      column.unit_text,
+                      columns.front(),
+                      {}};
   CellReader reader(*plan, layout.dialect, context.file);
   StampReader stamps(clock);
   ClockResolver resolver(clock);
-  walk_rows(text, layout, layout.headers.size(),
-            [&](std::span<const std::string> row, std::size_t line) {
-    const auto raw = stamps.read(clock_cells(row, clock));
-    if (!raw) {
-      reader.log().add({Counter::bad_time_stamp, context.file, line, "",
-                        row.empty() ? "" : row.front(), "no date"});
-      return true;
-    }
-    for (std::size_t i = 0; i < columns.size(); ++i) {
-      RawStamp stamp = *raw;
-      stamp.ms += of_day[i];
-      const ClockResolver::Answer answer = resolver.resolve(stamp);
-      if (!answer.instant) {
-        reader.log().add({answer.reason, context.file, line, layout.headers[columns[i]], "",
-                          answer.message});
-        continue;
-      }
-      table.time.push_back(*answer.instant);
-      table.line.push_back(static_cast<std::uint32_t>(line));
-      values.values.push_back(
-          columns[i] < row.size() ? reader.read(row[columns[i]], 0, line) : missing);
-    }
-    return true;
-  });
+  walk_rows(
+      text, layout, layout.headers.size(), [&](std::span<const std::string> row, std::size_t line) {
+        const auto raw = stamps.read(clock_cells(row, clock));
+        if (!raw) {
+          reader.log().add({Counter::bad_time_stamp, context.file, line, "",
+                            row.empty() ? "" : row.front(), "no date"});
+          return true;
+        }
+        for (std::size_t i = 0; i < columns.size(); ++i) {
+          RawStamp stamp = *raw;
+          stamp.ms += of_day[i];
+          const ClockResolver::Answer answer = resolver.resolve(stamp);
+          if (!answer.instant) {
+            reader.log().add({answer.reason, context.file, line, layout.headers[columns[i]], "",
+                              answer.message});
+            continue;
+          }
+          table.time.push_back(*answer.instant);
+          table.line.push_back(static_cast<std::uint32_t>(line));
+          values.values.push_back(columns[i] < row.size() ? reader.read(row[columns[i]], 0, line)
+                                                          : missing);
+        }
+        return true;
+      });
   table.clock = resolver.clock();
   if (column.quantity != nullptr) {
     table.understood.push_back(column.header + " -> " + column.place.text + "." +

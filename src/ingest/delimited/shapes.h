@@ -8,7 +8,7 @@ namespace cw {
 struct LongShape {
   std::vector<std::size_t> names;
   std::size_t value = 0;
-  bool own_form = false;  ///< the names are channel headers: certain, applied
+  bool own_form = false;    ///< the names are channel headers: certain, applied
   std::size_t signals = 0;  ///< distinct names in the sample
 };
 
@@ -22,7 +22,8 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
                                            const ClockPlan& clock, const LongShape& shape,
                                            const ReadContext& context);
 
-/// Positions of the columns whose headers are times of day, at least twelve of them; a row is a day.
+/// Positions of the columns whose headers are times of day, at least twelve of them; a row is a
+/// day.
 std::vector<std::size_t> find_matrix(const Layout& layout);
 
 /// Reads a day-by-interval matrix as one column over time.
