@@ -159,7 +159,7 @@ Json survey_json(const FileSurvey& survey) {
   out["shape"] = survey.shape;
   out["titles"] = survey.titles;
   out["findings"] = Json::array();
-  for (const Finding& f : survey.findings) {
+  for (const Observation& f : survey.findings) {
     out["findings"].push_back(
         {{"what", f.what}, {"confidence", f.confidence}, {"reason", f.reason}});
   }

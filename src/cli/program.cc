@@ -40,7 +40,7 @@ void add_command(CLI::App& program, Slot& slot) {
     CLI::Option* option = slot.app->add_option(name, slot.values[name], std::string(flag.help));
     option->type_name(std::string(flag.value_name));
     // Each use of a flag takes one value, so that files may follow it.
-    option->expected(1);
+    option->expected(1)->allow_extra_args(false);
     option->multi_option_policy(flag.repeatable ? CLI::MultiOptionPolicy::TakeAll
                                                 : CLI::MultiOptionPolicy::TakeLast);
   }

@@ -20,14 +20,19 @@ TEST(Math, ExpAgreesWithTheLibrary) {
   EXPECT_TRUE(std::isfinite(exp_of(1e9)));
 }
 
-TEST(Math, PairsAgreeWithScalarsBitForBit) {
+TEST(Math, QuadsAgreeWithScalarsBitForBit) {
   std::mt19937_64 random(8);
   std::uniform_real_distribution<double> argument(-300.0, 300.0);
   for (int i = 0; i < 20000; ++i) {
-    const Pair x = {argument(random), argument(random)};
-    const Pair y = exp_kernel<Pair, PairBits>(x);
-    ASSERT_EQ(y[0], exp_of(x[0]));
-    ASSERT_EQ(y[1], exp_of(x[1]));
+    const Quad x = {argument(random), argument(random), argument(random), argument(random)};
+    Quad y;
+    exp_quad(x, y);
+    Quad back;
+    log_quad(y, back);
+    for (int lane = 0; lane < 4; ++lane) {
+      ASSERT_EQ(y[lane], exp_of(x[lane]));
+      ASSERT_EQ(back[lane], log_of(y[lane]));
+    }
   }
 }
 

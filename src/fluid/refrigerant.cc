@@ -7,6 +7,8 @@
 #include "base/text.h"
 #include "embedded/fluids.h"
 #include "fluid/detail/model.h"
+#include "fluid/detail/table_data.h"
+#include "fluid/table.h"
 
 namespace cw::fluid {
 namespace {
@@ -60,6 +62,21 @@ constexpr auto getters = []<std::size_t... index>(std::index_sequence<index...>)
 }
 (std::make_index_sequence<registered>());
 
+template <std::size_t index>
+const Result<Table>& table() {
+  static const Result<Table> instance = [] {
+    auto data = detail::make_table(*loaded<index>().model);
+    if (!data) return Result<Table>(data.error());
+    return Result<Table>(Table(std::move(*data)));
+  }();
+  return instance;
+}
+using TableGetter = const Result<Table>& (*)();
+constexpr auto table_getters = []<std::size_t... index>(std::index_sequence<index...>) {
+  return std::array<TableGetter, registered>{&table<index>...};
+}
+(std::make_index_sequence<registered>());
+
 /// "R-410A", "r 410a" and "R410A" become "r410a".
 std::string canonical(std::string_view name) {
   std::string out;
@@ -80,6 +97,19 @@ Pascal Refrigerant::critical_pressure() const noexcept { return {model_->critica
 Kelvin Refrigerant::minimum_temperature() const noexcept { return {model_->minimum_temperature}; }
 Kelvin Refrigerant::maximum_temperature() const noexcept { return {model_->maximum_temperature}; }
 Pascal Refrigerant::maximum_pressure() const noexcept { return {model_->maximum_pressure}; }
+
+Result<const Table*> table_of(const Refrigerant& refrigerant) {
+  for (std::size_t i = 0; i < registered; ++i) {
+    if (registrations[i].name != refrigerant.name()) continue;
+    if (!refrigerant.model().iir.available) break;
+    const Result<Table>& found = table_getters[i]();
+    if (!found) return found.error();
+    return &found.value();
+  }
+  return Error{ErrorCode::unsupported,
+               std::string(refrigerant.name()) + " has no table: it is not used as a refrigerant",
+               "", "use the equation of state"};
+}
 
 std::span<const std::string_view> refrigerant_names() noexcept { return names; }
 

@@ -86,7 +86,12 @@ void fill_phase(const Model& model, const Point& at, FluidState& out) {
   out.cp = at.cp;
   out.cv = at.cv;
   out.w = at.w;
-  static_cast<void>(model);
+  if (const auto mu = detail::viscosity_at(model, at)) {
+    out.mu = Transport{*mu, model.transport.viscosity->uncertainty};
+  }
+  if (const auto k = detail::conductivity_at(model, at)) {
+    out.k = Transport{*k, model.transport.conductivity->uncertainty};
+  }
 }
 
 FluidState state_of(const Model& model, const Found& found, ReferenceState reference) {
@@ -116,6 +121,9 @@ FluidState state_of(const Model& model, const Found& found, ReferenceState refer
   out.s = (1.0 - q) * l.s + q * v.s + shift.s;
   out.u = out.h - found.p / out.rho;
   out.partials = two_phase_partials(lines_at(model, at, found.p, l, v), out.rho, q);
+  if (const auto sigma = detail::surface_tension_at(model, out.T)) {
+    out.sigma = Transport{*sigma, model.transport.surface_tension->uncertainty};
+  }
   if (q == 0.0) fill_phase(model, l, out);
   if (q == 1.0) fill_phase(model, v, out);
   return out;

@@ -47,7 +47,7 @@ struct GapSurvey {
 struct FileSurvey {
   std::string file;
   std::string format;             ///< "delimited text", "workbook, sheet \"Data\""
-  std::vector<Finding> findings;  ///< encoding, delimiter, numbers, header, ... in this order
+  std::vector<Observation> findings;  ///< encoding, delimiter, numbers, header, ... in this order
   std::vector<std::string> titles;
   std::string shape = "wide";  ///< "wide", "long", "matrix"
   ClockPlan clock;

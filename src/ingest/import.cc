@@ -155,7 +155,7 @@ struct Piece {
   std::size_t bytes = 0;
   std::string format;  ///< for people
   std::string_view text;
-  std::vector<Finding> findings;
+  std::vector<Observation> findings;
   std::vector<std::string> assumptions;
 };
 

@@ -131,7 +131,7 @@ std::string map_text(const Import& import) {
   bool first = true;
   for (const FileSurvey& survey : import.surveys) {
     out += "\n" + comment("from " + survey.file + ", " + survey.format);
-    for (const Finding& finding : survey.findings) {
+    for (const Observation& finding : survey.findings) {
       out +=
           comment("  " + finding.what + " (" + sure(finding.confidence) + "): " + finding.reason);
     }

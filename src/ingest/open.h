@@ -17,7 +17,7 @@ struct OpenedText {
   std::string name;
   std::string format;  ///< for people: "delimited text", "workbook, sheet \"Data\""
   Text text;           ///< UTF-8
-  std::vector<Finding> findings;
+  std::vector<Observation> findings;
   std::vector<std::string> assumptions;
 };
 

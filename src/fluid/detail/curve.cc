@@ -1,7 +1,6 @@
 #include "fluid/detail/curve.h"
 
 #include <cmath>
-#include <numbers>
 
 namespace cw::fluid::detail {
 
@@ -22,6 +21,13 @@ void interpolate(const double* x, const double* y, std::size_t n, double* coeffi
   }
 }
 
+namespace {
+// Chebyshev points, written out so that no machine's cosine comes in.
+constexpr double nodes[Curve::order] = {
+    0.97492791218182360702,  0.78183148246802980871,  0.43388373911755812048, 0.0,
+    -0.43388373911755812048, -0.78183148246802980871, -0.97492791218182360702};
+}  // namespace
+
 Curve::Curve(double lowest, double highest, const std::function<double(double)>& f)
     : lowest_(lowest), highest_(highest), first_(octave_cell(lowest).index) {
   const std::int64_t last = octave_cell(highest).index;
@@ -33,9 +39,7 @@ Curve::Curve(double lowest, double highest, const std::function<double(double)>&
     std::array<double, order> t{};
     std::array<double, order> y{};
     for (std::size_t i = 0; i < order; ++i) {
-      const double node =
-          std::cos(std::numbers::pi * (static_cast<double>(i) + 0.5) / static_cast<double>(order));
-      double x = 0.5 * (from + to) + 0.5 * (to - from) * node;
+      double x = 0.5 * (from + to) + 0.5 * (to - from) * nodes[i];
       x = std::fmin(std::fmax(x, lowest), highest);
       t[i] = 2.0 * (x - left) / (right - left) - 1.0;
       y[i] = f(x);

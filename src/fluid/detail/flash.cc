@@ -55,9 +55,24 @@ bool is_low_pressure(const Model& model, double p) noexcept {
   return p < std::fmax(model.bubble_temperature.lowest(), model.dew_temperature.lowest());
 }
 
+/// Which roots an isobar takes: those of one phase, or whichever belongs to the temperature.
+enum class Side { liquid, vapour, any };
+
+double root_on(const Model& model, Side side, double T, double p) noexcept {
+  switch (side) {
+    case Side::liquid:
+      return liquid_root(model, T, p);
+    case Side::vapour:
+      return vapour_root(model, T, p);
+    case Side::any:
+      break;
+  }
+  return single_phase_root(model, T, p);
+}
+
 /// Safeguarded Newton for h or s over temperature at constant pressure; the value rises with T.
 Result<Found> isobar(const Model& model, double p, Energy energy, double value, double T_low,
-                     double T_high, bool strict) {
+                     double T_high, Side side, bool strict) {
   Point point;  // the last one; the next density is sought from it where it may be trusted
   const auto at = [&](double T) {
     double rho = 0.0;
@@ -68,7 +83,7 @@ Result<Found> isobar(const Model& model, double p, Energy energy, double value, 
         rho = 0.0;
       }
     }
-    if (!(rho > 0.0)) rho = single_phase_root(model, T, p);
+    if (!(rho > 0.0)) rho = root_on(model, side, T, p);
     return rho > 0.0 ? point_at(model, T, rho) : Point{};
   };
   const Point low = at(T_low);
@@ -214,7 +229,7 @@ Result<Found> find_p_energy(const Model& model, double p, Energy energy, double 
   const double T_min = model.minimum_temperature;
   const double T_max = model.maximum_temperature;
   if (p > model.highest_state_pressure || is_low_pressure(model, p)) {
-    return isobar(model, p, energy, value, T_min, T_max, strict);
+    return isobar(model, p, energy, value, T_min, T_max, Side::any, strict);
   }
   Saturation at;
   if (!saturation_at_pressure(model, p, at)) return not_converged(model, "saturation");
@@ -225,9 +240,9 @@ Result<Found> find_p_energy(const Model& model, double p, Energy energy, double 
   }
   if (value < liquid) {
     if (at.T_bubble <= T_min) return energy_outside(model, energy, value, liquid, vapour, p);
-    return isobar(model, p, energy, value, T_min, at.T_bubble, strict);
+    return isobar(model, p, energy, value, T_min, at.T_bubble, Side::liquid, strict);
   }
-  return isobar(model, p, energy, value, at.T_dew, T_max, strict);
+  return isobar(model, p, energy, value, at.T_dew, T_max, Side::vapour, strict);
 }
 
 }  // namespace cw::fluid::detail

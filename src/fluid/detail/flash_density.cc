@@ -140,8 +140,11 @@ Result<Found> find_T_rho(const Model& model, double T, double rho) {
   };
   const double f_low = off(p_low);
   const double f_high = off(p_high);
-  if (f_low > 0.0 || f_high < 0.0) return near_critical_error(model);
-  const double p = bracketed_root(off, p_low, f_low, p_high, f_high, 1e-16);
+  constexpr double rounding = 1e-9;  // K; at the ends of the glide the sign may go either way
+  if (f_low > rounding || f_high < -rounding) return near_critical_error(model);
+  const double p = f_low >= 0.0    ? p_low
+                   : f_high <= 0.0 ? p_high
+                                   : bracketed_root(off, p_low, f_low, p_high, f_high, 1e-16);
   if (!saturation_at_pressure(model, p, at)) return not_converged(model, "saturation");
   Found found = two_phase(at, rho);
   found.T = T;

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cstring>
+#include <utility>
 
+#include "base/contract.h"
 #include "fluid/detail/math.h"
 
 namespace cw::fluid::detail {
@@ -14,21 +16,69 @@ double integer_power(double x, int n) noexcept {
   return result;
 }
 
-inline Pair load(const double* from) noexcept {
-  Pair out;
-  std::memcpy(&out, from, sizeof out);
-  return out;
-}
+CW_INLINE void load(const double* from, Quad& to) noexcept { std::memcpy(&to, from, sizeof to); }
 
-/// Sums over one group of terms v = n tau^t delta^d.
-struct Sums {
-  double v = 0.0, vd = 0.0, vdd = 0.0, vt = 0.0, vtt = 0.0, vdt = 0.0;
+CW_INLINE double sum_of(const Quad& x) noexcept { return (x[0] + x[1]) + (x[2] + x[3]); }
+
+/// What a sum over power terms reads: arrays of `size` terms, a multiple of four.
+struct Terms {
+  const double* n;
+  const double* t;
+  const double* d;
+  const double* exponent;  ///< -delta^l - tau^m
+  const double* c;         ///< l delta^l
+  const double* lc;        ///< l^2 delta^l
+  const double* k;         ///< m tau^m
+  const double* mk;        ///< m^2 tau^m
+  std::size_t size;
 };
+
+/// With v = n tau^t delta^d exp(exponent), D = d - c, T = t - k:
+/// delta v' = v D, delta^2 v'' = v (D^2 - D - l c), and alike for tau.
+CW_WIDE void add_power_terms(const Terms& terms, double ln_tau, double ln_delta,
+                             Derivatives& out) noexcept {
+  Quad a = {}, ad = {}, at = {}, add = {}, adt = {}, att = {};
+  for (std::size_t i = 0; i < terms.size; i += 4) {
+    Quad n, t, d, x, c, lc, v;
+    load(terms.n + i, n);
+    load(terms.t + i, t);
+    load(terms.d + i, d);
+    load(terms.exponent + i, x);
+    load(terms.c + i, c);
+    load(terms.lc + i, lc);
+    x = t * ln_tau + d * ln_delta + x;
+    x = x < -700.0 ? -700.0 + 0.0 * x : x;
+    exp_quad(x, v);
+    v *= n;
+    const Quad D = d - c;
+    const Quad vD = v * D;
+    a += v;
+    ad += vD;
+    add += vD * D - vD - v * lc;
+    if (terms.k == nullptr) {
+      const Quad vt = v * t;
+      at += vt;
+      att += vt * t - vt;
+      adt += vD * t;
+    } else {
+      Quad k, mk;
+      load(terms.k + i, k);
+      load(terms.mk + i, mk);
+      const Quad T = t - k;
+      const Quad vT = v * T;
+      at += vT;
+      att += vT * T - vT - v * mk;
+      adt += vD * T;
+    }
+  }
+  out = {sum_of(a), sum_of(ad), sum_of(at), sum_of(add), sum_of(adt), sum_of(att)};
+}
 
 }  // namespace
 
 Helmholtz::Helmholtz(std::vector<PowerTerm> power, std::vector<GaussianTerm> gaussian)
     : power_(std::move(power)), gaussian_(std::move(gaussian)) {
+  CW_REQUIRE(power_.size() <= most_terms);
   std::stable_sort(power_.begin(), power_.end(), [](const PowerTerm& a, const PowerTerm& b) {
     return a.l != b.l ? a.l < b.l : a.m < b.m;
   });
@@ -39,65 +89,50 @@ Helmholtz::Helmholtz(std::vector<PowerTerm> power, std::vector<GaussianTerm> gau
       t_.push_back(power_[i].t);
       d_.push_back(power_[i].d);
     }
-    if (n_.size() % 2 != 0) {  // a term that adds nothing
-      n_.push_back(0.0);
-      t_.push_back(0.0);
-      d_.push_back(0.0);
-    }
     group.end = n_.size();
     groups_.push_back(group);
+    if (group.m > 0.0) tau_exponentials_ = true;
   }
+  for (; n_.size() % 4 != 0; ++groups_.back().end) {  // terms that add nothing
+    n_.push_back(0.0);
+    t_.push_back(0.0);
+    d_.push_back(0.0);
+  }
+}
+
+void Helmholtz::set_einstein(std::vector<IdealTerm> terms) {
+  while (terms.size() % 4 != 0) terms.push_back({0.0, 1.0});
+  einstein = std::move(terms);
 }
 
 Derivatives Helmholtz::residual(double tau, double delta, double ln_tau,
                                 double ln_delta) const noexcept {
-  Derivatives out;
-  const Pair lt = {ln_tau, ln_tau};
-  const Pair ld = {ln_delta, ln_delta};
+  double exponent[most_terms], c[most_terms], lc[most_terms], k[most_terms], mk[most_terms];
+  double power = 1.0;  // delta^l; groups come in the order of l
+  int power_of_delta = 0;
   for (const Group& group : groups_) {
-    Pair v = {}, vd = {}, vdd = {}, vt = {}, vtt = {}, vdt = {};
-    for (std::size_t i = group.begin; i < group.end; i += 2) {
-      const Pair t = load(&t_[i]);
-      const Pair d = load(&d_[i]);
-      Pair x = t * lt + d * ld;
-      const Pair floor = {-700.0, -700.0};
-      x = x < floor ? floor : x;
-      const Pair term = load(&n_[i]) * exp_kernel<Pair, PairBits>(x);
-      const Pair term_d = term * d;
-      const Pair term_t = term * t;
-      v += term;
-      vd += term_d;
-      vt += term_t;
-      vdd += term_d * d;
-      vdt += term_d * t;
-      vtt += term_t * t;
-    }
-    const Sums s{v[0] + v[1],   vd[0] + vd[1],   vdd[0] + vdd[1],
-                 vt[0] + vt[1], vtt[0] + vtt[1], vdt[0] + vdt[1]};
-    // With the factor e = exp(-delta^l - tau^m): d -> d - c, c = l delta^l, and alike for tau.
-    double e = 1.0;
-    double c = 0.0;
-    double k = 0.0;
-    if (group.l > 0) {
-      const double power = integer_power(delta, group.l);
-      c = group.l * power;
-      e = -power;
-    }
+    for (; power_of_delta < group.l; ++power_of_delta) power *= delta;
+    double e = group.l > 0 ? -power : 0.0;
+    const double group_c = group.l * power;
+    const double group_lc = group.l * group_c;
+    double group_k = 0.0;
     if (group.m > 0.0) {
-      const double power = exp_of(group.m * ln_tau);
-      k = group.m * power;
-      e = group.l > 0 ? e - power : -power;
+      const double tau_power = exp_of(group.m * ln_tau);
+      e -= tau_power;
+      group_k = group.m * tau_power;
     }
-    if (group.l > 0 || group.m > 0.0) e = exp_of(e);
-    const double vd1 = s.vd - c * s.v;
-    const double vt1 = s.vt - k * s.v;
-    out.a += e * s.v;
-    out.d += e * vd1;
-    out.t += e * vt1;
-    out.dd += e * (s.vdd - 2.0 * c * s.vd + c * c * s.v - vd1 - group.l * c * s.v);
-    out.tt += e * (s.vtt - 2.0 * k * s.vt + k * k * s.v - vt1 - group.m * k * s.v);
-    out.dt += e * (s.vdt - c * s.vt - k * vd1);
+    for (std::size_t i = group.begin; i < group.end; ++i) {
+      exponent[i] = e;
+      c[i] = group_c;
+      lc[i] = group_lc;
+      k[i] = group_k;
+      mk[i] = group.m * group_k;
+    }
   }
+  Derivatives out;
+  add_power_terms({n_.data(), t_.data(), d_.data(), exponent, c, lc,
+                   tau_exponentials_ ? k : nullptr, mk, n_.size()},
+                  ln_tau, ln_delta, out);
   for (const GaussianTerm& g : gaussian_) {
     const double x = delta - g.epsilon;
     const double y = tau - g.gamma;
@@ -143,6 +178,32 @@ double Helmholtz::residual_ddd(double tau, double delta) const noexcept {
   return sum;
 }
 
+namespace {
+
+/// n ln(1 - exp(-t tau)) with derivatives.
+CW_WIDE void add_einstein_terms(const Helmholtz::IdealTerm* terms, std::size_t size, double tau,
+                                Derivatives& out) noexcept {
+  Quad a = {}, at = {}, att = {};
+  for (std::size_t i = 0; i < size; i += 4) {
+    const Quad n = {terms[i].n, terms[i + 1].n, terms[i + 2].n, terms[i + 3].n};
+    const Quad x = Quad{terms[i].t, terms[i + 1].t, terms[i + 2].t, terms[i + 3].t} * tau;
+    Quad e, ln_rest;
+    const Quad minus_x = x < 700.0 ? -x : -700.0 + 0.0 * x;
+    exp_quad(minus_x, e);
+    const Quad rest = 1.0 - e;
+    log_quad(rest, ln_rest);
+    const Quad quotient = x / rest;
+    a += n * ln_rest;
+    at += n * (quotient * e);
+    att += n * (quotient * quotient * e);
+  }
+  out.a += sum_of(a);
+  out.t += sum_of(at);
+  out.tt -= sum_of(att);
+}
+
+}  // namespace
+
 Derivatives Helmholtz::ideal(double tau, double ln_tau, double ln_delta) const noexcept {
   Derivatives out;
   out.a = ln_delta + lead_constant + lead_tau * tau + log_tau * ln_tau;
@@ -156,23 +217,11 @@ Derivatives Helmholtz::ideal(double tau, double ln_tau, double ln_delta) const n
     out.t += p.t * v;
     out.tt += p.t * (p.t - 1.0) * v;
   }
-  for (const IdealTerm& p : einstein) {
-    const double x = p.t * tau;
-    const double e = exp_of(-x);
-    const double rest = 1.0 - e;
-    const double quotient = x / rest;
-    out.a += p.n * log_of(rest);
-    out.t += p.n * quotient * e;
-    out.tt -= p.n * quotient * quotient * e;
-  }
+  add_einstein_terms(einstein.data(), einstein.size(), tau, out);
   return out;
 }
 
-Result<Helmholtz> read_helmholtz(const DataFile& file) {
-  const auto lead = file.rows("ideal", "lead", 2);
-  if (!lead) return lead.error();
-  const auto log_tau = file.number("ideal", "log_tau");
-  if (!log_tau) return log_tau.error();
+Result<Helmholtz> read_residual(const DataFile& file) {
   const auto power = file.rows("residual", "power", 5);
   if (!power) return power.error();
   std::vector<Helmholtz::PowerTerm> terms;
@@ -185,16 +234,30 @@ Result<Helmholtz> read_helmholtz(const DataFile& file) {
     if (!rows) return rows.error();
     for (const auto& r : *rows) bells.push_back({r[0], r[1], r[2], r[3], r[4], r[5], r[6]});
   }
-  Helmholtz out(std::move(terms), std::move(bells));
-  out.lead_constant = (*lead)[0][0];
-  out.lead_tau = (*lead)[0][1];
-  out.log_tau = *log_tau;
+  return Helmholtz(std::move(terms), std::move(bells));
+}
+
+Result<Helmholtz> read_helmholtz(const DataFile& file) {
+  const auto lead = file.rows("ideal", "lead", 2);
+  if (!lead) return lead.error();
+  const auto log_tau = file.number("ideal", "log_tau");
+  if (!log_tau) return log_tau.error();
+  auto out = read_residual(file);
+  if (!out) return out;
+  out->lead_constant = (*lead)[0][0];
+  out->lead_tau = (*lead)[0][1];
+  out->log_tau = *log_tau;
   for (const char* key : {"power", "einstein"}) {
     if (!file.has("ideal", key)) continue;
     const auto rows = file.rows("ideal", key, 2);
     if (!rows) return rows.error();
-    auto& list = key[0] == 'p' ? out.ideal_power : out.einstein;
+    std::vector<Helmholtz::IdealTerm> list;
     for (const auto& row : *rows) list.push_back({row[0], row[1]});
+    if (key[0] == 'p') {
+      out->ideal_power = std::move(list);
+    } else {
+      out->set_einstein(std::move(list));
+    }
   }
   return out;
 }

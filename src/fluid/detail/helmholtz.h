@@ -47,7 +47,8 @@ class Helmholtz {
   double lead_tau = 0.0;
   double log_tau = 0.0;
   std::vector<IdealTerm> ideal_power;
-  std::vector<IdealTerm> einstein;
+  std::vector<IdealTerm> einstein;  ///< padded to a multiple of four by set_einstein
+  void set_einstein(std::vector<IdealTerm> terms);
 
   /// Residual part. @param log_tau, log_delta  ln tau and ln delta, passed in because callers have
   /// them. delta > 0, tau > 0.
@@ -62,18 +63,22 @@ class Helmholtz {
   const std::vector<GaussianTerm>& gaussian_terms() const { return gaussian_; }
 
  private:
-  // Terms with the same l and m share the exponential; each group is padded to an even number.
+  // Power terms as arrays, those with equal l and m side by side, padded to a multiple of four.
   struct Group {
     int l;
     double m;
     std::size_t begin, end;
   };
+  static constexpr std::size_t most_terms = 64;
   std::vector<PowerTerm> power_;
   std::vector<GaussianTerm> gaussian_;
   std::vector<Group> groups_;
   std::vector<double> n_, t_, d_;
+  bool tau_exponentials_ = false;
 };
 
+/// Reads the sections [ideal] and [residual], or the latter alone.
 Result<Helmholtz> read_helmholtz(const DataFile& file);
+Result<Helmholtz> read_residual(const DataFile& file);
 
 }  // namespace cw::fluid::detail

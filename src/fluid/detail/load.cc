@@ -52,6 +52,7 @@ Status read_constants(const DataFile& file, Model& model) {
     if (!number) return number.error();
     *item.to = *number;
   }
+  model.published_critical_pressure = model.critical_pressure;
   model.gas_constant /= model.molar_mass;
   model.reducing_density *= model.molar_mass;
   return Done{};
@@ -122,13 +123,6 @@ double Ancillary::log_slope(double T) const noexcept {
 
 namespace {
 
-Result<DataFile> open_file(std::span<const EmbeddedFile> files, std::string_view name) {
-  for (const EmbeddedFile& file : files) {
-    if (file.name == name) return DataFile::parse(file.name, file.text);
-  }
-  return Error{ErrorCode::not_found, "data file not embedded", std::string(name), ""};
-}
-
 /// Numbers of one section into their places.
 struct NumberItem {
   const char* section;
@@ -197,7 +191,7 @@ Status load_single(const DataFile& file, Model& model) {
 }  // namespace
 
 Result<Model> load_model(std::span<const EmbeddedFile> files, std::string_view file_name) {
-  const auto file = open_file(files, file_name);
+  const auto file = open_data_file(files, file_name);
   if (!file) return file.error();
   Model model;
   const auto name = file->text("refrigerant", "name");
@@ -217,6 +211,9 @@ Result<Model> load_model(std::span<const EmbeddedFile> files, std::string_view f
   model.equation_source = *source;
   const Status loaded = mixture ? load_mixture(files, *file, model) : load_single(*file, model);
   if (!loaded) return loaded.error();
+  if (const Status read = read_transport(*file, files, model.transport); !read) {
+    return read.error();
+  }
   return model;
 }
 

@@ -9,6 +9,7 @@
 #include "base/result.h"
 #include "fluid/detail/curve.h"
 #include "fluid/detail/helmholtz.h"
+#include "fluid/detail/transport.h"
 #include "fluid/refrigerant.h"
 
 namespace cw::fluid::detail {
@@ -87,15 +88,16 @@ struct Model {
   FluidKind kind = FluidKind::pure;
   std::string equation_source;
 
-  double molar_mass = 0.0;            ///< [kg/mol]
-  double gas_constant = 0.0;          ///< specific [J/(kg K)]
-  double reducing_temperature = 0.0;  ///< [K]
-  double reducing_density = 0.0;      ///< [kg/m3]
-  double critical_temperature = 0.0;  ///< where the phases meet [K]
-  double critical_pressure = 0.0;     ///< [Pa]
-  double minimum_temperature = 0.0;   ///< [K]
-  double maximum_temperature = 0.0;   ///< [K]
-  double maximum_pressure = 0.0;      ///< [Pa]
+  double molar_mass = 0.0;                   ///< [kg/mol]
+  double gas_constant = 0.0;                 ///< specific [J/(kg K)]
+  double reducing_temperature = 0.0;         ///< [K]
+  double reducing_density = 0.0;             ///< [kg/m3]
+  double critical_temperature = 0.0;         ///< where the phases meet [K]
+  double critical_pressure = 0.0;            ///< [Pa]
+  double published_critical_pressure = 0.0;  ///< of the data file [Pa]
+  double minimum_temperature = 0.0;          ///< [K]
+  double maximum_temperature = 0.0;          ///< [K]
+  double maximum_pressure = 0.0;             ///< [Pa]
   double acentric_factor = 0.0;
 
   Helmholtz helmholtz;
@@ -114,6 +116,8 @@ struct Model {
   Curve dew_temperature;
 
   ReferenceShift iir, ashrae, nbp;
+
+  TransportModels transport;
 };
 
 /// Reads the data file of a refrigerant and prepares its curves; a mixture's component files are

@@ -34,6 +34,7 @@ Helmholtz at_composition(const BinaryMixture& m) {
     power.push_back(term);
   }
   Helmholtz out(std::move(power), std::move(gaussian));
+  std::vector<Helmholtz::IdealTerm> einstein;
   for (std::size_t i = 0; i < 2; ++i) {
     // tau_i = q tau and ln(delta_i) = ln(delta) + ln(rho_r/rho_i).
     const Helmholtz& from = m.component[i];
@@ -49,9 +50,10 @@ Helmholtz at_composition(const BinaryMixture& m) {
       out.ideal_power.push_back({w * term.n * exp_of(term.t * ln_q), term.t});
     }
     for (const auto& term : from.einstein) {
-      out.einstein.push_back({w * term.n, term.t * q});
+      if (term.n != 0.0) einstein.push_back({w * term.n, term.t * q});
     }
   }
+  out.set_einstein(std::move(einstein));
   return out;
 }
 

@@ -28,7 +28,7 @@ struct ClockPlan {
   char decimal = '.';
   std::optional<int> offset_minutes;  ///< from the header ("GMT-06:00") or the map
   std::optional<std::string> zone;    ///< from the header or the map
-  Finding finding;
+  Observation finding;
   std::vector<std::string> assumptions;  ///< sentences: what was taken as read
   std::vector<std::string> asks;         ///< what a map should say, as TOML lines with a comment
 };

@@ -19,7 +19,7 @@ struct Dialect {
 };
 
 /// One decision of the sniffing, for people: what, how sure, why.
-struct Finding {
+struct Observation {
   std::string what;
   double confidence = 1.0;  ///< 0..1; 1: stated by the file or the map
   std::string reason;
@@ -42,7 +42,7 @@ LineSample sample_lines(std::string_view text, std::size_t lines = 300);
 /// line and hold numbers and time stamps.
 struct DelimiterGuess {
   char delimiter = ',';
-  Finding finding;
+  Observation finding;
 };
 DelimiterGuess guess_delimiter(const LineSample& sample);
 
@@ -50,7 +50,7 @@ DelimiterGuess guess_delimiter(const LineSample& sample);
 struct NumberStyle {
   char decimal = '.';
   char thousands = '\0';
-  Finding finding;
+  Observation finding;
 };
 NumberStyle guess_number_style(const LineSample& sample, char delimiter);
 

@@ -348,7 +348,7 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   layout.dialect.delimiter = delimiter;
   layout.findings.push_back(delimiter == guess.delimiter
                                 ? guess.finding
-                                : Finding{delimiter_name(delimiter), 1.0,
+                                : Observation{delimiter_name(delimiter), 1.0,
                                           stated ? "stated" : "cuts the header into most cells"});
   const NumberStyle style = guess_number_style(sample, delimiter);
   layout.dialect.decimal = style.decimal;

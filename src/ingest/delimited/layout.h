@@ -13,7 +13,7 @@ namespace cw {
 /// Where titles, header, units and data stand in a delimited text, with what decided it.
 struct Layout {
   Dialect dialect;
-  std::vector<Finding> findings;    ///< delimiter, numbers, header: in this order
+  std::vector<Observation> findings;    ///< delimiter, numbers, header: in this order
   std::vector<std::string> titles;  ///< lines above the header, shortened
   bool has_header = true;
   std::vector<std::string> headers;  ///< tidied; "column 3" where the file has no header

@@ -1,0 +1,315 @@
+#include "fluid/table.h"
+
+#include <cmath>
+#include <cstring>
+
+#include "fluid/detail/table_data.h"
+
+namespace cw::fluid {
+namespace {
+
+using detail::Atlas;
+using detail::Quad;
+using detail::QuadLine;
+using detail::QuadPatch;
+using detail::TableData;
+
+CW_INLINE void value_at(const QuadLine& line, double t, Quad& out) noexcept {
+  // Arranged for a short chain of dependent operations.
+  const double t2 = t * t;
+  const double t4 = t2 * t2;
+  const Quad* c = line.c;
+  out = ((c[0] + c[1] * t) + t2 * (c[2] + c[3] * t)) + t4 * ((c[4] + c[5] * t) + t2 * c[6]);
+}
+
+/// d/dt.
+CW_INLINE void slope_at(const QuadLine& line, double t, Quad& out) noexcept {
+  const Quad* c = line.c;
+  out = c[1] +
+        t * (2.0 * c[2] + t * (3.0 * c[3] + t * (4.0 * c[4] + t * (5.0 * c[5] + t * 6.0 * c[6]))));
+}
+
+CW_INLINE void row_at(const Quad* c, double y, double y2, Quad& out) noexcept {
+  out = (c[0] + c[1] * y) + y2 * ((c[2] + c[3] * y) + y2 * c[4]);
+}
+
+/// @param u  distance from saturation over its range, 0..1
+CW_INLINE void patch_at(const Atlas& atlas, std::size_t pressure_cell, double t, double u,
+                        Quad& out) noexcept {
+  const detail::CrossPlace across = detail::cross_place(u);
+  const QuadPatch& patch = atlas.patches[pressure_cell * detail::cells_across + across.index];
+  const double y = across.y;
+  const double y2 = y * y;
+  Quad r0, r1, r2, r3, r4;
+  row_at(patch.c[0], y, y2, r0);
+  row_at(patch.c[1], y, y2, r1);
+  row_at(patch.c[2], y, y2, r2);
+  row_at(patch.c[3], y, y2, r3);
+  row_at(patch.c[4], y, y2, r4);
+  const double t2 = t * t;
+  const double t3 = t2 * t;
+  const double t4 = t2 * t2;
+  out = ((r0 + r1 * t) + (r2 * t2 + r3 * t3)) + r4 * t4;
+}
+
+struct Place {
+  std::size_t cell;
+  double t;             ///< place in the pressure cell, -1..1
+  double inverse_half;  ///< dt/dp [1/Pa]
+};
+CW_INLINE Place place_of(const TableData& data, double p) noexcept {
+  const detail::PressurePart& part =
+      data.parts[static_cast<std::size_t>(detail::pressure_part(p) - data.first_part)];
+  return {static_cast<std::size_t>(part.cell), (p - part.middle) * part.inverse_half,
+          part.inverse_half};
+}
+
+/// Two-phase state by the lever rule.
+CW_INLINE void lever(const TableData& data, Place at, double p, double q,
+                     TableState& out) noexcept {
+  Quad h, T, v;
+  value_at(data.enthalpy[at.cell], at.t, h);
+  value_at(data.temperature[at.cell], at.t, T);
+  value_at(data.volume[at.cell], at.t, v);
+  out.p = p;
+  out.q = q;
+  out.h = h[0] + q * (h[1] - h[0]);
+  out.T = T[0] + q * (T[1] - T[0]);
+  out.rho = 1.0 / (v[0] + q * (v[1] - v[0]));
+  out.s = v[2] + q * (v[3] - v[2]);
+  out.cp = 0.0;
+  out.phase = Phase::two_phase;
+}
+
+/// Derivatives in the two-phase region.
+void two_phase_partials(const TableData& data, Place at, const TableState& state,
+                        Partials& out) noexcept {
+  Quad h, T, v, h_t, T_t, v_t;
+  value_at(data.enthalpy[at.cell], at.t, h);
+  value_at(data.temperature[at.cell], at.t, T);
+  value_at(data.volume[at.cell], at.t, v);
+  slope_at(data.enthalpy[at.cell], at.t, h_t);
+  slope_at(data.temperature[at.cell], at.t, T_t);
+  slope_at(data.volume[at.cell], at.t, v_t);
+  const double q = state.q;
+  const double dh = h[1] - h[0];
+  const double dv = v[1] - v[0];
+  const double dq = -(h_t[0] + q * (h_t[1] - h_t[0])) / dh;  // dq/dt at constant h
+  const double v_slope = v_t[0] + q * (v_t[1] - v_t[0]) + dq * dv;
+  out.drho_dh_p = -state.rho * state.rho * dv / dh;
+  out.drho_dp_h = -state.rho * state.rho * v_slope * at.inverse_half;
+  out.dT_dp_h = (T_t[0] + q * (T_t[1] - T_t[0]) + dq * (T[1] - T[0])) * at.inverse_half;
+  out.dT_dh_p = (T[1] - T[0]) / dh;
+}
+
+/// What Table::from_p_h does; free functions, because the compiler clones those for wide registers.
+CW_WIDE bool look_up_p_h(const TableData& data, double p, double h, TableState& out) noexcept {
+  if (!(p >= data.lowest_pressure && p <= data.highest_pressure)) return false;
+  const Place at = place_of(data, p);
+  Quad edge;
+  value_at(data.enthalpy[at.cell], at.t, edge);
+  const double over = h - edge[1];
+  const double under = edge[0] - h;
+  Quad found;
+  if (over >= 0.0) {
+    const double u = over * edge[3];
+    if (!(u <= 1.0)) return false;
+    patch_at(data.vapour_ph, at.cell, at.t, u, found);
+    if (found[0] > data.highest_temperature) return false;
+    out.q = 1.0;
+    out.phase = Phase::vapour;
+  } else if (under >= 0.0) {
+    const double u = under * edge[2];
+    if (!(u <= 1.0)) return false;
+    patch_at(data.liquid_ph, at.cell, at.t, u, found);
+    out.q = 0.0;
+    out.phase = Phase::liquid;
+  } else {
+    if (!(h > edge[0])) return false;  // nan
+    lever(data, at, p, under / (edge[0] - edge[1]), out);
+    out.h = h;
+    return true;
+  }
+  out.p = p;
+  out.h = h;
+  out.T = found[0];
+  out.rho = found[1];
+  out.s = found[2];
+  out.cp = found[3];
+  return true;
+}
+
+CW_WIDE bool look_up_p_T(const TableData& data, double p, double T, TableState& out) noexcept {
+  if (!(p >= data.lowest_pressure && p <= data.highest_pressure)) return false;
+  if (!(T <= data.highest_temperature)) return false;
+  const Place at = place_of(data, p);
+  Quad edge;
+  value_at(data.temperature[at.cell], at.t, edge);
+  const double over = T - edge[1];
+  const double under = edge[0] - T;
+  Quad found;
+  if (over >= 0.0) {
+    const double u = over * edge[3];
+    if (!(u <= 1.0)) return false;
+    patch_at(data.vapour_pT, at.cell, at.t, u, found);
+    out.q = 1.0;
+    out.phase = Phase::vapour;
+  } else if (under >= 0.0) {
+    const double u = under * edge[2];
+    if (!(u <= 1.0)) return false;
+    patch_at(data.liquid_pT, at.cell, at.t, u, found);
+    out.q = 0.0;
+    out.phase = Phase::liquid;
+  } else {
+    if (!(T > edge[0])) return false;
+    lever(data, at, p, under / (edge[0] - edge[1]), out);
+    out.T = T;
+    return true;
+  }
+  out.p = p;
+  out.T = T;
+  out.h = found[0];
+  out.rho = found[1];
+  out.s = found[2];
+  out.cp = found[3];
+  return true;
+}
+
+}  // namespace
+
+Table::Table(std::unique_ptr<const TableData> data) : data_(std::move(data)) {}
+Table::Table(Table&&) noexcept = default;
+Table& Table::operator=(Table&&) noexcept = default;
+Table::~Table() = default;
+
+bool Table::from_p_h(double p, double h, TableState& out) const noexcept {
+  return look_up_p_h(*data_, p, h, out);
+}
+
+bool Table::from_p_h(double p, double h, TableState& out, Partials& partials,
+                     double& w) const noexcept {
+  if (!from_p_h(p, h, out)) return false;
+  const TableData& data = *data_;
+  const Place at = place_of(data, p);
+  if (out.phase == Phase::two_phase) {
+    w = 0.0;
+    two_phase_partials(data, at, out, partials);
+    return true;
+  }
+  Quad edge, found;
+  value_at(data.enthalpy[at.cell], at.t, edge);
+  const bool vapour = out.phase == Phase::vapour;
+  const double u = vapour ? (h - edge[1]) * edge[3] : (edge[0] - h) * edge[2];
+  patch_at(vapour ? data.vapour_more : data.liquid_more, at.cell, at.t, u, found);
+  partials = {found[0], found[1], found[2], 1.0 / out.cp};
+  w = found[3];
+  return true;
+}
+
+bool Table::from_p_T(double p, double T, TableState& out) const noexcept {
+  return look_up_p_T(*data_, p, T, out);
+}
+
+bool Table::from_p_q(double p, double q, TableState& out) const noexcept {
+  const TableData& data = *data_;
+  if (!(p >= data.lowest_pressure && p <= data.highest_pressure)) return false;
+  if (!(q >= 0.0 && q <= 1.0)) return false;
+  lever(data, place_of(data, p), p, q, out);
+  return true;
+}
+
+bool Table::from_T_q(double T, double q, TableState& out) const noexcept {
+  const TableData& data = *data_;
+  if (!(q >= 0.0 && q <= 1.0 && T > 1.0 && T <= data.highest_temperature)) return false;
+  // Newton in ln p: ln p is nearly straight over 1/T.
+  double p = detail::exp_of(data.ln_p_low + data.ln_slope * (1.0 / T - data.inverse_T_low));
+  const double low = data.lowest_pressure;
+  const double high = data.highest_pressure;
+  double off = 1.0;
+  for (int i = 0; i < 12; ++i) {
+    p = p < low ? low : (p > high ? high : p);
+    const Place at = place_of(data, p);
+    Quad value, slope;
+    value_at(data.temperature[at.cell], at.t, value);
+    slope_at(data.temperature[at.cell], at.t, slope);
+    off = T - (value[0] + q * (value[1] - value[0]));
+    const double dT_dp = (slope[0] + q * (slope[1] - slope[0])) * at.inverse_half;
+    if (std::fabs(off) <= 1e-14 * T) break;
+    if ((p == low && off < 0.0) || (p == high && off > 0.0)) break;
+    p += off / dT_dp;
+  }
+  if (!(std::fabs(off) <= 1e-9 * T)) return false;
+  lever(data, place_of(data, p), p, q, out);
+  out.T = T;
+  return true;
+}
+
+bool Table::from_rho_h(double rho, double h, TableState& out) const noexcept {
+  if (!(rho > 0.0 && rho < 1e4 && std::fabs(h) < 1e8)) return false;
+  // Density rises with pressure at constant enthalpy; where a pressure leaves the table on the
+  // vapour or the liquid side of the enthalpy range, the end of the bracket moves inwards.
+  double low = data_->lowest_pressure;
+  double high = data_->highest_pressure;
+  TableState at;
+  Partials slopes;
+  double w = 0.0;
+  double p = std::sqrt(low * high);
+  for (int i = 0; i < 100; ++i) {
+    if (!from_p_h(p, h, at, slopes, w)) {
+      // Liquid too cold needs a lower pressure, vapour too hot a higher one... both only at ends.
+      Quad edge;
+      const Place place = place_of(*data_, p);
+      value_at(data_->enthalpy[place.cell], place.t, edge);
+      (h > edge[1] ? low : high) = p;
+      p = 0.5 * (low + high);
+      if (high - low <= 1e-15 * high) return false;
+      continue;
+    }
+    const double off = rho - at.rho;
+    (off > 0.0 ? low : high) = p;
+    if (std::fabs(off) <= 1e-14 * rho || high - low <= 2e-16 * high) break;
+    const double next = p + off / slopes.drho_dp_h;
+    const double last = p;
+    p = next > low && next < high ? next : 0.5 * (low + high);
+    if (std::fabs(p - last) <= 1e-15 * p) break;
+  }
+  if (!(std::fabs(at.rho - rho) <= 1e-8 * rho)) return false;
+  out = at;
+  return true;
+}
+
+double Table::lowest_pressure() const noexcept { return data_->lowest_pressure; }
+double Table::highest_pressure() const noexcept { return data_->highest_pressure; }
+
+namespace {
+
+template <class Visit>
+void each_block(const TableData& data, Visit&& visit) {
+  for (const auto* lines : {&data.enthalpy, &data.temperature, &data.volume}) {
+    visit(static_cast<const void*>(lines->data()), lines->size() * sizeof(QuadLine));
+  }
+  for (const Atlas* atlas : {&data.liquid_ph, &data.vapour_ph, &data.liquid_more, &data.vapour_more,
+                             &data.liquid_pT, &data.vapour_pT}) {
+    visit(static_cast<const void*>(atlas->patches.data()),
+          atlas->patches.size() * sizeof(QuadPatch));
+  }
+}
+
+}  // namespace
+
+std::size_t Table::bytes() const noexcept {
+  std::size_t sum = sizeof(TableData);
+  each_block(*data_, [&](const void*, std::size_t size) { sum += size; });
+  return sum;
+}
+
+std::uint64_t Table::checksum() const noexcept {
+  std::uint64_t hash = 0xcbf29ce484222325;
+  each_block(*data_, [&](const void* block, std::size_t size) {
+    const auto* bytes = static_cast<const unsigned char*>(block);
+    for (std::size_t i = 0; i < size; ++i) hash = (hash ^ bytes[i]) * 0x100000001b3;
+  });
+  return hash;
+}
+
+}  // namespace cw::fluid

@@ -1,0 +1,77 @@
+#pragma once
+
+#include <cstdint>
+#include <memory>
+
+#include "base/result.h"
+#include "fluid/refrigerant.h"
+#include "fluid/state.h"
+
+namespace cw::fluid {
+
+namespace detail {
+struct TableData;
+}
+
+/// What a look-up returns. SI; h and s in the usual reference state of the refrigerant.
+struct TableState {
+  double p = 0.0;               ///< [Pa]
+  double T = 0.0;               ///< [K]
+  double rho = 0.0;             ///< [kg/m3]
+  double h = 0.0;               ///< [J/kg]
+  double s = 0.0;               ///< [J/(kg K)]
+  double cp = 0.0;              ///< [J/(kg K)], single-phase states; 0 in two-phase ones
+  double q = 0.0;               ///< vapour mass fraction; 0 in liquid and 1 in vapour
+  Phase phase = Phase::vapour;  ///< liquid, vapour or two_phase
+};
+
+/// Properties of one refrigerant as piecewise polynomials, made from its equation of state.
+///
+/// Range: 0.02 to 0.92 of the critical pressure; vapour up to 100 K above the dew point and the
+/// equation's highest temperature; liquid down to 15 K below the lowest bubble point; everything
+/// between. Liquid and vapour have an atlas of cells each whose edge is the saturation line itself,
+/// so that no cell crosses it. Accuracy against the equation, as table_test.cc checks it, is in
+/// docs/design/fluid.md.
+///
+/// Every look-up returns false, with `out` untouched, outside the range and for nan. Look-ups are
+/// thread-safe and neither lock, allocate nor throw; the same input gives the same bits on every
+/// machine.
+class Table {
+ public:
+  explicit Table(std::unique_ptr<const detail::TableData> data);
+  Table(Table&&) noexcept;
+  Table& operator=(Table&&) noexcept;
+  ~Table();
+
+  /// @param p [Pa], h [J/kg]
+  bool from_p_h(double p, double h, TableState& out) const noexcept;
+  /// @param p [Pa], T [K]; of a pure fluid at its saturation temperature: the vapour
+  bool from_p_T(double p, double T, TableState& out) const noexcept;
+  /// @param p [Pa], q quality 0..1 [1]
+  bool from_p_q(double p, double q, TableState& out) const noexcept;
+  /// @param T [K], q quality 0..1 [1]
+  bool from_T_q(double T, double q, TableState& out) const noexcept;
+  /// @param rho [kg/m3], h [J/kg]; iterates over from_p_h
+  bool from_rho_h(double rho, double h, TableState& out) const noexcept;
+
+  /// from_p_h with the partial derivatives for dynamic models and the speed of sound [m/s]
+  /// (single-phase; 0 in two-phase states).
+  bool from_p_h(double p, double h, TableState& out, Partials& partials, double& w) const noexcept;
+
+  double lowest_pressure() const noexcept;   ///< [Pa]
+  double highest_pressure() const noexcept;  ///< [Pa]
+  std::size_t bytes() const noexcept;        ///< memory taken
+  /// FNV-1a over all coefficients: equal tables, equal number.
+  std::uint64_t checksum() const noexcept;
+
+ private:
+  std::unique_ptr<const detail::TableData> data_;
+};
+
+/// The table of a refrigerant, made at the first call for it (about half a second, once a program)
+/// and kept for the program's life.
+/// @error unsupported  the equation could not fill it (nitrogen has none)
+/// Thread-safe; the first call allocates.
+Result<const Table*> table_of(const Refrigerant& refrigerant);
+
+}  // namespace cw::fluid
