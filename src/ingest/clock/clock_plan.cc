@@ -287,7 +287,12 @@ void note_what_lacks(const ChannelMap* map, ClockPlan& plan) {
 /// The columns that the map names.
 Result<std::vector<std::size_t>> mapped_columns(const ClockQuestion& q) {
   std::vector<std::size_t> out;
-  for (const std::string& name : q.map->clock.columns) {
+  // Code may set the one column; a map file may name several.
+  std::vector<std::string> names = q.map->clock.columns;
+  if (!q.map->time_column.empty() && (names.empty() || names.front() != q.map->time_column)) {
+    names = {q.map->time_column};
+  }
+  for (const std::string& name : names) {
     const auto found = std::find(q.headers.begin(), q.headers.end(), name);
     if (found == q.headers.end()) {
       return Error{ErrorCode::not_found,

@@ -346,10 +346,11 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   const std::size_t known = known_header(sample, map, delimiter);
   if (known < sample.lines.size() && stated) delimiter = *stated;
   layout.dialect.delimiter = delimiter;
-  layout.findings.push_back(delimiter == guess.delimiter
-                                ? guess.finding
-                                : Observation{delimiter_name(delimiter), 1.0,
-                                          stated ? "stated" : "cuts the header into most cells"});
+  layout.findings.push_back(
+      delimiter == guess.delimiter
+          ? guess.finding
+          : Observation{delimiter_name(delimiter), 1.0,
+                        stated ? "stated" : "cuts the header into most cells"});
   const NumberStyle style = guess_number_style(sample, delimiter);
   layout.dialect.decimal = style.decimal;
   layout.dialect.thousands = style.thousands;
