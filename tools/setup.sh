@@ -26,6 +26,9 @@ build|nlohmann-json3-dev|writes JSON
 build|libhowardhinnant-date-dev|calendar and time zones
 build|tzdata|the time-zone rules themselves
 build|zlib1g-dev|compression
+build|libzip-dev|opens the zip container of spreadsheets
+build|libexpat1-dev|reads the XML inside spreadsheets
+build|libzstd-dev|reads and writes zstd compression
 test|libgtest-dev|unit tests
 test|libgmock-dev|matchers for the unit tests
 bench|libbenchmark-dev|benchmarks
@@ -34,9 +37,6 @@ lint|clang-format|one layout for all C++ files (version 14)
 lint|clang-tidy-19|finds mistakes that compile (14 fails on this C++ library's ranges)
 fuzz|clang-19|the compiler with the fuzzing engine
 fuzz|libclang-rt-19-dev|the fuzzing engine and its sanitizers
-ingest|libzip-dev|opens the zip container of spreadsheets
-ingest|libexpat1-dev|reads the XML inside spreadsheets
-ingest|libzstd-dev|reads and writes zstd compression
 browser|chromium|prints the HTML report and drives the browser tests
 browser|fonts-dejavu-core|letters for the printed report
 browser|nodejs|runs the tools of the web workbench

@@ -5,6 +5,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <cstdint>
 #include <cstdio>
@@ -64,6 +65,15 @@ MappedFile& MappedFile::operator=(MappedFile&& other) noexcept {
   return *this;
 }
 
+void MappedFile::forget(std::string_view part) const noexcept {
+  if (part.data() < data_ || part.data() + part.size() > data_ + size_) return;
+  // Whole pages only: the neighbours' bytes at both ends stay.
+  const auto page = static_cast<std::size_t>(::sysconf(_SC_PAGESIZE));
+  const auto from = (static_cast<std::size_t>(part.data() - data_) + page - 1) / page * page;
+  const auto to = static_cast<std::size_t>(part.data() + part.size() - data_) / page * page;
+  if (to > from) ::madvise(const_cast<char*>(data_) + from, to - from, MADV_DONTNEED);
+}
+
 MappedFile::~MappedFile() {
   if (data_ != nullptr) ::munmap(const_cast<char*>(data_), size_);
 }
@@ -104,15 +114,59 @@ Status write_file(const std::filesystem::path& path, std::string_view text) {
   return Done{};
 }
 
-std::string content_hash(std::string_view bytes) {
-  std::uint64_t hash = 14695981039346656037ULL;
-  for (const char c : bytes) {
-    hash ^= static_cast<unsigned char>(c);
-    hash *= 1099511628211ULL;
+void ContentHash::add_block(const char* block) noexcept {
+  constexpr std::uint64_t prime = 1099511628211ULL;
+  for (std::size_t i = 0; i < 4; ++i) {
+    std::uint64_t word = 0;
+    std::memcpy(&word, block + 8 * i, 8);
+    // The multiplication carries upwards only; the rotation brings high bits down again.
+    const std::uint64_t mixed = (lanes_[i] ^ word) * prime;
+    lanes_[i] = (mixed << 29U) | (mixed >> 35U);
   }
+}
+
+void ContentHash::add(std::string_view bytes) {
+  total_ += bytes.size();
+  if (rest_size_ > 0) {
+    const std::size_t taken = std::min(bytes.size(), sizeof rest_ - rest_size_);
+    std::memcpy(rest_ + rest_size_, bytes.data(), taken);
+    rest_size_ += taken;
+    bytes.remove_prefix(taken);
+    if (rest_size_ < sizeof rest_) return;
+    add_block(rest_);
+    rest_size_ = 0;
+  }
+  while (bytes.size() >= sizeof rest_) {
+    add_block(bytes.data());
+    bytes.remove_prefix(sizeof rest_);
+  }
+  if (!bytes.empty()) std::memcpy(rest_, bytes.data(), bytes.size());
+  rest_size_ = bytes.size();
+}
+
+std::string ContentHash::text() const {
+  ContentHash last = *this;
+  if (last.rest_size_ > 0) {
+    std::memset(last.rest_ + last.rest_size_, 0, sizeof rest_ - last.rest_size_);
+    last.add_block(last.rest_);
+  }
+  std::uint64_t hash = 14695981039346656037ULL;
+  const auto mix = [&](std::uint64_t word) {
+    for (int byte = 0; byte < 8; ++byte) {
+      hash = (hash ^ ((word >> (8 * byte)) & 0xFFU)) * 1099511628211ULL;
+    }
+  };
+  for (const std::uint64_t lane : last.lanes_) mix(lane);
+  mix(total_);
   char buffer[17];
   std::snprintf(buffer, sizeof buffer, "%016llx", static_cast<unsigned long long>(hash));
   return buffer;
+}
+
+std::string content_hash(std::string_view bytes) {
+  ContentHash hash;
+  hash.add(bytes);
+  return hash.text();
 }
 
 }  // namespace cw

@@ -70,6 +70,7 @@ extern const Command leak_rate_command;
 extern const Command weigh_command;
 extern const Command altitude_command;
 extern const Command convert_command;
+extern const Command inspect_command;
 
 /// Parses and runs. Results go to stdout, everything else to stderr.
 int run_program(std::span<const Command* const> commands, int argc, char** argv);

@@ -1,10 +1,13 @@
 #include "ingest/channel_map.h"
 
+#include <algorithm>
+
 #include "base/file.h"
 #include "base/text.h"
 #include "base/toml_file.h"
-#include "base/zone.h"
+#include "ingest/encoding.h"
 #include "ingest/header.h"
+#include "ingest/map_sections.h"
 
 namespace cw {
 namespace {
@@ -92,11 +95,11 @@ Status read_words(const toml::table& row, std::string_view name, MappedColumn& c
 }
 
 Result<MappedColumn> read_column(const toml::table& row, std::string_view name) {
-  const Status keys =
-      refuse_unknown_keys(row, {"header", "channel", "unit", "sentinels", "words", "note"}, name);
+  const Status keys = refuse_unknown_keys(
+      row, {"header", "channel", "unit", "sentinels", "words", "factor", "note"}, name);
   if (!keys) return keys.error();
   MappedColumn column;
-  column.header = std::string(trim(row["header"].value_or(std::string{})));
+  column.header = tidy_label(row["header"].value_or(std::string{}));
   if (column.header.empty()) {
     return at(row, name, ErrorCode::parse, "a [[column]] needs a header",
               "Write the column's header text, for example header = \"T_OUT\"");
@@ -107,64 +110,47 @@ Result<MappedColumn> read_column(const toml::table& row, std::string_view name) 
   Result<std::vector<double>> sentinels = read_sentinels(row, name);
   if (!sentinels) return sentinels.error();
   column.sentinels = std::move(*sentinels);
+  if (const toml::node* node = row.get("factor")) {
+    column.factor = node->value_or(0.0);
+    if (!(column.factor > 0.0)) {
+      return at(*node, name, ErrorCode::parse, "factor must be a number above zero",
+                "Write for example factor = 0.1 where the file holds tenths");
+    }
+  }
   return column;
-}
-
-/// "+01:00" or "-05:30" in minutes.
-std::optional<int> read_offset(std::string_view text) {
-  if (text.size() != 6 || text[3] != ':' || (text[0] != '+' && text[0] != '-')) return std::nullopt;
-  double hours = 0;
-  double minutes = 0;
-  if (!read_number(text.substr(1, 2), hours) || !read_number(text.substr(4), minutes)) {
-    return std::nullopt;
-  }
-  if (hours > 14 || minutes > 59) return std::nullopt;
-  const int total = static_cast<int>(hours) * 60 + static_cast<int>(minutes);
-  return text[0] == '-' ? -total : total;
-}
-
-Status read_clock(const toml::table& clock, std::string_view name, ChannelMap& map) {
-  if (Status s = refuse_unknown_keys(clock, {"column", "zone", "offset"}, name); !s) return s;
-  map.time_column = std::string(trim(clock["column"].value_or(std::string{})));
-  if (const toml::node* node = clock.get("zone")) {
-    map.zone = node->value_or(std::string{});
-    const Result<int> known = zone_offset_minutes(*map.zone, Instant{});
-    if (!known) {
-      Error error = known.error();
-      error.where = place_of(*node, name);
-      return error;
-    }
-  }
-  if (const toml::node* node = clock.get("offset")) {
-    map.offset_minutes = read_offset(node->value_or(std::string{}));
-    if (!map.offset_minutes || map.zone) {
-      return at(*node, name, ErrorCode::parse, "offset must be one like \"-06:00\", without a zone",
-                "Give either a zone, which knows its clock changes, or a fixed offset");
-    }
-  }
-  return Done{};
 }
 
 }  // namespace
 
 const MappedColumn* ChannelMap::find(std::string_view header) const {
   for (const MappedColumn& column : columns) {
-    if (column.header == trim(header)) return &column;
+    if (column.header == header) return &column;
   }
   return nullptr;
+}
+
+std::size_t known_headers(const ChannelMap& map, const std::vector<std::string>& headers) {
+  std::size_t out = 0;
+  for (const std::string& header : headers) {
+    const bool of_clock = std::find(map.clock.columns.begin(), map.clock.columns.end(), header) !=
+                          map.clock.columns.end();
+    const bool of_shape =
+        std::find(map.shape.name.begin(), map.shape.name.end(), header) != map.shape.name.end();
+    out += map.find(header) != nullptr || of_clock || of_shape ? 1U : 0U;
+  }
+  return out;
 }
 
 Result<ChannelMap> parse_channel_map(std::string_view text, std::string_view name) {
   const Result<toml::table> table = parse_toml(text, name);
   if (!table) return table.error();
   const Status keys = refuse_unknown_keys(
-      *table, {"clock", "column", "ignore", "sentinels", "barometer", "note"}, name);
+      *table, {"file", "clock", "shape", "column", "ignore", "sentinels", "barometer", "note"},
+      name);
   if (!keys) return keys.error();
   ChannelMap map;
   map.name = std::string(name);
-  if (const toml::table* clock = (*table)["clock"].as_table()) {
-    if (Status s = read_clock(*clock, name, map); !s) return s.error();
-  }
+  if (Status s = read_map_sections(*table, name, map); !s) return s.error();
   Result<std::vector<double>> sentinels = read_sentinels(*table, name);
   if (!sentinels) return sentinels.error();
   map.sentinels = std::move(*sentinels);
@@ -175,7 +161,7 @@ Result<ChannelMap> parse_channel_map(std::string_view text, std::string_view nam
   }
   if (const toml::array* ignored = (*table)["ignore"].as_array()) {
     for (const toml::node& item : *ignored) {
-      map.ignored.emplace_back(trim(item.value_or(std::string_view{})));
+      map.ignored.push_back(tidy_label(item.value_or(std::string_view{})));
     }
   }
   if (const toml::array* columns = (*table)["column"].as_array()) {

@@ -1,5 +1,7 @@
 #include "ingest/counters.h"
 
+#include "ingest/encoding.h"
+
 namespace cw {
 namespace {
 
@@ -83,15 +85,18 @@ void ImportLog::add(Reject reject) {
     reject.text.resize(longest);
     reject.text += "...";
   }
+  reject.text = as_utf8(reject.text);
+  reject.column = as_utf8(reject.column);
   rejects_.push_back(std::move(reject));
 }
 
-void ImportLog::merge(const ImportLog& other) {
+void ImportLog::merge(const ImportLog& other, std::size_t lines) {
   for (const Reject& reject : other.rejects_) {
     auto& kept = kept_[static_cast<std::size_t>(reject.counter)];
     if (kept >= kept_per_counter) continue;
     ++kept;
     rejects_.push_back(reject);
+    rejects_.back().line += lines;
   }
   for (std::size_t i = 0; i < counts_.size(); ++i) counts_[i] += other.counts_[i];
 }

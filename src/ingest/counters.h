@@ -67,8 +67,8 @@ class ImportLog {
   }
   std::size_t count_of(Counter counter) const { return counts_[static_cast<std::size_t>(counter)]; }
   const std::vector<Reject>& rejects() const { return rejects_; }
-  /// Adds another log's counts and rejects.
-  void merge(const ImportLog& other);
+  /// Adds another log's counts and rejects; `lines` is added to the latter's line numbers.
+  void merge(const ImportLog& other, std::size_t lines = 0);
 
  private:
   std::array<std::size_t, static_cast<std::size_t>(Counter::count_)> counts_{};

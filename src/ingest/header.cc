@@ -74,21 +74,98 @@ Result<QuantityInUnit> unit_for(const Quantity& quantity, std::string_view unit_
       "Use a unit such as " + std::string(display_unit(quantity.dimension, UnitSystem::si).symbol)};
 }
 
-bool names_time(std::string_view header) {
+HeaderParts split_header(std::string_view header) {
+  HeaderParts out;
   std::string_view name;
   std::string_view unit;
   split_unit(header, name, unit);
-  if (name.size() > 2 && name.front() == '"' && name.back() == '"') {
-    name = name.substr(1, name.size() - 2);
+  const auto is_unit = [](std::string_view text) { return parse_unit(text).has_value(); };
+  if (!unit.empty() && is_unit(unit)) {
+    return {std::string(name), std::string(unit), 0.97};
   }
-  std::string folded = to_lower(name);
-  std::erase_if(folded,
-                [](char c) { return c == ' ' || c == '_' || c == '-' || c == '.' || c == '/'; });
-  constexpr std::array names = {"time",        "timestamp",   "datetime",      "date",
-                                "sitetime",    "timeutc",     "utctime",       "localtime",
-                                "timelocal",   "epoch",       "unixtime",      "epochtime",
-                                "dateandtime", "datetimeutc", "sitetimestamp", "timestamputc",
-                                "epochs",      "epochms",     "instant",       "clock"};
+  // "Temp, °C (serial 1069)": the part behind a comma, up to a bracket.
+  const std::size_t comma = header.find(',');
+  if (comma != std::string_view::npos) {
+    std::string_view tail = header.substr(comma + 1);
+    const std::string_view short_tail = trim(tail.substr(0, tail.find_first_of("([,")));
+    for (const std::string_view text : {trim(tail), short_tail}) {
+      if (!text.empty() && is_unit(text)) {
+        return {std::string(trim(header.substr(0, comma))), std::string(text), 0.95};
+      }
+    }
+  }
+  // The last word, where it is long enough to be no letter of a name: "Import kWh", "temp_degC".
+  const std::string_view whole = trim(header);
+  const std::size_t cut = whole.find_last_of(" _");
+  if (cut != std::string_view::npos && cut > 0) {
+    const std::string_view word = whole.substr(cut + 1);
+    constexpr std::array sure = {"degC",
+                                 "degF",
+                                 "\xC2\xB0"
+                                 "C",
+                                 "\xC2\xB0"
+                                 "F",
+                                 "\xE2\x84\x83",
+                                 "kPa",
+                                 "MPa",
+                                 "bar",
+                                 "barg",
+                                 "bara",
+                                 "psi",
+                                 "psig",
+                                 "psia",
+                                 "kPag",
+                                 "kPaa",
+                                 "mbar",
+                                 "kW",
+                                 "kWh",
+                                 "Wh",
+                                 "Hz",
+                                 "rpm",
+                                 "RPM",
+                                 "cfm",
+                                 "CFM",
+                                 "gpm",
+                                 "GPM",
+                                 "LPM",
+                                 "%",
+                                 "m3/h",
+                                 "L/s",
+                                 "l/s",
+                                 "kg/s",
+                                 "kg/h",
+                                 "g/s",
+                                 "pct",
+                                 "MJ",
+                                 "BTU/h"};
+    if (std::find(sure.begin(), sure.end(), word) != sure.end() && is_unit(word)) {
+      return {std::string(trim(whole.substr(0, cut))), std::string(word), 0.75};
+    }
+  }
+  return {std::string(whole), std::string(), 0.0};
+}
+
+bool names_time(std::string_view header) {
+  std::string folded = to_lower(trim(header));
+  // What follows a comma or a bracket is a zone or a unit.
+  if (const std::size_t cut = folded.find_first_of(",([;"); cut != std::string::npos && cut > 0) {
+    folded.resize(cut);
+  }
+  std::erase_if(folded, [](char c) {
+    return c == ' ' || c == '_' || c == '-' || c == '.' || c == '/' || c == '"' || c == '&';
+  });
+  constexpr std::array names = {
+      "time",        "timestamp",   "datetime",   "date",          "sitetime",    "timeutc",
+      "utctime",     "localtime",   "timelocal",  "epoch",         "unixtime",    "epochtime",
+      "dateandtime", "datetimeutc", "t",          "timestamputc",  "epochs",      "epochms",
+      "instant",     "clock",       "ts",         "sitetimestamp", "elapsed",     "elapsedtime",
+      "datum",       "zeit",        "uhrzeit",    "datumzeit",     "zeitstempel", "fecha",
+      "hora",        "fechahora",   "heure",      "dateheure",     "horodatage",  "data",
+      "dataora",     "ora",         "tijd",       "datumtijd",     "tid",         "tidspunkt",
+      "dato",        "aika",        "cas",        "hour",          "hourstart",   "periodstart",
+      "starttime",   "start",       "recordtime", "logtime",       "sampletime",  "timesec",
+      "times",       "timemin",     "timems",     "timeh",         "seconds",     "minutes",
+      "hours",       "runtime",     "testtime",   "readingtime",   "measuretime"};
   return std::find(names.begin(), names.end(), folded) != names.end();
 }
 

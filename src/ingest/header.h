@@ -10,6 +10,16 @@
 
 namespace cw {
 
+/// A header's name and the unit that it states in brackets, after a comma or as its last word.
+struct HeaderParts {
+  std::string name;
+  std::string unit_text;    ///< empty: none was found
+  double confidence = 0.0;  ///< that unit_text is meant as the unit
+};
+
+/// Splits "Temp, °C (logger 1)", "Suction pressure [kPa(g)]", "Import kWh", "T_out (degC)".
+HeaderParts split_header(std::string_view header);
+
 /// What a header cell says when it has our own form, "place.quantity [unit]".
 struct ChannelHeader {
   Place place;

@@ -2,12 +2,16 @@
 
 #include <algorithm>
 #include <array>
+#include <thread>
 
 #include "base/file.h"
 #include "base/text.h"
 #include "ingest/delimited/delimited.h"
+#include "ingest/delimited/layout.h"
 #include "ingest/header.h"
 #include "ingest/join.h"
+#include "ingest/open.h"
+#include "ingest/survey.h"
 
 namespace cw {
 namespace {
@@ -16,7 +20,9 @@ namespace fs = std::filesystem;
 
 bool has_recording_ending(const fs::path& path) {
   const std::string ending = to_lower(path.extension().string());
-  constexpr std::array endings = {".csv", ".tsv", ".txt", ".tab", ".log", ".dat"};
+  constexpr std::array endings = {".csv",  ".tsv",  ".txt",  ".tab",   ".log",
+                                  ".dat",  ".gz",   ".zst",  ".zip",   ".xlsx",
+                                  ".xlsm", ".zinc", ".json", ".jsonl", ".ndjson"};
   return std::find(endings.begin(), endings.end(), ending) != endings.end();
 }
 
@@ -49,8 +55,8 @@ Result<FileList> list_files(const std::vector<fs::path>& paths) {
     if (inside.empty()) {
       return Error{
           ErrorCode::not_found, "the directory holds no recordings", path.string(),
-          "Recordings end in .csv, .tsv, .txt, .tab, .log or .dat; name other files one by "
-          "one"};
+          "Recordings end in .csv, .tsv, .txt, .tab, .log, .dat, .xlsx, .zinc, .json, .jsonl, .gz, "
+          ".zst or .zip; name other files one by one"};
     }
     std::sort(inside.begin(), inside.end());
     out.files.insert(out.files.end(), inside.begin(), inside.end());
@@ -58,49 +64,34 @@ Result<FileList> list_files(const std::vector<fs::path>& paths) {
   return out;
 }
 
-/// Refuses what is plainly no text. Looks at the first 64 kB.
-Status check_is_text(std::string_view bytes, const std::string& file) {
-  if (bytes.empty()) {
-    return Error{ErrorCode::unreadable, "the file is empty", file, "Export the recording again"};
-  }
-  if (bytes.starts_with("\xFF\xFE") || bytes.starts_with("\xFE\xFF")) {
-    return Error{ErrorCode::unsupported, "the file is UTF-16 text, which is not read yet", file,
-                 "Save it as UTF-8 (for example: iconv -f UTF-16 -t UTF-8)"};
-  }
-  const std::string_view head = bytes.substr(0, 65536);
-  const auto control = static_cast<std::size_t>(std::count_if(head.begin(), head.end(), [](char c) {
-    const auto byte = static_cast<unsigned char>(c);
-    return byte < 0x20 && c != '\n' && c != '\r' && c != '\t';
-  }));
-  if (head.find('\0') != std::string_view::npos || control * 50 > head.size()) {
-    return Error{ErrorCode::unreadable, "the file is binary, not text", file,
-                 "Export the recording as CSV text"};
-  }
-  return Done{};
-}
-
 /// The map that names most columns of the file; none when no map names any.
-const ChannelMap* best_map(const std::vector<ChannelMap>& maps, std::string_view bytes) {
-  const std::vector<std::string> headers = header_cells(bytes);
+const ChannelMap* best_map(const std::vector<ChannelMap>& maps,
+                           const std::vector<std::string>& headers, std::string_view text) {
   const ChannelMap* best = nullptr;
   std::size_t most = 0;
   for (const ChannelMap& map : maps) {
-    const auto known = static_cast<std::size_t>(
-        std::count_if(headers.begin(), headers.end(), [&](const std::string& header) {
-          return map.find(header) != nullptr || header == map.time_column;
-        }));
+    std::size_t known = known_headers(map, headers);
+    if (known == 0 && !map.columns.empty()) {
+      // What a map says of the file's form may show headers that the sniffing does not.
+      const Result<Layout> layout = find_layout(text, &map);
+      if (layout) known = known_headers(map, layout->headers);
+    }
     if (known > most) {
       most = known;
       best = &map;
     }
   }
-  // A map without columns still says what clock and barometer a file in our own form has.
-  if (best == nullptr && !maps.empty() && maps.front().columns.empty()) best = &maps.front();
-  return best;
+  if (best != nullptr || maps.empty()) return best;
+  // A map without columns still says what clock and barometer a file in our own form has; a map of
+  // a long table or a matrix names signals, not headers.
+  for (const ChannelMap& map : maps) {
+    if (map.columns.empty() || !map.shape.matrix_channel.empty()) return &map;
+  }
+  return nullptr;
 }
 
-bool has_gauge_column(const ChannelMap* map, std::string_view bytes) {
-  for (const std::string& header : header_cells(bytes)) {
+bool has_gauge_column(const ChannelMap* map, const std::vector<std::string>& headers) {
+  for (const std::string& header : headers) {
     if (map != nullptr) {
       if (const MappedColumn* column = map->find(header)) {
         if (column->unit.reference == PressureReference::gauge) return true;
@@ -115,10 +106,10 @@ bool has_gauge_column(const ChannelMap* map, std::string_view bytes) {
   return false;
 }
 
-void note_unstated_pressures(const SourceTable& table, std::string_view bytes,
+void note_unstated_pressures(const std::string& file, const std::vector<std::string>& headers,
                              const ChannelMap* map, Import& import) {
   std::vector<std::string> unstated;
-  for (const std::string& header : header_cells(bytes)) {
+  for (const std::string& header : headers) {
     std::optional<Unit> unit;
     if (map != nullptr && map->find(header) != nullptr) {
       unit = map->find(header)->unit;
@@ -132,7 +123,7 @@ void note_unstated_pressures(const SourceTable& table, std::string_view bytes,
     }
   }
   if (unstated.empty()) return;
-  import.assumptions.push_back(table.file + ": the unit of " + list_of(unstated) +
+  import.assumptions.push_back(file + ": the unit of " + list_of(unstated) +
                                " does not say gauge or absolute; read as absolute. If the logger "
                                "gives gauge pressure, write the unit as kPa(g) or psi(g).");
 }
@@ -157,43 +148,176 @@ Barometer barometer_of(const ImportOptions& options, const ChannelMap* map) {
           "the standard atmosphere at sea level; give --altitude or --barometer for this site"};
 }
 
-Result<SourceTable> read_one(const fs::path& path, const ImportOptions& options,
-                             std::size_t bytes_before, std::size_t bytes_total, Import& import) {
-  Result<MappedFile> file = MappedFile::open(path);
-  if (!file) return file.error();
-  const std::string_view bytes = file->bytes();
-  const std::string name = path.filename().string();
-  if (Status text = check_is_text(bytes, path.string()); !text) return text.error();
-  const ChannelMap* map = best_map(options.maps, bytes);
-  const Barometer barometer = barometer_of(options, map);
-  ReadContext context;
-  context.file = name;
-  context.map = map;
-  context.barometric_pressure = barometer.pressure;
-  context.log = &import.log;
-  if (options.progress) {
-    context.progress = [&](std::size_t done) {
-      options.progress({name, bytes_before + done, bytes_total});
-    };
+/// One text to read: a file, or a member of an archive or workbook.
+struct Piece {
+  std::string name;  ///< for messages
+  std::string hash;  ///< of the file's bytes
+  std::size_t bytes = 0;
+  std::string format;  ///< for people
+  std::string_view text;
+  std::vector<Observation> findings;
+  std::vector<std::string> assumptions;
+};
+
+/// Read so far and in all, of the bytes of all files.
+struct Share {
+  std::size_t before = 0;
+  std::size_t total = 0;
+};
+
+void note_table(const Piece& piece, const SourceTable& table,
+                const std::vector<std::string>& headers, const ChannelMap* map,
+                const Barometer& barometer, Import& import) {
+  for (const std::string& text : table.assumptions) {
+    import.assumptions.push_back(piece.name + ": " + text);
   }
-  Result<SourceTable> table = read_delimited(bytes, context);
-  if (!table) return table.error();
-  import.recording.files.push_back({name, content_hash(bytes), bytes.size(), table->time.size()});
-  if (has_gauge_column(map, bytes)) {
+  if (has_gauge_column(map, headers)) {
     import.barometric_pressure = {barometer.pressure};
     import.assumptions.push_back(
-        name + ": gauge pressures are made absolute with " +
+        piece.name + ": gauge pressures are made absolute with " +
         format_si(barometer.pressure, Dimension::pressure, UnitSystem::si) + " (" +
         number_text(barometer.pressure / 6894.757293168361, 4) + " psi): " + barometer.source +
         ".");
   }
-  note_unstated_pressures(*table, bytes, map, import);
-  if (table->clock.kind == Clock::Kind::unstated) {
+  note_unstated_pressures(piece.name, headers, map, import);
+  if (table.clock.kind == Clock::Kind::unstated) {
     import.assumptions.push_back(
-        name + ": the time stamps carry no offset from UTC; times are the logger's own clock.");
+        piece.name +
+        ": the time stamps carry no offset from UTC; times are the logger's own clock.");
   }
-  order_rows(*table, import.log);
-  return table;
+}
+
+void note_columns(const SourceTable& table, Import& import) {
+  for (const std::string& text : table.understood) {
+    import.understood.push_back(table.file + ": " + text);
+  }
+  for (const std::string& text : table.not_understood) {
+    import.not_understood.push_back(table.file + ": " + text);
+  }
+}
+
+Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOptions& options,
+                                            const Share& share, const MappedFile& file,
+                                            Import& import) {
+  const Result<Layout> layout = find_layout(piece.text, nullptr);
+  const std::vector<std::string> headers = layout ? layout->headers : std::vector<std::string>{};
+  const ChannelMap* map = best_map(options.maps, headers, piece.text);
+  const Barometer barometer = barometer_of(options, map);
+  ReadContext context;
+  context.file = piece.name;
+  context.map = map;
+  context.barometric_pressure = barometer.pressure;
+  context.log = &import.log;
+  if (layout) context.layout = &*layout;
+  context.threads =
+      options.threads != 0 ? options.threads : std::max(1U, std::thread::hardware_concurrency());
+  // Converted text may be longer or shorter than the file: progress is in the file's bytes.
+  const double scale = piece.text.empty() ? 1.0
+                                          : static_cast<double>(piece.bytes) /
+                                                static_cast<double>(piece.text.size());
+  if (options.progress) {
+    context.progress = [&, scale](std::size_t done) {
+      const auto bytes = static_cast<std::size_t>(static_cast<double>(done) * scale);
+      options.progress({piece.name, share.before + bytes, share.total});
+    };
+  }
+  context.done_with = [&file](std::string_view text) { file.forget(text); };
+  FileSurvey survey;
+  if (options.survey) {
+    survey.file = piece.name;
+    survey.format = piece.format;
+    survey.findings = piece.findings;
+    context.survey = &survey;
+  }
+  Result<std::vector<SourceTable>> tables = read_delimited(piece.text, context);
+  if (!tables) return tables.error();
+  std::size_t rows = 0;
+  for (SourceTable& table : *tables) {
+    rows += table.time.size();
+    note_columns(table, import);
+  }
+  import.recording.files.push_back({piece.name, piece.hash, piece.bytes, rows});
+  for (const std::string& text : piece.assumptions) {
+    import.assumptions.push_back(piece.name + ": " + text);
+  }
+  if (!tables->empty()) {
+    note_table(piece, tables->front(), headers, map, barometer, import);
+  }
+  for (SourceTable& table : *tables) order_rows(table, import.log);
+  if (options.survey) {
+    finish_survey(survey, *tables, map, import.log);
+    import.surveys.push_back(std::move(survey));
+    for (SourceTable& table : *tables) {
+      std::erase_if(table.columns, [](const SourceColumn& c) { return c.quantity == nullptr; });
+    }
+    std::erase_if(*tables, [](const SourceTable& table) { return table.columns.empty(); });
+  }
+  return tables;
+}
+
+/// The hash of a mapped file, which is let go of behind the reading: the columns need the memory.
+std::string hash_of(const MappedFile& file) {
+  ContentHash hash;
+  constexpr std::size_t step = 4U << 20U;
+  for (std::size_t at = 0; at < file.bytes().size(); at += step) {
+    const std::string_view part = file.bytes().substr(at, step);
+    hash.add(part);
+    if (file.bytes().size() > 16 * step) file.forget(part);
+  }
+  return hash.text();
+}
+
+/// The encoding that a map states for this file; maps are matched by header, so only a map given
+/// alone can say it.
+std::optional<Encoding> stated_encoding(const ImportOptions& options) {
+  if (options.maps.size() != 1) return std::nullopt;
+  return encoding_named(options.maps.front().dialect.encoding);
+}
+
+Result<std::vector<SourceTable>> read_one(const fs::path& path, const ImportOptions& options,
+                                          const Share& share, Import& import) {
+  const Result<MappedFile> file = MappedFile::open(path);
+  if (!file) return file.error();
+  const std::string_view bytes = file->bytes();
+  const std::string name = path.filename().string();
+  if (bytes.empty()) {
+    return Error{ErrorCode::unreadable, "the file is empty", path.string(),
+                 "Export the recording again"};
+  }
+  OpenOptions open;
+  open.encoding = stated_encoding(options);
+  for (const ChannelMap& map : options.maps) {
+    if (!map.dialect.sheet.empty()) open.sheet = map.dialect.sheet;
+  }
+  const Result<std::vector<OpenedText>> texts = open_texts(bytes, name, open);
+  if (!texts) {
+    Error error = texts.error();
+    error.where = path.string();
+    return error;
+  }
+  std::vector<SourceTable> out;
+  std::optional<Error> first_error;
+  const std::string hash = hash_of(*file);
+  for (const OpenedText& opened : *texts) {
+    const Piece piece{opened.name,
+                      hash,
+                      bytes.size() / texts->size(),
+                      opened.format,
+                      opened.text.view(),
+                      opened.findings,
+                      opened.assumptions};
+    Result<std::vector<SourceTable>> tables = read_piece(piece, options, share, *file, import);
+    if (!tables) {
+      // One file of an archive that is no recording does not spoil the rest.
+      if (texts->size() == 1) return tables.error();
+      if (!first_error) first_error = tables.error();
+      import.log.add({Counter::skipped_file, opened.name, 0, "", "", tables.error().message});
+      continue;
+    }
+    for (SourceTable& table : *tables) out.push_back(std::move(table));
+  }
+  if (out.empty() && first_error) return *first_error;
+  return out;
 }
 
 std::size_t total_size(const std::vector<fs::path>& files) {
@@ -204,15 +328,6 @@ std::size_t total_size(const std::vector<fs::path>& files) {
     if (!error) total += static_cast<std::size_t>(size);
   }
   return total;
-}
-
-void note_columns(const SourceTable& table, Import& import) {
-  for (const std::string& text : table.understood) {
-    import.understood.push_back(table.file + ": " + text);
-  }
-  for (const std::string& text : table.not_understood) {
-    import.not_understood.push_back(table.file + ": " + text);
-  }
 }
 
 }  // namespace
@@ -231,21 +346,23 @@ Result<Import> import_recordings(const std::vector<fs::path>& paths, const Impor
   std::optional<Error> first_error;
   for (const fs::path& path : list->files) {
     ImportLog log_before = import.log;
-    Result<SourceTable> table = read_one(path, options, before, total, import);
+    Result<std::vector<SourceTable>> read = read_one(path, options, {before, total}, import);
     std::error_code ignored;
     before += static_cast<std::size_t>(fs::file_size(path, ignored));
-    if (!table) {
+    if (!read) {
       // A named file must be readable; in a directory one stranger does not spoil the rest.
-      if (!list->from_directory) return table.error();
-      if (!first_error) first_error = table.error();
+      if (!list->from_directory) return read.error();
+      if (!first_error) first_error = read.error();
       import.log = std::move(log_before);
       import.log.add(
-          {Counter::skipped_file, path.filename().string(), 0, "", "", table.error().message});
+          {Counter::skipped_file, path.filename().string(), 0, "", "", read.error().message});
       continue;
     }
-    note_columns(*table, import);
-    if (!table->time.empty()) tables.push_back(std::move(*table));
+    for (SourceTable& table : *read) {
+      if (!table.time.empty()) tables.push_back(std::move(table));
+    }
   }
+  if (tables.empty() && !import.surveys.empty()) return import;
   if (tables.empty()) {
     if (first_error) return *first_error;
     return Error{

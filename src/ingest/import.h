@@ -10,6 +10,7 @@
 #include "base/units.h"
 #include "ingest/channel_map.h"
 #include "ingest/counters.h"
+#include "ingest/file_survey.h"
 #include "series/recording.h"
 
 namespace cw {
@@ -27,6 +28,10 @@ struct ImportOptions {
   std::optional<Pascal> barometric_pressure;
   std::optional<Metre> altitude;
   std::function<void(const ImportProgress&)> progress;  ///< may be empty; called from this thread
+  std::size_t threads = 0;  ///< 0: as many as the machine has processors
+  /// Also read columns that are no channel, and say in Import::surveys what every file is like. A
+  /// file without known channels is then no error.
+  bool survey = false;
 };
 
 /// What an import gives: the recording and everything a reader of a verdict must know about it.
@@ -37,6 +42,7 @@ struct Import {
   std::vector<std::string> not_understood;  ///< "file: header"
   std::vector<std::string> assumptions;     ///< sentences
   Pascal barometric_pressure{standard_atmosphere};
+  std::vector<FileSurvey> surveys;  ///< one a file; only with ImportOptions::survey
 };
 
 /// Reads recordings and joins them into one time axis. A path may be a file or a directory, of

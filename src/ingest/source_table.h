@@ -16,6 +16,13 @@ struct SourceColumn {
   const Quantity* quantity = nullptr;
   std::string origin;         ///< "column 4 \"T_OUT\" [degC]"
   std::vector<float> values;  ///< [n_row], SI, missing where there is no reading
+
+  // Only in a survey (ReadContext::survey), where columns that are no channel are read as they
+  // stand: quantity is null and values are the file's numbers.
+  std::string header;
+  std::string unit_text;                                   ///< of the header or a unit row
+  std::size_t index = 0;                                   ///< position in the row
+  std::vector<std::pair<std::string, std::size_t>> words;  ///< texts among the cells, with counts
 };
 
 /// One file as a format's reader hands it on, before files are joined.
@@ -27,6 +34,7 @@ struct SourceTable {
   std::vector<SourceColumn> columns;
   std::vector<std::string> understood;  ///< headers that became channels, as "header -> channel"
   std::vector<std::string> not_understood;  ///< headers that did not, in file order
+  std::vector<std::string> assumptions;     ///< sentences on what was taken as read
 };
 
 }  // namespace cw

@@ -4,33 +4,9 @@
 
 #include "base/text.h"
 #include "ingest/header.h"
-#include "ingest/time_stamp.h"
 
 namespace cw {
 namespace {
-
-bool reads_as_stamp(std::string_view cell) {
-  IsoStampReader iso;
-  return iso.read(cell).has_value() || read_epoch(cell).has_value();
-}
-
-/// The time column: the map's, else one named so, else the first whose first cell is a time stamp.
-std::optional<std::size_t> find_time(const std::vector<std::string>& headers,
-                                     const std::vector<std::string>& first_row,
-                                     const ChannelMap* map) {
-  if (map != nullptr && !map->time_column.empty()) {
-    const auto found = std::find(headers.begin(), headers.end(), map->time_column);
-    if (found == headers.end()) return std::nullopt;
-    return static_cast<std::size_t>(found - headers.begin());
-  }
-  for (std::size_t i = 0; i < headers.size(); ++i) {
-    if (names_time(headers[i]) && i < first_row.size() && reads_as_stamp(first_row[i])) return i;
-  }
-  for (std::size_t i = 0; i < headers.size() && i < first_row.size(); ++i) {
-    if (reads_as_stamp(first_row[i]) && !read_channel_header(headers[i])) return i;
-  }
-  return std::nullopt;
-}
 
 void add_words(ColumnPlan& plan, const MappedColumn* mapped) {
   const Quantity& quantity = *plan.quantity;
@@ -64,7 +40,7 @@ ColumnPlan make_plan(std::size_t index, const std::string& header, const Place& 
   plan.quantity = &quantity;
   plan.unit_text = std::string(unit.symbol);
   if (unit.reference == PressureReference::gauge) plan.unit_text += "(g)";
-  plan.scale = unit.scale;
+  plan.scale = unit.scale * (mapped == nullptr ? 1.0 : mapped->factor);
   plan.offset = unit.to_si(0.0, context.barometric_pressure);
   // A flag may be logged as a percentage or any non-zero number; a reading just beyond a flag's or
   // state's range is not a sensor fault.
@@ -85,9 +61,23 @@ void set_aside(const ReadContext& context, Counter counter, const std::string& h
   context.log->add({counter, context.file, 1, header, "", std::move(reason)});
 }
 
+/// A column that a survey reads as it stands.
+void add_raw(std::size_t index, const std::string& header, const std::string& unit_row,
+             const ReadContext& context, TablePlan& table) {
+  if (context.survey == nullptr) return;
+  const HeaderParts parts = split_header(header);
+  ColumnPlan plan;
+  plan.index = index;
+  plan.header = header;
+  plan.unit_text = unit_row.empty() ? parts.unit_text : unit_row;
+  plan.lowest = -1e300;
+  plan.highest = 1e300;
+  table.columns.push_back(std::move(plan));
+}
+
 /// Plans one column; nothing is added when it is not understood.
-void plan_column(std::size_t index, const std::string& header, const ReadContext& context,
-                 TablePlan& table) {
+void plan_column(std::size_t index, const std::string& header, const std::string& unit_row,
+                 const ReadContext& context, TablePlan& table) {
   const ChannelMap* map = context.map;
   const MappedColumn* mapped = map == nullptr ? nullptr : map->find(header);
   if (mapped == nullptr && map != nullptr &&
@@ -107,12 +97,15 @@ void plan_column(std::size_t index, const std::string& header, const ReadContext
     if (!own) {
       set_aside(context, Counter::unknown_column, header, "no known channel, and no map names it");
       table.not_understood.push_back(header);
+      add_raw(index, header, unit_row, context, table);
       return;
     }
-    const Result<QuantityInUnit> stated = unit_for(*own->quantity, own->unit_text);
+    const Result<QuantityInUnit> stated =
+        unit_for(*own->quantity, own->unit_text.empty() ? unit_row : own->unit_text);
     if (!stated) {
       set_aside(context, Counter::column_unit_missing, header, stated.error().text());
       table.not_understood.push_back(header);
+      add_raw(index, header, unit_row, context, table);
       return;
     }
     place = own->place;
@@ -146,37 +139,39 @@ constexpr const char* map_hint =
 
 }  // namespace
 
-Result<TablePlan> plan_table(const std::vector<std::string>& headers,
-                             const std::vector<std::string>& first_row,
+bool is_channel_header(const std::string& header, const ChannelMap* map) {
+  if (map != nullptr && map->find(header) != nullptr) return true;
+  return read_channel_header(header).has_value();
+}
+
+std::string understood_text(const TablePlan& table) {
+  std::vector<std::string> channels;
+  for (const ColumnPlan& column : table.columns) {
+    if (column.quantity != nullptr) channels.push_back(column.header);
+  }
+  return "Columns understood: " + quoted_list(channels) +
+         ". Not understood: " + quoted_list(table.not_understood);
+}
+
+Result<TablePlan> plan_table(const Layout& layout, const std::vector<std::size_t>& clock,
                              const ReadContext& context) {
   TablePlan table;
-  const std::optional<std::size_t> time = find_time(headers, first_row, context.map);
+  const std::vector<std::string>& headers = layout.headers;
   for (std::size_t i = 0; i < headers.size(); ++i) {
-    if (i == time || (headers[i].empty() && i + 1 == headers.size())) continue;
-    plan_column(i, headers[i], context, table);
+    const bool of_clock = std::find(clock.begin(), clock.end(), i) != clock.end();
+    if (of_clock || (headers[i].empty() && i + 1 == headers.size())) continue;
+    plan_column(i, headers[i], i < layout.units.size() ? layout.units[i] : std::string(), context,
+                table);
   }
-  std::vector<std::string> channels;
-  for (const ColumnPlan& column : table.columns) channels.push_back(column.header);
-  const std::string seen = "Columns understood: " + quoted_list(channels) +
-                           ". Not understood: " + quoted_list(table.not_understood);
-  if (table.columns.empty()) {
+  if (table.columns.empty() && context.survey == nullptr) {
     std::vector<std::string> examples(
         table.not_understood.begin(),
         table.not_understood.begin() +
             static_cast<std::ptrdiff_t>(std::min<std::size_t>(2, table.not_understood.size())));
-    return Error{ErrorCode::unreadable, "no column is a known channel. " + seen, context.file,
-                 map_hint + map_skeleton(examples, time ? headers[*time] : "")};
+    return Error{ErrorCode::unreadable, "no column is a known channel. " + understood_text(table),
+                 context.file,
+                 map_hint + map_skeleton(examples, clock.empty() ? "" : headers[clock.front()])};
   }
-  if (!time) {
-    const std::string wanted = context.map != nullptr && !context.map->time_column.empty()
-                                   ? "the time column \"" + context.map->time_column +
-                                         "\" that the map names is not there. "
-                                   : "no column holds time stamps (ISO 8601 or epoch seconds). ";
-    return Error{ErrorCode::unreadable, wanted + seen, context.file,
-                 "Name the time column in a map, [clock] column = \"...\" (docs/user/maps.md)"};
-  }
-  table.time_index = *time;
-  table.time_header = headers[*time];
   return table;
 }
 

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "ingest/delimited/delimited.h"
+#include "ingest/delimited/layout.h"
 
 namespace cw {
 
@@ -11,7 +12,7 @@ namespace cw {
 struct ColumnPlan {
   std::size_t index = 0;  ///< 0-based position in the row
   Place place;
-  const Quantity* quantity = nullptr;
+  const Quantity* quantity = nullptr;  ///< null: the column is read as it stands (survey)
   double scale = 1.0;
   double offset = 0.0;  ///< SI, with the barometric pressure for gauge readings
   double lowest = 0.0;
@@ -22,16 +23,22 @@ struct ColumnPlan {
   std::string unit_text;
 };
 
+/// Which column of a delimited text is which channel.
 struct TablePlan {
-  std::size_t time_index = 0;
-  std::string time_header;
   std::vector<ColumnPlan> columns;  ///< by index
   std::vector<std::string> not_understood;
 };
 
 /// Decides what each column is, from the map and from headers in our own form; counts the rest.
-/// @error unreadable  no time column or no channel, with what was and was not understood
-Result<TablePlan> plan_table(const std::vector<std::string>& headers,
-                             const std::vector<std::string>& first_row, const ReadContext& context);
+/// @param clock  positions of the columns that make the time
+/// @error unreadable  no channel, with what was and was not understood (not in a survey)
+Result<TablePlan> plan_table(const Layout& layout, const std::vector<std::size_t>& clock,
+                             const ReadContext& context);
+
+/// What was and was not understood, for a message.
+std::string understood_text(const TablePlan& table);
+
+/// Does the header name a channel, by its own form or by the map?
+bool is_channel_header(const std::string& header, const ChannelMap* map);
 
 }  // namespace cw

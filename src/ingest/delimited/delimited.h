@@ -6,9 +6,12 @@
 #include "base/result.h"
 #include "ingest/channel_map.h"
 #include "ingest/counters.h"
+#include "ingest/file_survey.h"
 #include "ingest/source_table.h"
 
 namespace cw {
+
+struct Layout;
 
 /// What a format's reader is given beside the bytes.
 struct ReadContext {
@@ -16,14 +19,18 @@ struct ReadContext {
   const ChannelMap* map = nullptr;
   double barometric_pressure = 101325.0;            ///< [Pa], for gauge readings
   ImportLog* log = nullptr;                         ///< never null
-  std::function<void(std::size_t bytes)> progress;  ///< may be empty
+  std::function<void(std::size_t bytes)> progress;  ///< may be empty; called from one thread
+  /// Tells that these bytes of the text will not be looked at again; may be empty; any thread.
+  std::function<void(std::string_view text)> done_with;
+  std::size_t threads = 1;
+  const Layout* layout = nullptr;  ///< found already, without a map; null: to be found
+  FileSurvey* survey = nullptr;    ///< not null: read every column and fill this
 };
 
-/// Reads delimited text with one header line: comma, semicolon, tab or bar; quoted cells; UTF-8.
-/// @error unreadable  no header, no time column, no known channel (see import_recordings)
-Result<SourceTable> read_delimited(std::string_view bytes, const ReadContext& context);
-
-/// The header cells of delimited text, without reading further; empty when there is no line.
-std::vector<std::string> header_cells(std::string_view bytes);
+/// Reads delimited text, already decoded to UTF-8: dialect, header and clock are found by the
+/// stages in layout.h and clock_plan.h.
+/// @error unreadable    no line, no time column, no known channel (see import_recordings)
+/// @error inconsistent  day and month cannot be told apart
+Result<std::vector<SourceTable>> read_delimited(std::string_view text, const ReadContext& context);
 
 }  // namespace cw

@@ -36,6 +36,17 @@ class RowBlock {
     for (std::vector<float>& column : columns_) column.reserve(rows);
   }
 
+  /// Adds another block's column behind this one's.
+  void append(std::size_t column, std::vector<float>&& more) {
+    std::vector<float>& mine = columns_[column];
+    if (mine.empty() && mine.capacity() < more.size()) {
+      mine = std::move(more);
+    } else {
+      mine.insert(mine.end(), more.begin(), more.end());
+      std::vector<float>().swap(more);
+    }
+  }
+
   std::vector<float> take(std::size_t column) { return std::move(columns_[column]); }
 
  private:

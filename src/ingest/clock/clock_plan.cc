@@ -1,0 +1,368 @@
+#include "ingest/clock/clock_plan.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "base/text.h"
+#include "base/zone.h"
+#include "ingest/clock/date_order.h"
+#include "ingest/header.h"
+
+namespace cw {
+namespace {
+
+/// What the cells of one column of the sample are, as a clock would see them.
+struct ColumnLook {
+  std::size_t filled = 0;
+  std::size_t full = 0;   ///< date and time
+  std::size_t dates = 0;  ///< date only
+  std::size_t times = 0;  ///< time of day only
+  std::size_t epochs = 0;
+  std::size_t numbers = 0;
+  std::size_t ups = 0, downs = 0, level = 0;  ///< steps of the numbers
+  double first = 0.0, last = 0.0, lowest = 0.0, highest = 0.0;
+  bool whole = true;  ///< all numbers are integers
+
+  bool mostly(std::size_t count) const { return filled > 0 && count * 10 >= filled * 7; }
+  bool rises() const { return numbers > 2 && downs * 20 <= ups && ups > 0 && level * 2 <= ups; }
+};
+
+void look_at_number(double number, ColumnLook& look) {
+  if (look.numbers == 0) {
+    look.first = look.lowest = look.highest = number;
+  } else {
+    look.ups += number > look.last ? 1U : 0U;
+    look.downs += number < look.last ? 1U : 0U;
+    look.level += number == look.last ? 1U : 0U;
+  }
+  look.last = number;
+  look.lowest = std::min(look.lowest, number);
+  look.highest = std::max(look.highest, number);
+  look.whole = look.whole && number == std::floor(number);
+  ++look.numbers;
+}
+
+ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
+  ColumnLook look;
+  for (const std::vector<std::string>& row : q.rows) {
+    if (column >= row.size() || row[column].empty()) continue;
+    ++look.filled;
+    double number = 0.0;
+    const bool is_value = read_dialect_number(row[column], *q.dialect, number);
+    if (is_value) look_at_number(number, look);
+    if (read_epoch(row[column])) ++look.epochs;
+    StampFields f;
+    if ((is_value && row[column].size() < 8) || !parse_stamp(row[column], f)) continue;
+    if (f.parts > 0 && f.has_time) ++look.full;
+    if (f.parts == 3 && !f.has_time) ++look.dates;
+    if (f.parts == 0) ++look.times;
+  }
+  return look;
+}
+
+bool usable(const ClockQuestion& q, std::size_t column) {
+  return !q.is_channel || !q.is_channel(column);
+}
+
+struct Choice {
+  ClockForm form = ClockForm::stamps;
+  std::vector<std::size_t> columns;
+  double confidence = 0.0;
+  std::string reason;
+};
+
+std::string named(const ClockQuestion& q, std::size_t column) {
+  return "\"" + q.headers[column] + "\"";
+}
+
+/// Stamps in one column, or a date and a time in two.
+std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+  std::optional<std::size_t> full;
+  std::optional<std::size_t> date;
+  std::optional<std::size_t> time;
+  const auto better = [&](std::optional<std::size_t>& best, std::size_t i) {
+    if (!best || (names_time(q.headers[i]) && !names_time(q.headers[*best]))) best = i;
+  };
+  for (std::size_t i = 0; i < looks.size(); ++i) {
+    if (!usable(q, i)) continue;
+    if (looks[i].mostly(looks[i].full)) better(full, i);
+    if (looks[i].mostly(looks[i].dates) && !date) date = i;
+    if (looks[i].mostly(looks[i].times) && !time) time = i;
+  }
+  if (full) {
+    return Choice{
+        ClockForm::stamps, {*full}, 0.98, "column " + named(q, *full) + " holds dates with times"};
+  }
+  if (date && time) {
+    return Choice{ClockForm::stamps,
+                  {*date, *time},
+                  0.95,
+                  "date in " + named(q, *date) + ", time in " + named(q, *time)};
+  }
+  if (time) {
+    return Choice{ClockForm::stamps,
+                  {*time},
+                  0.7,
+                  "column " + named(q, *time) + " holds times without a date"};
+  }
+  if (date) {
+    return Choice{ClockForm::stamps,
+                  {*date},
+                  0.7,
+                  "column " + named(q, *date) + " holds dates without a time"};
+  }
+  return std::nullopt;
+}
+
+/// Year, month, day, hour (and minute, second) in neighbouring columns.
+std::optional<Choice> choose_parts(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+  struct Range {
+    double low, high;
+  };
+  constexpr std::array ranges = {Range{1900, 2199}, Range{1, 12}, Range{1, 31},
+                                 Range{0, 24},      Range{0, 60}, Range{0, 60}};
+  const auto within = [&](std::size_t i, std::size_t role) {
+    const ColumnLook& look = looks[i];
+    return look.mostly(look.numbers) && (look.whole || role == 5) &&
+           look.lowest >= ranges[role].low && look.highest <= ranges[role].high;
+  };
+  for (std::size_t i = 0; i + 3 < looks.size(); ++i) {
+    if (!within(i, 0) || !within(i + 1, 1) || !within(i + 2, 2) || !within(i + 3, 3)) continue;
+    if (looks[i + 3].highest == looks[i + 3].lowest && looks[i + 2].highest == looks[i + 2].lowest)
+      continue;
+    Choice out{ClockForm::parts,
+               {i, i + 1, i + 2, i + 3},
+               0.85,
+               "columns " + std::to_string(i + 1) + " to " + std::to_string(i + 4) +
+                   " hold year, month, day and hour"};
+    const auto also = [&](std::size_t role, std::string_view word) {
+      const std::size_t at = i + role;
+      if (at >= looks.size() || out.columns.size() != role || !within(at, role)) return;
+      const bool said = to_lower(q.headers[at]).find(word) != std::string::npos;
+      const bool constant = looks[at].lowest == looks[at].highest;
+      if (said || (!q.has_header && role == 4 &&
+                   (!constant || looks[at].lowest == 60 || looks[at].lowest == 0))) {
+        out.columns.push_back(at);
+      }
+    };
+    also(4, "min");
+    also(5, "sec");
+    return out;
+  }
+  return std::nullopt;
+}
+
+std::optional<double> elapsed_unit(std::string_view header) {
+  const HeaderParts parts = split_header(header);
+  const Result<Unit> unit = parse_unit(parts.unit_text);
+  if (unit && unit->dimension == Dimension::time) return unit->scale * 1e3;
+  return std::nullopt;
+}
+
+/// A spreadsheet's day number in one column, the fraction of the day in another.
+std::optional<Choice> choose_split_days(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+  std::optional<std::size_t> day;
+  std::optional<std::size_t> fraction;
+  for (std::size_t i = 0; i < looks.size(); ++i) {
+    const ColumnLook& look = looks[i];
+    if (!usable(q, i) || !names_time(q.headers[i]) || !look.mostly(look.numbers)) continue;
+    if (look.whole && look.lowest > 20000 && look.highest < 80000 && !day) day = i;
+    if (!look.whole && look.lowest >= 0.0 && look.highest < 1.0 && !fraction) fraction = i;
+  }
+  if (!day || !fraction) return std::nullopt;
+  return Choice{
+      ClockForm::excel_days,
+      {*day, *fraction},
+      0.85,
+      "spreadsheet days in " + named(q, *day) + ", parts of the day in " + named(q, *fraction)};
+}
+
+/// Epoch seconds, spreadsheet days, or a count from the start.
+std::optional<Choice> choose_number(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+  for (const bool by_name : {true, false}) {
+    for (std::size_t i = 0; i < looks.size(); ++i) {
+      const ColumnLook& look = looks[i];
+      if (!usable(q, i) || names_time(q.headers[i]) != by_name) continue;
+      if (look.mostly(look.epochs) && (by_name || look.rises() || look.numbers < 3)) {
+        return Choice{ClockForm::epoch,
+                      {i},
+                      by_name ? 0.97 : 0.9,
+                      "column " + named(q, i) + " holds seconds or milliseconds since 1970"};
+      }
+      if (!look.mostly(look.numbers) || !look.rises()) continue;
+      if (by_name && look.lowest > 20000 && look.highest < 80000 && !look.whole) {
+        return Choice{ClockForm::excel_days,
+                      {i},
+                      0.9,
+                      "column " + named(q, i) + " holds spreadsheet dates (days since 1899-12-30)"};
+      }
+      const auto unit = elapsed_unit(q.headers[i]);
+      if ((by_name || unit) && std::abs(look.first) < 1e6 && unit) {
+        return Choice{
+            ClockForm::elapsed, {i}, 0.9, "column " + named(q, i) + " counts time from the start"};
+      }
+      if (!q.has_header && i == 0 && look.downs == 0 && std::abs(look.first) < 1e-3) {
+        return Choice{ClockForm::elapsed,
+                      {i},
+                      0.6,
+                      "the first column rises steadily from zero, as seconds from the start do"};
+      }
+    }
+  }
+  return std::nullopt;
+}
+
+/// "GMT-06:00", "UTC+1", "(UTC)" or an IANA name in the clock's header.
+void read_zone_in_header(const std::string& header, ClockPlan& plan) {
+  const std::string low = to_lower(header);
+  for (const char* word : {"gmt", "utc"}) {
+    const std::size_t at = low.find(word);
+    if (at == std::string::npos) continue;
+    if (at > 0 && low[at - 1] >= 'a' && low[at - 1] <= 'z') continue;
+    StampFields f;
+    std::string rest = header.substr(at);
+    rest = rest.substr(0, rest.find_first_of(")],;"));
+    if (parse_stamp("12:00 " + rest, f) && f.has_offset) {
+      plan.offset_minutes = f.offset_minutes;
+      plan.assumptions.push_back("The clock's header says \"" + std::string(trim(rest)) + "\".");
+      return;
+    }
+  }
+  const std::size_t slash = header.find('/');
+  if (slash == std::string::npos || slash == 0) return;
+  const auto part = [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '_' || c == '-' || c == '/';
+  };
+  std::size_t from = slash;
+  std::size_t to = slash;
+  while (from > 0 && part(header[from - 1])) --from;
+  while (to < header.size() && part(header[to])) ++to;
+  const std::string name = header.substr(from, to - from);
+  if (name.size() > 5 && name[0] >= 'A' && name[0] <= 'Z' &&
+      zone_offset_minutes(name, Instant{}).has_value()) {
+    plan.zone = name;
+  }
+}
+
+void take_map(const ChannelMap* map, ClockPlan& plan) {
+  if (map == nullptr) return;
+  if (map->zone) {
+    plan.zone = map->zone;
+    plan.offset_minutes.reset();
+  } else if (map->offset_minutes) {
+    plan.offset_minutes = map->offset_minutes;
+    plan.zone.reset();
+  }
+  if (map->clock.year) plan.year = *map->clock.year;
+  if (map->clock.start) {
+    plan.start = *map->clock.start;
+    plan.day = map->clock.start->ms / 86400000 * 86400000;
+  }
+}
+
+void note_what_lacks(const ChannelMap* map, ClockPlan& plan) {
+  const bool no_year = plan.order == DateOrder::day_month || plan.order == DateOrder::month_day;
+  const bool stated = map != nullptr && map->clock.start.has_value();
+  if (plan.form == ClockForm::stamps && plan.order == DateOrder::none && !stated) {
+    plan.assumptions.emplace_back(
+        "The time stamps carry no date: the first day is shown as 1970-01-01. Say the date in a "
+        "map, [clock] start = \"2026-01-14\".");
+    plan.asks.emplace_back("start = \"2026-01-14\"   # the date of the first row");
+  }
+  if (plan.form == ClockForm::stamps && no_year && (map == nullptr || !map->clock.year)) {
+    plan.assumptions.emplace_back("The time stamps carry no year: the first row is shown as " +
+                                  std::to_string(plan.year) +
+                                  ". Say the year in a map, [clock] year = 2026.");
+    plan.asks.emplace_back("year = 2026   # the year of the first row");
+  }
+  if (plan.form == ClockForm::elapsed && !stated) {
+    plan.assumptions.emplace_back(
+        "The clock counts from the start of the recording, shown as 1970-01-01 00:00. Say the "
+        "instant of zero in a map, [clock] start = \"2026-01-14 06:30\".");
+    plan.asks.emplace_back("start = \"2026-01-14 06:30\"   # the instant of zero");
+  }
+}
+
+/// The columns that the map names.
+Result<std::vector<std::size_t>> mapped_columns(const ClockQuestion& q) {
+  std::vector<std::size_t> out;
+  // Code may set the one column; a map file may name several.
+  std::vector<std::string> names = q.map->clock.columns;
+  if (!q.map->time_column.empty() && (names.empty() || names.front() != q.map->time_column)) {
+    names = {q.map->time_column};
+  }
+  for (const std::string& name : names) {
+    const auto found = std::find(q.headers.begin(), q.headers.end(), name);
+    if (found == q.headers.end()) {
+      return Error{ErrorCode::not_found,
+                   "the time column \"" + name + "\" that the map names is not there", "", ""};
+    }
+    out.push_back(static_cast<std::size_t>(found - q.headers.begin()));
+  }
+  return out;
+}
+
+Result<Choice> choose(const ClockQuestion& q) {
+  std::vector<ColumnLook> looks;
+  for (std::size_t i = 0; i < q.headers.size(); ++i) looks.push_back(look_at_column(q, i));
+  std::vector<std::size_t> fixed;
+  if (q.map != nullptr) {
+    Result<std::vector<std::size_t>> columns = mapped_columns(q);
+    if (!columns) return columns.error();
+    fixed = std::move(*columns);
+  }
+  if (!fixed.empty()) {
+    Choice out{ClockForm::stamps, fixed, 1.0, "the map says so"};
+    const ColumnLook& look = looks[fixed.front()];
+    if (q.map->clock.form) {
+      out.form = *q.map->clock.form;
+    } else if (fixed.size() > 2) {
+      out.form = ClockForm::parts;
+    } else if (fixed.size() == 1 && look.mostly(look.epochs)) {
+      out.form = ClockForm::epoch;
+    } else if (fixed.size() == 1 && look.mostly(look.numbers) && !look.mostly(look.full)) {
+      const bool days = look.lowest > 20000 && look.highest < 80000 && !look.whole;
+      out.form = days ? ClockForm::excel_days : ClockForm::elapsed;
+    }
+    return out;
+  }
+  if (auto stamps = choose_stamps(q, looks); stamps && stamps->confidence > 0.9) return *stamps;
+  if (auto parts = choose_parts(q, looks)) return *parts;
+  if (auto split = choose_split_days(q, looks)) return *split;
+  if (auto number = choose_number(q, looks)) return *number;
+  if (auto stamps = choose_stamps(q, looks)) return *stamps;
+  return Error{
+      ErrorCode::not_found,
+      "no column holds time stamps (dates with times, epoch seconds, spreadsheet days or a "
+      "count from the start)",
+      "", ""};
+}
+
+}  // namespace
+
+Result<ClockPlan> plan_clock(const ClockQuestion& q) {
+  Result<Choice> choice = choose(q);
+  if (!choice) return choice.error();
+  ClockPlan plan;
+  plan.form = choice->form;
+  plan.columns = choice->columns;
+  plan.decimal = q.dialect->decimal;
+  plan.finding = {std::string(name_of(plan.form)), choice->confidence, choice->reason};
+  for (const std::size_t column : plan.columns) {
+    if (q.has_header && !plan.zone && !plan.offset_minutes) {
+      read_zone_in_header(q.headers[column], plan);
+    }
+  }
+  take_map(q.map, plan);
+  if (plan.form == ClockForm::elapsed) {
+    plan.unit_ms = elapsed_unit(q.headers[plan.columns.front()]).value_or(1e3);
+  }
+  if (plan.form == ClockForm::stamps) {
+    if (Status order = decide_order(q, plan); !order) return order.error();
+  }
+  note_what_lacks(q.map, plan);
+  return plan;
+}
+
+}  // namespace cw

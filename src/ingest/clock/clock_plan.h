@@ -1,0 +1,116 @@
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "ingest/channel_map.h"
+#include "ingest/clock/clock_form.h"
+#include "ingest/clock/stamp_text.h"
+#include "ingest/counters.h"
+#include "ingest/delimited/dialect.h"
+#include "ingest/time_stamp.h"
+
+namespace cw {
+
+/// Which cells of a row make its time, and how they are read.
+struct ClockPlan {
+  std::vector<std::size_t> columns;  ///< positions in the row; by role for ClockForm::parts
+  ClockForm form = ClockForm::stamps;
+  DateOrder order = DateOrder::year_month_day;
+  int year = 1970;       ///< of the first row, where the stamps have none
+  std::int64_t day = 0;  ///< midnight [ms] of the first row, where the stamps have no date
+  double unit_ms = 1e3;  ///< ClockForm::elapsed: one unit of the column [ms]
+  Instant start;         ///< ClockForm::elapsed: the instant of zero
+  char decimal = '.';
+  std::optional<int> offset_minutes;  ///< from the header ("GMT-06:00") or the map
+  std::optional<std::string> zone;    ///< from the header or the map
+  Observation finding;
+  std::vector<std::string> assumptions;  ///< sentences: what was taken as read
+  std::vector<std::string> asks;         ///< what a map should say, as TOML lines with a comment
+};
+
+/// Goes through all rows of a file: calls back with the cells of one row until told to stop.
+using RowVisitor = std::function<bool(std::span<const std::string> cells)>;
+using RowWalk = std::function<void(std::size_t cells, const RowVisitor&)>;
+
+struct ClockQuestion {
+  std::span<const std::string> headers;
+  std::span<const std::vector<std::string>> rows;  ///< a sample in file order
+  RowWalk walk;                                    ///< all rows; may be empty
+  const ChannelMap* map = nullptr;
+  const Dialect* dialect = nullptr;
+  bool has_header = true;
+  /// Columns whose header is a channel already; they are never the clock.
+  std::function<bool(std::size_t)> is_channel;
+};
+
+/// Decides what the clock of a file is. Day and month are told apart by what the whole file shows;
+/// where it shows nothing the order is not guessed.
+/// @error not_found     no column holds time stamps
+/// @error inconsistent  day and month cannot be told apart
+Result<ClockPlan> plan_clock(const ClockQuestion& question);
+
+/// One stamp as read from a row, before clock changes and missing dates are resolved.
+struct RawStamp {
+  std::int64_t ms = 0;  ///< UTC where has_offset, else the wall clock as if it were UTC
+  std::int16_t offset_minutes = 0;
+  bool has_offset = false;
+};
+
+/// Reads the stamps of one file. Remembers the last day, so that a column of ISO stamps costs a few
+/// nanoseconds each. Not thread-safe: one reader a thread.
+class StampReader {
+ public:
+  explicit StampReader(const ClockPlan& plan) : plan_(plan) {}
+  /// @param cells  as many as plan.columns
+  std::optional<RawStamp> read(std::span<const std::string> cells);
+
+ private:
+  std::optional<RawStamp> read_stamp(std::string_view text);
+  std::optional<RawStamp> read_parts(std::span<const std::string> cells) const;
+  std::optional<RawStamp> read_number(std::string_view text) const;
+
+  const ClockPlan& plan_;
+  IsoStampReader iso_;
+  std::string joined_;
+};
+
+/// Turns raw stamps, in file order, into instants.
+class ClockResolver {
+ public:
+  struct Answer {
+    std::optional<Instant> instant;
+    Counter reason = Counter::bad_time_stamp;  ///< when there is no instant
+    std::string message;
+  };
+
+  explicit ClockResolver(const ClockPlan& plan);
+  Answer resolve(const RawStamp& stamp);
+  const Clock& clock() const { return clock_; }
+  /// Hours of the autumn clock change that the order of the rows told apart.
+  std::size_t repeated_rows() const { return repeated_; }
+
+ private:
+  Answer from_zone(Instant wall);
+  std::int64_t carried(std::int64_t ms);
+
+  const ClockPlan& plan_;
+  Clock clock_;
+  bool first_ = true;
+  bool offsets_in_file_ = false;
+  std::int64_t carry_ = 0;     // days or years added where the stamps lack them
+  std::int64_t last_raw_ = 0;  // for the carry
+  bool any_raw_ = false;
+  Instant last_;
+  bool any_ = false;
+  std::int64_t cached_quarter_ = 0;
+  std::int64_t cached_shift_ = 0;
+  bool cached_ = false;
+  std::size_t repeated_ = 0;
+};
+
+}  // namespace cw

@@ -1,0 +1,219 @@
+#include <cmath>
+
+#include "base/text.h"
+#include "base/zone.h"
+#include "ingest/clock/clock_plan.h"
+#include "ingest/decimal.h"
+
+namespace cw {
+namespace {
+
+constexpr std::int64_t day_ms = 86400000;
+/// Days from 1899-12-30, the zero of spreadsheet dates from March 1900 on, to 1970-01-01.
+constexpr double excel_epoch = 25569.0;
+
+std::optional<RawStamp> excel_stamp(double days) {
+  if (!(days > 1.0 && days < 200000.0)) return std::nullopt;
+  return RawStamp{std::llround((days - excel_epoch) * static_cast<double>(day_ms)), 0, false};
+}
+
+bool number_of(std::string_view text, char decimal, double& value) {
+  return read_dialect_number(text, Dialect{'\0', decimal, '\0'}, value);
+}
+
+}  // namespace
+
+std::string_view name_of(ClockForm form) noexcept {
+  switch (form) {
+    case ClockForm::stamps:
+      return "stamps";
+    case ClockForm::epoch:
+      return "epoch";
+    case ClockForm::excel_days:
+      return "excel-days";
+    case ClockForm::elapsed:
+      return "elapsed";
+    case ClockForm::parts:
+      return "parts";
+  }
+  return "stamps";
+}
+
+std::optional<ClockForm> clock_form_named(std::string_view name) noexcept {
+  for (const ClockForm form : {ClockForm::stamps, ClockForm::epoch, ClockForm::excel_days,
+                               ClockForm::elapsed, ClockForm::parts}) {
+    if (name == name_of(form)) return form;
+  }
+  return std::nullopt;
+}
+
+std::optional<RawStamp> StampReader::read(std::span<const std::string> cells) {
+  if (plan_.form == ClockForm::parts) return read_parts(cells);
+  if (plan_.form == ClockForm::excel_days && cells.size() == 2) {
+    double day = 0.0;
+    double fraction = 0.0;
+    if (!number_of(cells[0], plan_.decimal, day) || !number_of(cells[1], plan_.decimal, fraction) ||
+        !(fraction >= 0.0 && fraction <= 1.0)) {
+      return std::nullopt;
+    }
+    return excel_stamp(day + fraction);
+  }
+  if (plan_.form != ClockForm::stamps) return read_number(cells.front());
+  if (cells.size() == 1) return read_stamp(cells.front());
+  joined_.clear();
+  for (const std::string& cell : cells) {
+    if (!joined_.empty()) joined_ += ' ';
+    joined_ += trim(cell);
+  }
+  return read_stamp(joined_);
+}
+
+std::optional<RawStamp> StampReader::read_stamp(std::string_view text) {
+  if (plan_.order == DateOrder::year_month_day) {
+    if (const auto iso = iso_.read(text)) {
+      return RawStamp{iso->instant.ms, static_cast<std::int16_t>(iso->offset_minutes),
+                      iso->has_offset};
+    }
+  }
+  StampFields fields;
+  if (!parse_stamp(text, fields)) return std::nullopt;
+  if (!fields.zone.empty()) return std::nullopt;
+  // Without a year, 29 February is kept until the resolver knows the year: 1972 was a leap year.
+  const auto wall = wall_time(fields, plan_.order, 1972, 0);
+  if (!wall) return std::nullopt;
+  RawStamp out;
+  out.has_offset = fields.has_offset;
+  out.offset_minutes = static_cast<std::int16_t>(fields.offset_minutes);
+  out.ms = wall->ms - fields.offset_minutes * std::int64_t{60000};
+  return out;
+}
+
+std::optional<RawStamp> StampReader::read_parts(std::span<const std::string> cells) const {
+  int values[6] = {1970, 1, 1, 0, 0, 0};
+  double second = 0.0;
+  for (std::size_t i = 0; i < cells.size() && i < 6; ++i) {
+    double number = 0.0;
+    if (!number_of(cells[i], plan_.decimal, number)) return std::nullopt;
+    if (i == 5) {
+      second = number;
+    } else if (number != std::floor(number) || std::abs(number) > 9999) {
+      return std::nullopt;
+    } else {
+      values[i] = static_cast<int>(number);
+    }
+  }
+  CivilTime civil;
+  civil.year = values[0] < 100 ? values[0] + (values[0] < 70 ? 2000 : 1900) : values[0];
+  civil.month = values[1];
+  civil.day = values[2];
+  const auto midnight = instant_of(civil);
+  if (!midnight || values[3] < 0 || values[3] > 24 || values[4] < 0 || values[4] > 60 ||
+      !(second >= 0 && second <= 60)) {
+    return std::nullopt;
+  }
+  // Hour 1..24 with minute 60 names the end of that hour; with minute 0 the hour is the time.
+  const int hour = values[4] == 60 ? values[3] - 1 : values[3];
+  return RawStamp{
+      midnight->ms + (hour * 60 + values[4]) * std::int64_t{60000} + std::llround(second * 1e3), 0,
+      false};
+}
+
+std::optional<RawStamp> StampReader::read_number(std::string_view text) const {
+  if (plan_.form == ClockForm::epoch) {
+    const auto epoch = read_epoch(text);
+    if (!epoch) return std::nullopt;
+    return RawStamp{epoch->instant.ms, 0, true};
+  }
+  double number = 0.0;
+  if (!number_of(text, plan_.decimal, number)) return std::nullopt;
+  if (plan_.form == ClockForm::excel_days) {
+    return excel_stamp(number);
+  }
+  if (!(std::abs(number * plan_.unit_ms) < 1e15)) return std::nullopt;
+  return RawStamp{plan_.start.ms + std::llround(number * plan_.unit_ms), 0, false};
+}
+
+ClockResolver::ClockResolver(const ClockPlan& plan) : plan_(plan) {
+  if (plan.zone) {
+    clock_.kind = Clock::Kind::zone;
+    clock_.zone = *plan.zone;
+  } else if (plan.offset_minutes) {
+    clock_.kind = Clock::Kind::offset;
+    clock_.offset_minutes = *plan.offset_minutes;
+  }
+}
+
+/// Adds the days or years that the stamps do not write: midnight and New Year are seen as a step
+/// back by more than half of the range.
+std::int64_t ClockResolver::carried(std::int64_t ms) {
+  const bool no_date = plan_.order == DateOrder::none;
+  const bool no_year = plan_.order == DateOrder::day_month || plan_.order == DateOrder::month_day;
+  if (plan_.form != ClockForm::stamps || (!no_date && !no_year)) return ms;
+  if (no_date) {
+    if (any_raw_ && last_raw_ - ms > day_ms / 2) carry_ += day_ms;
+    any_raw_ = true;
+    last_raw_ = ms;
+    return ms + carry_ + plan_.day;
+  }
+  if (any_raw_ && last_raw_ - ms > 183 * day_ms) ++carry_;
+  any_raw_ = true;
+  last_raw_ = ms;
+  CivilTime civil = civil_of({ms});
+  civil.year = plan_.year + static_cast<int>(carry_);
+  const auto moved = instant_of(civil);
+  return moved ? moved->ms : ms;  // 29 February in a year without one keeps 1972 and is set aside
+}
+
+ClockResolver::Answer ClockResolver::resolve(const RawStamp& stamp) {
+  if (first_) {
+    first_ = false;
+    offsets_in_file_ = stamp.has_offset;
+    // What the map says of the zone rules the display; offsets in the file rule the instants.
+    if (stamp.has_offset && clock_.kind == Clock::Kind::unstated) {
+      clock_.kind = Clock::Kind::offset;
+      clock_.offset_minutes = stamp.offset_minutes;
+    }
+  }
+  if (stamp.has_offset != offsets_in_file_) {
+    return {std::nullopt, Counter::bad_time_stamp,
+            offsets_in_file_ ? "no offset, but the stamps before have one"
+                             : "an offset, but the stamps before have none"};
+  }
+  const Instant wall{carried(stamp.ms)};
+  if (stamp.has_offset || clock_.kind == Clock::Kind::unstated) return {wall, {}, {}};
+  if (clock_.kind == Clock::Kind::offset) {
+    return {Instant{wall.ms - clock_.offset_minutes * std::int64_t{60000}}, {}, {}};
+  }
+  return from_zone(wall);
+}
+
+ClockResolver::Answer ClockResolver::from_zone(Instant wall) {
+  constexpr std::int64_t quarter_ms = 900000;
+  const auto taken = [&](Instant instant) {
+    last_ = instant;
+    any_ = true;
+    return Answer{instant, {}, {}};
+  };
+  // Zones change at full quarter hours; within one wall-clock quarter the shift is constant unless
+  // the quarter is repeated or skipped, and those are never cached.
+  const std::int64_t quarter = wall.ms >= 0 ? wall.ms / quarter_ms : (wall.ms + 1) / quarter_ms - 1;
+  if (cached_ && quarter == cached_quarter_) return taken({wall.ms + cached_shift_});
+  const Result<ZoneTimes> times = instants_in_zone(clock_.zone, wall);
+  if (!times || times->instants.empty()) {
+    return {std::nullopt, Counter::nonexistent_local_time,
+            "this hour does not exist in " + clock_.zone};
+  }
+  // In the repeated autumn hour the order of the rows tells the first pass from the second.
+  Instant chosen = times->instants.front();
+  if (times->instants.size() == 2) {
+    ++repeated_;
+    if (any_ && chosen <= last_) chosen = times->instants.back();
+  } else {
+    cached_ = true;
+    cached_quarter_ = quarter;
+    cached_shift_ = chosen.ms - wall.ms;
+  }
+  return taken(chosen);
+}
+
+}  // namespace cw

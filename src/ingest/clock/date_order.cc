@@ -1,0 +1,179 @@
+#include "ingest/clock/date_order.h"
+
+#include <algorithm>
+#include <array>
+#include <vector>
+
+#include "base/text.h"
+
+namespace cw {
+namespace {
+
+constexpr std::array orders = {DateOrder::year_month_day, DateOrder::day_month_year,
+                               DateOrder::month_day_year, DateOrder::day_month,
+                               DateOrder::month_day,      DateOrder::none};
+
+/// How the rows follow each other when read in one order.
+struct Steps {
+  std::size_t forward = 0;
+  std::size_t backward = 0;
+  std::int64_t longest = 0;
+  std::int64_t total = 0;
+  std::int64_t last = 0;
+  bool any = false;
+
+  void add(std::int64_t ms) {
+    if (any) {
+      const std::int64_t step = ms - last;
+      forward += step > 0 ? 1U : 0U;
+      backward += step < 0 ? 1U : 0U;
+      longest = std::max(longest, step < 0 ? -step : step);
+      total += step < 0 ? -step : step;
+    }
+    any = true;
+    last = ms;
+  }
+  std::size_t against() const { return std::min(forward, backward); }
+  std::size_t steps() const { return forward + backward; }
+};
+
+struct Votes {
+  std::size_t stamps = 0;
+  std::array<std::size_t, orders.size()> allowed{};
+  std::array<std::size_t, orders.size()> only{};  ///< stamps that no other order allows
+  std::array<Steps, orders.size()> steps{};
+  char separator = '\0';
+  std::string first;  ///< an example of an undecided date
+  bool half_days = false;
+  std::string zone_word;  ///< letters that are no known offset
+
+  void add(std::string_view text) {
+    StampFields f;
+    if (!parse_stamp(text, f)) return;
+    const unsigned bits = orders_of(f);
+    if (bits == 0) return;
+    if (stamps == 0) first = std::string(trim(text));
+    ++stamps;
+    separator = f.separator;
+    half_days = half_days || f.twelve_hour;
+    if (!f.zone.empty()) zone_word = std::string(f.zone);
+    for (std::size_t i = 0; i < orders.size(); ++i) {
+      if ((bits & bit_of(orders[i])) == 0) continue;
+      ++allowed[i];
+      only[i] += bits == bit_of(orders[i]) ? 1U : 0U;
+      if (const auto wall = wall_time(f, orders[i], 1972, 0)) steps[i].add(wall->ms);
+    }
+  }
+
+  /// Orders that nearly every stamp allows; one broken stamp in fifty decides nothing.
+  std::vector<std::size_t> candidates() const {
+    std::vector<std::size_t> out;
+    const std::size_t most = *std::max_element(allowed.begin(), allowed.end());
+    for (std::size_t i = 0; i < orders.size(); ++i) {
+      if (allowed[i] > 0 && allowed[i] * 50 >= most * 49) out.push_back(i);
+    }
+    // A stamp that only one order allows speaks for it; where stamps speak for several, none does.
+    const auto spoken = [&](std::size_t i) { return only[i] > 0; };
+    if (out.size() > 1 && std::count_if(out.begin(), out.end(), spoken) == 1) {
+      out = {*std::find_if(out.begin(), out.end(), spoken)};
+    }
+    return out;
+  }
+};
+
+std::string joined(const ClockPlan& plan, std::span<const std::string> cells) {
+  std::string out;
+  for (const std::size_t column : plan.columns) {
+    if (column >= cells.size()) continue;
+    if (!out.empty()) out += ' ';
+    out += cells[column];
+  }
+  return out;
+}
+
+/// Of several orders, the one under which the rows follow each other in time.
+std::optional<std::size_t> by_row_order(const Votes& votes, const std::vector<std::size_t>& from) {
+  std::optional<std::size_t> best;
+  for (const std::size_t i : from) {
+    const Steps& mine = votes.steps[i];
+    if (mine.steps() < 3) return std::nullopt;
+    const bool wins = std::all_of(from.begin(), from.end(), [&](std::size_t k) {
+      const Steps& other = votes.steps[k];
+      if (k == i) return true;
+      if (mine.against() * 10 < other.against()) return true;
+      return mine.against() <= other.against() && mine.longest * 5 < other.longest;
+    });
+    if (wins) best = i;
+  }
+  return best;
+}
+
+Status undecided(const Votes& votes, ClockPlan& plan) {
+  plan.asks.emplace_back("order = \"day-month-year\"   # or month-day-year: the file does not say");
+  return Error{ErrorCode::inconsistent,
+               "the dates can be read with the day first or the month first (\"" + votes.first +
+                   "\"), and no row of the file decides",
+               "", "Say it in a map, [clock] order = \"day-month-year\" or \"month-day-year\""};
+}
+
+void settle(const Votes& votes, std::size_t chosen, double confidence, std::string why,
+            ClockPlan& plan) {
+  plan.order = orders[chosen];
+  plan.finding.confidence = std::min(plan.finding.confidence, confidence);
+  if (plan.order != DateOrder::none) {
+    plan.finding.reason += "; " + std::string(name_of(plan.order)) + ", " + std::move(why);
+  }
+  if (votes.half_days) plan.finding.reason += "; 12-hour clock";
+}
+
+}  // namespace
+
+Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
+  Votes votes;
+  for (const std::vector<std::string>& row : q.rows) votes.add(joined(plan, row));
+  if (votes.stamps == 0) return Done{};  // every row will be counted as bad
+  if (!votes.zone_word.empty()) {
+    return Error{ErrorCode::inconsistent,
+                 "the letters \"" + votes.zone_word +
+                     "\" behind the times are no offset that means the same everywhere",
+                 "", "Say the zone in a map, [clock] zone = \"America/Chicago\", and remove them"};
+  }
+  if (q.map != nullptr && q.map->clock.order) {
+    plan.order = *q.map->clock.order;
+    return Done{};
+  }
+  std::vector<std::size_t> left = votes.candidates();
+  if (left.size() == 1) {
+    settle(votes, left.front(), 0.99, "the only order that the stamps allow", plan);
+    return Done{};
+  }
+  if (votes.separator == '.') {
+    const auto day_first = std::find_if(left.begin(), left.end(), [](std::size_t i) {
+      return orders[i] == DateOrder::day_month_year || orders[i] == DateOrder::day_month;
+    });
+    if (day_first != left.end()) {
+      settle(votes, *day_first, 0.97, "as dates with dots are written", plan);
+      return Done{};
+    }
+  }
+  if (q.walk) {
+    votes = {};
+    const std::size_t cells = *std::max_element(plan.columns.begin(), plan.columns.end()) + 1;
+    q.walk(cells, [&](std::span<const std::string> row) {
+      votes.add(joined(plan, row));
+      return true;
+    });
+    left = votes.candidates();
+  }
+  if (left.size() == 1) {
+    settle(votes, left.front(), 0.99, "the only order that all stamps of the file allow", plan);
+    return Done{};
+  }
+  if (const auto chosen = by_row_order(votes, left)) {
+    settle(votes, *chosen, 0.93, "the only order in which the rows follow each other", plan);
+    return Done{};
+  }
+  return undecided(votes, plan);
+}
+
+}  // namespace cw

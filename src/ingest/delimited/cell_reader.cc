@@ -1,0 +1,124 @@
+#include "ingest/delimited/cell_reader.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "base/text.h"
+#include "ingest/decimal.h"
+#include "series/recording.h"
+
+namespace cw {
+namespace {
+
+constexpr std::size_t kept_words = 40;
+
+}  // namespace
+
+bool is_missing_mark(std::string_view cell) {
+  constexpr std::array marks = {"nan",   "null",    "na",      "n/a",      "#n/a",    "none",
+                                "-",     "--",      "---",     "?",        "nil",     "n.a.",
+                                "-nan",  "inf",     "-inf",    "+inf",     "#value!", "#ref!",
+                                "#num!", "#div/0!", "no data", "nodata",   "missing", "#name?",
+                                "----",  "1.#qnan", "-1.#ind", "infinity", "****",    "undefined"};
+  return std::any_of(marks.begin(), marks.end(),
+                     [&](const char* mark) { return equal_ignoring_case(cell, mark); });
+}
+
+CellReader::CellReader(const TablePlan& plan, const Dialect& dialect, std::string file)
+    : plan_(plan), dialect_(dialect), file_(std::move(file)), words_(plan.columns.size()) {}
+
+bool CellReader::is_plain(std::size_t slot) const {
+  const ColumnPlan& column = plan_.columns[slot];
+  if (!column.sentinels.empty()) return false;
+  if (column.quantity == nullptr) return true;
+  return column.quantity->dimension != Dimension::flag &&
+         column.quantity->dimension != Dimension::state;
+}
+
+float CellReader::refuse(Counter counter, std::string_view cell, std::size_t slot, std::size_t line,
+                         std::string reason) {
+  log_.add(
+      {counter, file_, line, plan_.columns[slot].header, std::string(cell), std::move(reason)});
+  return missing;
+}
+
+float CellReader::read(std::string_view cell, std::size_t slot, std::size_t line) {
+  cell = trim(cell);
+  if (cell.empty()) return missing;
+  double raw = 0.0;
+  const bool plain = dialect_.decimal == '.' && dialect_.thousands == '\0';
+  // A number that reads as it stands is one in every dialect without a decimal comma.
+  if (plain && read_decimal(cell, raw)) return convert(raw, cell, slot, line);
+  if (cell.back() != '%' && read_dialect_number(cell, dialect_, raw)) {
+    return convert(raw, cell, slot, line);
+  }
+  if (read_with_unit(cell, slot, raw)) return convert(raw, cell, slot, line);
+  return read_word(cell, slot, line);
+}
+
+/// "23.5 degC" in a column whose unit is degC: the unit that the column has anyway.
+bool CellReader::read_with_unit(std::string_view cell, std::size_t slot, double& raw) const {
+  const unsigned char front = static_cast<unsigned char>(cell.front());
+  if (front != '-' && front != '+' && (front < '0' || front > '9')) return false;
+  std::size_t at = cell.size();
+  while (at > 0 && (cell[at - 1] < '0' || cell[at - 1] > '9')) --at;
+  if (at == 0 || at == cell.size()) return false;
+  const std::string_view unit_text = trim(cell.substr(at));
+  const ColumnPlan& column = plan_.columns[slot];
+  if (column.unit_text.empty() || unit_text.empty()) return false;
+  const Result<Unit> stated = parse_unit(unit_text);
+  const Result<Unit> own = parse_unit(column.unit_text);
+  if (!stated || !own || stated->symbol != own->symbol) return false;
+  return read_dialect_number(cell.substr(0, at), dialect_, raw);
+}
+
+float CellReader::convert(double raw, std::string_view cell, std::size_t slot, std::size_t line) {
+  const ColumnPlan& column = plan_.columns[slot];
+  if (column.quantity == nullptr) return static_cast<float>(raw);
+  for (const double sentinel : column.sentinels) {
+    if (raw == sentinel) {
+      log_.count(Counter::sentinel_value);
+      return missing;
+    }
+  }
+  if (column.quantity->dimension == Dimension::flag) return raw != 0.0 ? 1.0F : 0.0F;
+  if (column.quantity->dimension == Dimension::state) return read_word(cell, slot, line);
+  const double si = column.scale * raw + column.offset;
+  // The negated form also refuses what no comparison holds for.
+  if (!(si >= column.lowest && si <= column.highest)) {
+    return refuse(
+        Counter::implausible_value, cell, slot, line,
+        "outside " + format_si(column.lowest, column.quantity->dimension, UnitSystem::si) + " to " +
+            format_si(column.highest, column.quantity->dimension, UnitSystem::si));
+  }
+  return static_cast<float>(si);
+}
+
+float CellReader::read_word(std::string_view cell, std::size_t slot, std::size_t line) {
+  const ColumnPlan& column = plan_.columns[slot];
+  if (column.quantity == nullptr) {
+    auto& words = words_[slot];
+    const auto found = words.find(cell);
+    if (found != words.end()) {
+      ++found->second;
+    } else if (words.size() < kept_words) {
+      words.emplace(std::string(cell), 1U);
+    } else {
+      ++words[""];  // all others
+    }
+    return missing;
+  }
+  const std::string word = to_lower(cell);
+  for (const auto& [text, value] : column.words) {
+    if (text == word) return static_cast<float>(value);
+  }
+  if (is_missing_mark(cell)) {
+    log_.count(Counter::missing_mark);
+    return missing;
+  }
+  return refuse(Counter::bad_cell, cell, slot, line,
+                column.words.empty() ? "not a number" : "no known word of this column");
+}
+
+}  // namespace cw

@@ -1,0 +1,48 @@
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "ingest/counters.h"
+#include "ingest/delimited/column_plan.h"
+
+namespace cw {
+
+/// Turns one cell of a planned column into an SI float. One per thread.
+class CellReader {
+ public:
+  CellReader(const TablePlan& plan, const Dialect& dialect, std::string file);
+
+  /// @param slot  position in plan.columns
+  float read(std::string_view cell, std::size_t slot, std::size_t line);
+
+  /// A number of the cell, already read: sentinels, flags, states, scale and plausible range.
+  float convert(double raw, std::string_view cell, std::size_t slot, std::size_t line);
+
+  /// May numbers of this column take the short way, where nothing but scale and range is asked?
+  bool is_plain(std::size_t slot) const;
+
+  ImportLog& log() { return log_; }
+  /// Texts among the cells of a column that is read as it stands, with counts.
+  const std::map<std::string, std::size_t, std::less<>>& words(std::size_t slot) const {
+    return words_[slot];
+  }
+
+ private:
+  float read_word(std::string_view cell, std::size_t slot, std::size_t line);
+  float refuse(Counter counter, std::string_view cell, std::size_t slot, std::size_t line,
+               std::string reason);
+  bool read_with_unit(std::string_view cell, std::size_t slot, double& raw) const;
+
+  const TablePlan& plan_;
+  Dialect dialect_;
+  std::string file_;
+  ImportLog log_;
+  std::vector<std::map<std::string, std::size_t, std::less<>>> words_;
+};
+
+/// Words that mean "no reading" in any column: nan, null, n/a, --, #VALUE! and their like.
+bool is_missing_mark(std::string_view cell);
+
+}  // namespace cw

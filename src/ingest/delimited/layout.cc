@@ -1,0 +1,388 @@
+#include "ingest/delimited/layout.h"
+
+#include <algorithm>
+#include <map>
+
+#include "base/text.h"
+#include "ingest/clock/stamp_text.h"
+#include "ingest/delimited/cells.h"
+#include "ingest/delimited/lines.h"
+#include "ingest/encoding.h"
+#include "ingest/header.h"
+
+namespace cw {
+namespace {
+
+using Cells = std::vector<std::string>;
+
+struct SampleRow {
+  std::string_view line;
+  std::size_t number = 0;
+  Cells cells;
+  bool comment = false;
+};
+
+bool is_data_cell(const std::string& cell, const Dialect& dialect) {
+  if (is_number(cell, dialect)) return true;
+  StampFields f;
+  return cell.size() > 4 && cell.front() >= '0' && cell.front() <= '9' && parse_stamp(cell, f);
+}
+
+/// At least half of what a row of data says is numbers and times.
+bool is_data_row(const Cells& cells, const Dialect& dialect) {
+  std::size_t filled = 0;
+  std::size_t data = 0;
+  for (const std::string& cell : cells) {
+    if (cell.empty()) continue;
+    ++filled;
+    data += is_data_cell(cell, dialect) ? 1U : 0U;
+  }
+  return data > 0 && data * 2 >= filled;
+}
+
+/// "Date, 00:00, 00:15, ...": the header of a matrix.
+bool is_time_header(const Cells& cells) {
+  std::size_t times = 0;
+  for (const std::string& cell : cells) {
+    StampFields f;
+    times += parse_stamp(cell, f) && f.parts == 0 ? 1U : 0U;
+  }
+  return times >= 12 && times + 4 >= cells.size();
+}
+
+/// "degC, kPa, -": most filled cells are units, in brackets or bare, and none is a number.
+bool is_unit_row(const Cells& cells, const Dialect& dialect) {
+  std::size_t filled = 0;
+  std::size_t units = 0;
+  for (const std::string& cell : cells) {
+    if (cell.empty() || cell == "-") continue;
+    if (is_number(cell, dialect)) return false;
+    ++filled;
+    const std::string low = to_lower(cell);
+    units += parse_unit(cell).has_value() || low == "deg" || low.find("yy") != low.npos ? 1U : 0U;
+  }
+  return units > 0 && units * 10 >= filled * 6;
+}
+
+std::size_t usual_count(const std::vector<SampleRow>& rows, std::size_t from) {
+  std::map<std::size_t, std::size_t> counts;
+  for (std::size_t i = from; i < rows.size(); ++i) {
+    if (!rows[i].comment) ++counts[rows[i].cells.size()];
+  }
+  std::size_t best = 0;
+  std::size_t most = 0;
+  for (const auto& [cells, times] : counts) {
+    if (times >= most) {
+      most = times;
+      best = cells;
+    }
+  }
+  return best;
+}
+
+std::vector<SampleRow> cut_rows(const LineSample& sample, char delimiter) {
+  std::vector<SampleRow> rows;
+  for (std::size_t i = 0; i < sample.lines.size(); ++i) {
+    SampleRow row{sample.lines[i], sample.number[i], {}, false};
+    row.comment = is_blank_or_comment(row.line);
+    row.cells = tidy_cells(row.line, delimiter);
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
+std::string column_name(std::size_t index) { return "column " + std::to_string(index + 1); }
+
+std::size_t own_headers(const Cells& cells) {
+  return static_cast<std::size_t>(
+      std::count_if(cells.begin(), cells.end(),
+                    [](const std::string& cell) { return read_channel_header(cell).has_value(); }));
+}
+
+/// Index of the header row that is known without looking at the rest; rows.size() when none is.
+std::size_t known_header(const LineSample& sample, const ChannelMap* map, char& delimiter) {
+  for (std::size_t i = 0; i < sample.lines.size() && i < 40; ++i) {
+    const bool stated = map != nullptr && map->dialect.header_line;
+    if (stated && sample.number[i] != *map->dialect.header_line) continue;
+    const std::string_view line = sample.lines[i];
+    if (!stated && is_blank_or_comment(line)) continue;
+    const char mine =
+        map != nullptr && map->dialect.delimiter ? *map->dialect.delimiter : delimiter_of(line);
+    const Cells cells = tidy_cells(line, mine);
+    // Names of channels stand in the rows of a long table, too, beside times and numbers.
+    const bool in_row =
+        i > 0 && std::any_of(cells.begin(), cells.end(), [](const auto& cell) {
+          return is_data_cell(cell, Dialect{'\0', ',', '\0'}) || is_data_cell(cell, Dialect{});
+        });
+    if ((own_headers(cells) > 0 && !in_row) || (map != nullptr && known_headers(*map, cells) > 0)) {
+      delimiter = mine;
+      return i;
+    }
+    if (stated) return i;
+  }
+  return sample.lines.size();
+}
+
+/// Joins the cells of several header rows, upper ones first.
+Cells join_rows(const std::vector<SampleRow>& rows, std::size_t from, std::size_t to,
+                std::size_t count) {
+  Cells out(count);
+  for (std::size_t r = from; r < to; ++r) {
+    for (std::size_t c = 0; c < rows[r].cells.size() && c < count; ++c) {
+      const std::string& cell = rows[r].cells[c];
+      if (cell.empty() || cell == out[c]) continue;
+      if (!out[c].empty()) out[c] += ' ';
+      out[c] += cell;
+    }
+  }
+  return out;
+}
+
+void name_empty_headers(Layout& layout) {
+  for (std::size_t i = 0; i < layout.headers.size(); ++i) {
+    const bool last = i + 1 == layout.headers.size();
+    if (layout.headers[i].empty() && !last) layout.headers[i] = column_name(i);
+  }
+}
+
+/// A comment line right above the data that has as many cells as the data is the header.
+bool take_comment_header(const std::vector<SampleRow>& rows, std::size_t data, std::size_t count,
+                         Layout& layout) {
+  for (std::size_t i = data; i-- > 0;) {
+    if (!rows[i].comment) return false;
+    std::string_view line = trim(rows[i].line);
+    while (!line.empty() && line.front() == '#') line.remove_prefix(1);
+    Cells cells = tidy_cells(trim(line), layout.dialect.delimiter);
+    if (cells.size() + 1 == count && rows[i].cells.size() == count) cells = rows[i].cells;
+    if (cells.size() != count || is_data_row(cells, layout.dialect)) continue;
+    layout.headers = std::move(cells);
+    layout.header_line = rows[i].number;
+    layout.header_text = std::string(rows[i].line);
+    return true;
+  }
+  return false;
+}
+
+/// The rows between `header` and the data: a unit row, and other rows that describe columns.
+void take_unit_row(const std::vector<SampleRow>& rows, std::size_t from, std::size_t to,
+                   Layout& layout) {
+  for (std::size_t i = from; i < to; ++i) {
+    if (rows[i].comment || !is_unit_row(rows[i].cells, layout.dialect)) continue;
+    layout.units = rows[i].cells;
+    layout.units.resize(layout.headers.size());
+    for (std::string& unit : layout.units) {
+      if (unit == "-") unit.clear();
+    }
+    layout.findings.push_back(
+        {"units in line " + std::to_string(rows[i].number), 0.9, "most of its cells are units"});
+    return;
+  }
+}
+
+void set_data_begin(std::string_view text, const std::vector<SampleRow>& rows, std::size_t data,
+                    Layout& layout) {
+  if (data < rows.size()) {
+    layout.data_begin = static_cast<std::size_t>(rows[data].line.data() - text.data());
+    layout.data_line = rows[data].number;
+  } else {
+    layout.data_begin = text.size();
+    layout.data_line = rows.empty() ? 1 : rows.back().number + 1;
+  }
+}
+
+/// Finds header and data by what rows look like.
+void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Layout& layout) {
+  const std::size_t count = usual_count(rows, std::min<std::size_t>(rows.size() / 4, 40));
+  const auto full = [&](const SampleRow& row) {
+    return !row.comment && row.cells.size() * 2 > count && (count < 2 || row.cells.size() > 1);
+  };
+  std::size_t data = 0;
+  const auto data_like = [&](std::size_t r) {
+    return full(rows[r]) && rows[r].cells.size() <= count + 1 && !is_time_header(rows[r].cells) &&
+           is_data_row(rows[r].cells, layout.dialect);
+  };
+  // A line of numbers among other titles is no data: of the next five rows four must be data, too.
+  const auto begins = [&](std::size_t r) {
+    std::size_t seen = 0;
+    std::size_t good = 0;
+    for (std::size_t i = r; i < rows.size() && seen < 5; ++i) {
+      if (rows[i].comment) continue;
+      ++seen;
+      good += data_like(i) ? 1U : 0U;
+    }
+    return data_like(r) && good * 5 >= seen * 4;
+  };
+  while (data < rows.size() && !begins(data)) ++data;
+  if (data == rows.size()) {  // a table of texts: its first full row is the header
+    data = 0;
+    while (data < rows.size() && !full(rows[data])) ++data;
+    data = std::min(data + 1, rows.size());
+  }
+  std::size_t first = data;
+  while (first > 0 && full(rows[first - 1]) && !rows[first - 1].comment) --first;
+  layout.has_header = first < data;
+  set_data_begin(text, rows, data, layout);
+  std::size_t last = data;
+  if (layout.has_header) {
+    std::size_t unit_row = first + 1;
+    while (unit_row < data && !is_unit_row(rows[unit_row].cells, layout.dialect)) ++unit_row;
+    // Above a unit row stand names, below it notes; without one every row tells of the column,
+    // unless the lowest is complete in itself.
+    last = unit_row;
+    if (unit_row == data && data - first > 1) {
+      const Cells& lowest = rows[data - 1].cells;
+      const bool complete = std::none_of(lowest.begin(), lowest.end(),
+                                         [](const std::string& cell) { return cell.empty(); });
+      if (complete) first = data - 1;
+    }
+    layout.headers = join_rows(rows, first, last, std::max(count, rows[last - 1].cells.size()));
+    layout.header_line = rows[first].number;
+    layout.header_text = std::string(rows[first].line);
+    const std::size_t many = last - first;
+    layout.findings.push_back({"header in line " + std::to_string(rows[first].number) +
+                                   (many > 1 ? " and the next " + std::to_string(many - 1) : ""),
+                               0.9,
+                               "the first row of numbers is line " +
+                                   std::to_string(data < rows.size() ? rows[data].number : 0)});
+    take_unit_row(rows, last, data, layout);
+  } else if (take_comment_header(rows, data, count, layout)) {
+    layout.has_header = true;
+    layout.findings.push_back({"header in comment line " + std::to_string(layout.header_line), 0.85,
+                               "it has as many cells as the rows below"});
+  } else {
+    layout.headers.resize(count);
+    for (std::size_t i = 0; i < count; ++i) layout.headers[i] = column_name(i);
+    layout.findings.push_back({"no header", 0.85, "the first full line is data already"});
+  }
+  for (std::size_t i = 0; i < first && i < 12; ++i) {
+    std::string title = tidy_label(rows[i].line);
+    if (title.size() > 100) title.resize(100);
+    layout.titles.push_back(std::move(title));
+  }
+}
+
+/// Rows of the sample behind the header, for the stages that follow.
+void take_rows(const LineSample& sample, const std::vector<SampleRow>& rows, Layout& layout) {
+  for (const SampleRow& row : rows) {
+    const bool header_again = row.line == layout.header_text;
+    if (row.number >= layout.data_line && !row.comment && !header_again) {
+      layout.rows.push_back(row.cells);
+    }
+  }
+  for (const std::string_view line : sample.further) {
+    if (!is_blank_or_comment(line)) {
+      layout.rows.push_back(tidy_cells(line, layout.dialect.delimiter));
+    }
+  }
+}
+
+/// Rows that have one cell more than the header, the first of them a row number: the header's first
+/// cell was left out.
+void mend_header_count(bool header_known, Layout& layout) {
+  const std::size_t count = layout.headers.size();
+  std::size_t longer = 0;
+  std::size_t shorter = 0;
+  bool counting = true;
+  double last = 0.0;
+  for (const Cells& row : layout.rows) {
+    const bool trailing = row.size() == count + 1 && row.back().empty();
+    longer += row.size() == count + 1 && !trailing ? 1U : 0U;
+    shorter += row.size() < count ? 1U : 0U;
+    double number = 0.0;
+    counting = counting && is_number(row.front(), layout.dialect) &&
+               read_dialect_number(row.front(), layout.dialect, number) &&
+               (&row == &layout.rows.front() || number > last);
+    last = number;
+  }
+  if (!layout.rows.empty() && longer * 10 >= layout.rows.size() * 9 && counting) {
+    layout.headers.insert(layout.headers.begin(), column_name(0));
+    if (!layout.units.empty()) layout.units.insert(layout.units.begin(), "");
+    layout.findings.push_back(
+        {"row numbers in front", 0.8, "rows have one cell more than the header, a rising number"});
+  }
+  layout.ragged = !header_known && shorter * 5 > layout.rows.size() && layout.rows.size() > 9;
+  if (layout.ragged) {
+    layout.findings.push_back({"ragged rows", 0.8,
+                               std::to_string(shorter) + " of " +
+                                   std::to_string(layout.rows.size()) +
+                                   " sampled rows leave out cells at their end"});
+  }
+}
+
+}  // namespace
+
+std::vector<std::string> tidy_cells(std::string_view line, char delimiter) {
+  std::vector<std::string> out;
+  std::string scratch;
+  CellCutter cells(line, delimiter, scratch);
+  std::string_view cell;
+  while (cells.next(cell)) out.push_back(tidy_label(cell));
+  return out;
+}
+
+Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
+  Layout layout;
+  std::size_t skipped = 0;
+  // "sep=;" in the first line is how spreadsheets are told the delimiter.
+  std::optional<char> stated;
+  if (text.size() > 5 && equal_ignoring_case(text.substr(0, 4), "sep=")) {
+    stated = text[4];
+    const std::size_t end = text.find('\n');
+    skipped = end == std::string_view::npos ? text.size() : end + 1;
+  }
+  if (map != nullptr && map->dialect.delimiter) stated = map->dialect.delimiter;
+  // Of wide tables fewer lines say as much.
+  const std::size_t first_line = text.substr(skipped, 1U << 16U).find('\n');
+  const bool wide = first_line != std::string_view::npos && first_line > 3000;
+  LineSample sample = sample_lines(text.substr(skipped), wide ? 60 : 200);
+  if (skipped > 0) {
+    for (std::size_t& number : sample.number) ++number;
+  }
+  if (sample.lines.empty()) {
+    return Error{ErrorCode::unreadable, "the file has no lines", "", "Export the recording again"};
+  }
+  const DelimiterGuess guess = guess_delimiter(sample);
+  char delimiter = stated.value_or(guess.delimiter);
+  const std::size_t known = known_header(sample, map, delimiter);
+  if (known < sample.lines.size() && stated) delimiter = *stated;
+  layout.dialect.delimiter = delimiter;
+  layout.findings.push_back(
+      delimiter == guess.delimiter
+          ? guess.finding
+          : Observation{delimiter_name(delimiter), 1.0,
+                        stated ? "stated" : "cuts the header into most cells"});
+  const NumberStyle style = guess_number_style(sample, delimiter);
+  layout.dialect.decimal = style.decimal;
+  layout.dialect.thousands = style.thousands;
+  layout.findings.push_back(style.finding);
+  if (map != nullptr && map->dialect.decimal) layout.dialect.decimal = *map->dialect.decimal;
+  if (map != nullptr && map->dialect.thousands) layout.dialect.thousands = *map->dialect.thousands;
+  const std::vector<SampleRow> rows = cut_rows(sample, delimiter);
+  const bool no_header =
+      map != nullptr && map->dialect.header_line && *map->dialect.header_line == 0;
+  if (known < rows.size() && !no_header) {
+    layout.headers = rows[known].cells;
+    layout.header_line = rows[known].number;
+    layout.header_text = std::string(rows[known].line);
+    std::size_t data = known + 1;
+    while (data < rows.size() && data < known + 4 && rows[data].comment) ++data;
+    if (data < rows.size() && is_unit_row(rows[data].cells, layout.dialect)) {
+      take_unit_row(rows, data, data + 1, layout);
+      ++data;
+    }
+    if (map != nullptr && map->dialect.data_line) {
+      while (data < rows.size() && rows[data].number < *map->dialect.data_line) ++data;
+    }
+    set_data_begin(text, rows, data, layout);
+    for (std::size_t i = 0; i < known; ++i) layout.titles.push_back(tidy_label(rows[i].line));
+  } else {
+    sniff_header(text, rows, layout);
+  }
+  take_rows(sample, rows, layout);
+  mend_header_count(known < rows.size() && !no_header, layout);
+  layout.last_may_lack = layout.headers.back().empty();
+  name_empty_headers(layout);
+  return layout;
+}
+
+}  // namespace cw

@@ -1,0 +1,342 @@
+#include "ingest/delimited/shapes.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "base/text.h"
+#include "ingest/delimited/cell_reader.h"
+#include "ingest/delimited/cells.h"
+#include "ingest/delimited/lines.h"
+#include "ingest/header.h"
+#include "series/recording.h"
+
+namespace cw {
+namespace {
+
+constexpr std::size_t most_signals = 4000;
+
+std::vector<std::string> clock_cells(std::span<const std::string> row, const ClockPlan& clock) {
+  std::vector<std::string> out;
+  for (const std::size_t column : clock.columns) {
+    out.push_back(column < row.size() ? row[column] : std::string());
+  }
+  return out;
+}
+
+std::string signal_name(std::span<const std::string> row, const LongShape& shape) {
+  std::string out;
+  for (const std::size_t column : shape.names) {
+    if (column >= row.size() || row[column].empty()) continue;
+    if (!out.empty()) out += " / ";
+    out += row[column];
+  }
+  return out;
+}
+
+std::optional<std::size_t> index_of(const Layout& layout, const std::string& header) {
+  const auto found = std::find(layout.headers.begin(), layout.headers.end(), header);
+  if (found == layout.headers.end()) return std::nullopt;
+  return static_cast<std::size_t>(found - layout.headers.begin());
+}
+
+struct TextColumn {
+  std::size_t index = 0;
+  std::set<std::string> texts;
+  std::size_t texts_seen = 0;
+  std::size_t channels = 0;
+  std::size_t numbers = 0;
+  std::size_t filled = 0;
+};
+
+std::vector<TextColumn> look_at_texts(const Layout& layout, const ClockPlan& clock) {
+  std::vector<TextColumn> out;
+  for (std::size_t c = 0; c < layout.headers.size(); ++c) {
+    if (std::find(clock.columns.begin(), clock.columns.end(), c) != clock.columns.end()) continue;
+    TextColumn column;
+    column.index = c;
+    for (const auto& row : layout.rows) {
+      if (c >= row.size() || row[c].empty()) continue;
+      ++column.filled;
+      if (is_number(row[c], layout.dialect)) {
+        ++column.numbers;
+        continue;
+      }
+      ++column.texts_seen;
+      StampFields stamp;
+      if (parse_stamp(row[c], stamp)) ++column.numbers;
+      column.channels += read_channel_header(row[c]).has_value() ? 1U : 0U;
+      if (column.texts.size() < 500) column.texts.insert(row[c]);
+    }
+    out.push_back(std::move(column));
+  }
+  return out;
+}
+
+/// The number column that a long table's values stand in: the one named so, else the only one.
+std::optional<std::size_t> value_column(const Layout& layout,
+                                        const std::vector<TextColumn>& columns) {
+  std::optional<std::size_t> best;
+  std::size_t found = 0;
+  for (const TextColumn& column : columns) {
+    if ((column.numbers - std::min(column.numbers, column.texts_seen)) * 2 <= layout.rows.size())
+      continue;
+    const std::string low = to_lower(layout.headers[column.index]);
+    for (const char* word : {"value", "reading", "volume", "wert", "valeur", "valor"}) {
+      if (low.find(word) != std::string::npos) return column.index;
+    }
+    best = column.index;
+    ++found;
+  }
+  return found == 1 ? best : std::nullopt;
+}
+
+/// How often does a row have the stamp of the row before it?
+double repeated_share(const Layout& layout, const ClockPlan& clock) {
+  std::size_t same = 0;
+  std::size_t pairs = 0;
+  for (std::size_t i = 1; i < layout.rows.size() && i < 190; ++i) {
+    ++pairs;
+    same += clock_cells(layout.rows[i], clock) == clock_cells(layout.rows[i - 1], clock) ? 1U : 0U;
+  }
+  return pairs == 0 ? 0.0 : static_cast<double>(same) / static_cast<double>(pairs);
+}
+
+}  // namespace
+
+void walk_rows(std::string_view text, const Layout& layout, std::size_t cells,
+               const std::function<bool(std::span<const std::string>, std::size_t)>& visit) {
+  LineCutter lines(text.substr(std::min(layout.data_begin, text.size())),
+                   LineCutter::end_of_line_in(text.substr(0, 1U << 20U)));
+  std::string_view line;
+  std::string scratch;
+  std::vector<std::string> row;
+  while (lines.next(line)) {
+    if (is_blank_or_comment(line) || line == layout.header_text) continue;
+    CellCutter cutter(line, layout.dialect.delimiter, scratch);
+    std::string_view cell;
+    std::size_t used = 0;
+    while (used < cells && cutter.next(cell)) {
+      if (row.size() <= used) row.emplace_back();
+      row[used++].assign(trim(cell));
+    }
+    if (!visit(std::span(row).first(used), lines.number() + layout.data_line - 1)) return;
+  }
+}
+
+std::optional<LongShape> find_long(const Layout& layout, const ClockPlan& clock,
+                                   const ChannelMap* map) {
+  LongShape shape;
+  if (map != nullptr && !map->shape.name.empty()) {
+    for (const std::string& header : map->shape.name) {
+      const auto index = index_of(layout, header);
+      if (!index) return std::nullopt;
+      shape.names.push_back(*index);
+    }
+    const auto value = index_of(layout, map->shape.value);
+    if (!value) return std::nullopt;
+    shape.value = *value;
+    shape.own_form = true;
+    return shape;
+  }
+  if (clock.columns.empty()) return std::nullopt;
+  const std::vector<TextColumn> columns = look_at_texts(layout, clock);
+  const auto value = value_column(layout, columns);
+  if (!value) return std::nullopt;
+  shape.value = *value;
+  for (const TextColumn& column : columns) {
+    if (column.filled > 0 && column.channels * 10 >= column.filled * 9) {
+      shape.names = {column.index};
+      shape.own_form = true;
+      shape.signals = column.texts.size();
+      return shape;
+    }
+  }
+  if (repeated_share(layout, clock) < 0.4) return std::nullopt;
+  std::size_t signals = 1;
+  for (const TextColumn& column : columns) {
+    const bool words = column.texts_seen * 10 >= column.filled * 9 && column.filled > 3 &&
+                       column.numbers * 10 < column.filled;
+    if (!words || column.texts.size() < 2 || column.texts.size() > 200) continue;
+    // A quality mark has one usual value and a few others; signals take turns.
+    shape.names.push_back(column.index);
+    signals = std::max(signals, column.texts.size());
+  }
+  shape.signals = signals;
+  if (shape.names.empty()) return std::nullopt;
+  return shape;
+}
+
+Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& layout,
+                                           const ClockPlan& clock, const LongShape& shape,
+                                           const ReadContext& context) {
+  std::size_t cells = shape.value;
+  for (const std::size_t name : shape.names) cells = std::max(cells, name);
+  for (const std::size_t column : clock.columns) cells = std::max(cells, column);
+  ++cells;
+  // First the names, then the values: a column's plan must stand before its first cell is read.
+  Layout signals = layout;
+  signals.headers.clear();
+  signals.units.clear();
+  std::map<std::string, std::size_t, std::less<>> index;
+  walk_rows(text, layout, cells, [&](std::span<const std::string> row, std::size_t) {
+    std::string name = signal_name(row, shape);
+    if (!name.empty() && index.size() < most_signals && index.count(name) == 0) {
+      index.emplace(name, signals.headers.size());
+      signals.headers.push_back(std::move(name));
+    }
+    return true;
+  });
+  Result<TablePlan> plan = plan_table(signals, {}, context);
+  if (!plan) return plan.error();
+  std::vector<SourceTable> tables(plan->columns.size());
+  std::vector<std::size_t> slot_of(signals.headers.size(), most_signals);
+  std::vector<ClockResolver> resolvers(plan->columns.size(), ClockResolver(clock));
+  for (std::size_t i = 0; i < plan->columns.size(); ++i) {
+    const ColumnPlan& column = plan->columns[i];
+    slot_of[column.index] = i;
+    tables[i].file = context.file;
+    tables[i].columns.push_back({column.place,
+                                 column.quantity,
+                                 context.file + ", signal \"" + column.header + "\"",
+                                 {},
+                                 column.header,
+                                 column.unit_text,
+                                 column.index,
+                                 {}});
+    if (column.quantity == nullptr) continue;
+    tables[i].understood.push_back(column.header + " -> " + column.place.text + "." +
+                                   column.quantity->name);
+  }
+  CellReader reader(*plan, layout.dialect, context.file);
+  StampReader stamps(clock);
+  walk_rows(text, layout, cells, [&](std::span<const std::string> row, std::size_t line) {
+    const auto refuse = [&](Counter counter, std::string cell, std::string reason) {
+      reader.log().add({counter, context.file, line, "", std::move(cell), std::move(reason)});
+      return true;
+    };
+    const auto found = index.find(signal_name(row, shape));
+    if (found == index.end() || shape.value >= row.size()) {
+      return refuse(Counter::bad_row_short, row.empty() ? "" : row.front(),
+                    "no signal name or no value");
+    }
+    const std::size_t slot = slot_of[found->second];
+    if (slot == most_signals) return true;  // counted as an unknown column
+    const auto raw = stamps.read(clock_cells(row, clock));
+    if (!raw) return refuse(Counter::bad_time_stamp, clock_cells(row, clock).front(), "no time");
+    const ClockResolver::Answer answer = resolvers[slot].resolve(*raw);
+    if (!answer.instant) return refuse(answer.reason, "", answer.message);
+    tables[slot].time.push_back(*answer.instant);
+    tables[slot].line.push_back(static_cast<std::uint32_t>(line));
+    tables[slot].columns.front().values.push_back(reader.read(row[shape.value], slot, line));
+    return true;
+  });
+  for (std::size_t i = 0; i < tables.size(); ++i) tables[i].clock = resolvers[i].clock();
+  if (!tables.empty()) tables.front().not_understood = plan->not_understood;
+  context.log->merge(reader.log());
+  return tables;
+}
+
+std::vector<std::size_t> find_matrix(const Layout& layout) {
+  std::vector<std::size_t> out;
+  int last = -1;
+  for (std::size_t i = 0; i < layout.headers.size(); ++i) {
+    StampFields f;
+    if (!parse_stamp(layout.headers[i], f) || f.parts != 0 || !f.has_time) continue;
+    const int minute = f.hour * 60 + f.minute;
+    if (minute <= last && minute != 0) return {};
+    last = minute;
+    out.push_back(i);
+  }
+  if (out.size() < 12) out.clear();
+  return out;
+}
+
+Result<std::vector<SourceTable>> read_matrix(std::string_view text, const Layout& layout,
+                                             const ClockPlan& clock,
+                                             const std::vector<std::size_t>& columns,
+                                             const ReadContext& context) {
+  Layout one = layout;
+  one.headers = {context.map != nullptr && !context.map->shape.matrix_channel.empty()
+                     ? context.map->shape.matrix_channel
+                     : std::string("value")};
+  one.units.clear();
+  const Result<TablePlan> plan = plan_table(one, {}, context);
+  if (!plan) return plan.error();
+  std::vector<std::int64_t> of_day;
+  for (const std::size_t column : columns) {
+    StampFields f;
+    parse_stamp(layout.headers[column], f);
+    std::int64_t ms = (f.hour * 60 + f.minute) * std::int64_t{60000};
+    // 00:00 behind 23:45 is the day's end.
+    if (!of_day.empty() && ms == 0) ms = 86400000;
+    of_day.push_back(ms);
+  }
+  SourceTable table;
+  table.file = context.file;
+  const ColumnPlan& column = plan->columns.front();
+  SourceColumn values{column.place,
+                      column.quantity,
+                      context.file + ", all time columns",
+                      {},
+                      column.header,
+                      column.unit_text,
+                      columns.front(),
+                      {}};
+  CellReader reader(*plan, layout.dialect, context.file);
+  StampReader stamps(clock);
+  ClockResolver resolver(clock);
+  walk_rows(
+      text, layout, layout.headers.size(), [&](std::span<const std::string> row, std::size_t line) {
+        const auto raw = stamps.read(clock_cells(row, clock));
+        if (!raw) {
+          reader.log().add({Counter::bad_time_stamp, context.file, line, "",
+                            row.empty() ? "" : row.front(), "no date"});
+          return true;
+        }
+        for (std::size_t i = 0; i < columns.size(); ++i) {
+          RawStamp stamp = *raw;
+          stamp.ms += of_day[i];
+          const ClockResolver::Answer answer = resolver.resolve(stamp);
+          if (!answer.instant) {
+            reader.log().add({answer.reason, context.file, line, layout.headers[columns[i]], "",
+                              answer.message});
+            continue;
+          }
+          table.time.push_back(*answer.instant);
+          table.line.push_back(static_cast<std::uint32_t>(line));
+          values.values.push_back(columns[i] < row.size() ? reader.read(row[columns[i]], 0, line)
+                                                          : missing);
+        }
+        return true;
+      });
+  table.clock = resolver.clock();
+  if (column.quantity != nullptr) {
+    table.understood.push_back(column.header + " -> " + column.place.text + "." +
+                               column.quantity->name);
+  }
+  table.columns.push_back(std::move(values));
+  context.log->merge(reader.log());
+  std::vector<SourceTable> out;
+  out.push_back(std::move(table));
+  return out;
+}
+
+void fill_unchanged(SourceTable& table, double hold) {
+  const auto longest = static_cast<std::int64_t>(hold * 1e3);
+  for (SourceColumn& column : table.columns) {
+    float last = missing;
+    std::int64_t since = 0;
+    for (std::size_t i = 0; i < column.values.size(); ++i) {
+      if (!is_missing(column.values[i])) {
+        last = column.values[i];
+        since = table.time[i].ms;
+      } else if (!is_missing(last) && table.time[i].ms - since <= longest &&
+                 table.time[i].ms >= since) {
+        column.values[i] = last;
+      }
+    }
+  }
+}
+
+}  // namespace cw

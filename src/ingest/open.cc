@@ -1,0 +1,197 @@
+#include "ingest/open.h"
+
+#include <algorithm>
+#include <array>
+
+#include "base/text.h"
+#include "ingest/haystack/haystack.h"
+#include "ingest/json_lines/json_text.h"
+#include "ingest/packed/unpack.h"
+#include "ingest/workbook/workbook.h"
+
+namespace cw {
+namespace {
+
+/// Refuses what is plainly no text. Looks at the first 64 kB.
+Status check_is_text(std::string_view text) {
+  const std::string_view head = text.substr(0, 65536);
+  const auto control = static_cast<std::size_t>(std::count_if(head.begin(), head.end(), [](char c) {
+    const auto byte = static_cast<unsigned char>(c);
+    return byte < 0x20 && c != '\n' && c != '\r' && c != '\t' && c != '\x1f';
+  }));
+  if (head.find('\0') != std::string_view::npos || control * 50 > head.size()) {
+    return Error{ErrorCode::unreadable, "the file is binary, not text", "",
+                 "Export the recording as CSV text"};
+  }
+  return Done{};
+}
+
+Result<OpenedText> open_plain(std::string_view bytes, const std::string& name,
+                              const OpenOptions& options) {
+  EncodingGuess guess = guess_encoding(bytes);
+  if (options.encoding && guess.reason != "byte-order mark") {
+    guess.encoding = *options.encoding;
+    guess.confidence = 1.0;
+    guess.reason = "the map says so";
+  }
+  Result<Text> text = decode(bytes, guess);
+  if (!text) return text.error();
+  if (text->view().empty()) {
+    return Error{ErrorCode::unreadable, "the file has nothing but zero bytes", "",
+                 "Export the recording again"};
+  }
+  if (Status s = check_is_text(text->view()); !s) return s.error();
+  OpenedText out{name, "delimited text", std::move(*text), {}, {}};
+  out.findings.push_back({std::string(name_of(guess.encoding)), guess.confidence, guess.reason});
+  if (guess.nuls > 0) {
+    out.assumptions.push_back(std::to_string(guess.nuls) +
+                              " zero bytes stand before the text; they were passed over.");
+  }
+  return out;
+}
+
+/// Formats that are texts of their own kind become delimited text.
+Status convert(OpenedText& opened) {
+  const std::string_view text = opened.text.view();
+  Result<std::string> converted = std::string();
+  if (is_zinc(text)) {
+    opened.format = "Haystack grid (Zinc)";
+    converted = zinc_as_text(text);
+  } else if (const std::string kind = json_kind(text); !kind.empty()) {
+    opened.format = kind;
+    converted = json_as_text(text, kind);
+  } else {
+    return Done{};
+  }
+  if (!converted) return converted.error();
+  opened.text = Text::owning(std::move(*converted));
+  return Done{};
+}
+
+Result<OpenedText> open_one(std::string_view bytes, const std::string& name,
+                            const OpenOptions& options) {
+  Result<OpenedText> text = open_plain(bytes, name, options);
+  if (!text) return text.error();
+  if (Status s = convert(*text); !s) return s.error();
+  return text;
+}
+
+/// A text that was unpacked must outlive the view that decoding may have made of it.
+Result<OpenedText> open_owned(std::string bytes, const std::string& name,
+                              const OpenOptions& options) {
+  Result<OpenedText> text = open_one(bytes, name, options);
+  if (!text) return text.error();
+  const std::string_view view = text->text.view();
+  const bool inside = view.data() >= bytes.data() && view.data() <= bytes.data() + bytes.size();
+  if (inside) {
+    bytes.erase(0, static_cast<std::size_t>(view.data() - bytes.data()));
+    text->text = Text::owning(std::move(bytes));
+  }
+  return text;
+}
+
+Result<std::vector<OpenedText>> open_workbook(ZipArchive& archive, const std::string& name,
+                                              const OpenOptions& options) {
+  Result<SheetText> sheet = read_workbook(archive, options.sheet);
+  if (!sheet) return sheet.error();
+  if (sheet->text.empty()) {
+    return Error{ErrorCode::unreadable, "the sheet \"" + sheet->name + "\" is empty", "",
+                 "Say another sheet in a map, [file] sheet = \"...\""};
+  }
+  OpenedText out{name,
+                 "workbook, sheet \"" + sheet->name + "\"",
+                 Text::owning(std::move(sheet->text)),
+                 {},
+                 {}};
+  out.findings.push_back({"sheet \"" + sheet->name + "\"", options.sheet.empty() ? 0.8 : 1.0,
+                          options.sheet.empty() ? "it has most numbers" : "the map says so"});
+  if (!sheet->others.empty() && options.sheet.empty()) {
+    out.assumptions.push_back("The sheet \"" + sheet->name +
+                              "\" was read; there are also: " + list_of(sheet->others) +
+                              ". Say another in a map, [file] sheet = \"...\".");
+  }
+  std::vector<OpenedText> texts;
+  texts.push_back(std::move(out));
+  return texts;
+}
+
+Result<std::vector<OpenedText>> open_archive(std::string_view bytes, const std::string& name,
+                                             const OpenOptions& options) {
+  Result<ZipArchive> archive = ZipArchive::open(bytes);
+  if (!archive) return archive.error();
+  if (is_workbook(*archive)) return open_workbook(*archive, name, options);
+  std::vector<OpenedText> out;
+  std::optional<Error> first_error;
+  std::vector<std::string> members = archive->names();
+  std::sort(members.begin(), members.end());
+  for (const std::string& member : members) {
+    if (member.empty() || member.back() == '/' || member.starts_with("__MACOSX")) continue;
+    Result<std::string> unpacked = archive->read(member);
+    // One that would fill memory, or a broken archive, ends the reading of all.
+    if (!unpacked) return unpacked.error();
+    if (unpacked->empty()) continue;
+    const std::size_t slash = member.rfind('/');
+    const std::string shown = slash == std::string::npos ? member : member.substr(slash + 1);
+    Result<OpenedText> text = open_owned(std::move(*unpacked), shown, options);
+    if (!text) {
+      if (!first_error) first_error = text.error();
+      continue;
+    }
+    text->format += " in " + name;
+    out.push_back(std::move(*text));
+  }
+  if (out.empty()) {
+    if (first_error) return *first_error;
+    return Error{ErrorCode::unreadable, "the archive holds no files", "", "Pack it again"};
+  }
+  return out;
+}
+
+struct Known {
+  std::string_view mark;
+  const char* what;
+  const char* fix;
+};
+
+/// Formats that are known by their first bytes and not read.
+constexpr std::array known_formats = {
+    Known{"\xD0\xCF\x11\xE0", "an old binary spreadsheet (.xls)", "Save it as .xlsx or CSV"},
+    Known{"%PDF", "a PDF", "Ask for the numbers as CSV"},
+    Known{"SQLite format 3", "an SQLite database", "Export its table as CSV"},
+    Known{"PAR1", "a Parquet file", "Export it as CSV"},
+    Known{"Rar!", "a RAR archive", "Unpack it and give the text files"},
+    Known{"7z\xBC\xAF", "a 7z archive", "Unpack it and give the text files"},
+    Known{"BZh", "bzip2 data", "Unpack it and give the text file"},
+    Known{"\xFD"
+          "7zXZ",
+          "xz data", "Unpack it and give the text file"},
+    Known{"\x89PNG", "a picture", "Give the recording itself"}};
+
+}  // namespace
+
+Result<std::vector<OpenedText>> open_texts(std::string_view bytes, const std::string& name,
+                                           const OpenOptions& options) {
+  for (const Known& known : known_formats) {
+    if (bytes.starts_with(known.mark)) {
+      return Error{ErrorCode::unsupported,
+                   std::string("the file is ") + known.what + ", which is not read", "", known.fix};
+    }
+  }
+  if (is_zip(bytes)) return open_archive(bytes, name, options);
+  Result<OpenedText> text = Error{};
+  if (is_gzip(bytes) || is_zstd(bytes)) {
+    const bool gzip = is_gzip(bytes);
+    Result<std::string> unpacked = gzip ? unpack_gzip(bytes) : unpack_zstd(bytes);
+    if (!unpacked) return unpacked.error();
+    text = open_owned(std::move(*unpacked), name, options);
+    if (text) text->format += gzip ? ", gzip" : ", zstd";
+  } else {
+    text = open_one(bytes, name, options);
+  }
+  if (!text) return text.error();
+  std::vector<OpenedText> out;
+  out.push_back(std::move(*text));
+  return out;
+}
+
+}  // namespace cw
