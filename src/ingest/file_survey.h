@@ -46,7 +46,7 @@ struct GapSurvey {
 /// What the importer saw in one file.
 struct FileSurvey {
   std::string file;
-  std::string format;             ///< "delimited text", "workbook, sheet \"Data\""
+  std::string format;                 ///< "delimited text", "workbook, sheet \"Data\""
   std::vector<Observation> findings;  ///< encoding, delimiter, numbers, header, ... in this order
   std::vector<std::string> titles;
   std::string shape = "wide";  ///< "wide", "long", "matrix"

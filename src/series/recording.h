@@ -61,8 +61,8 @@ struct Recording {
 /// let one lost sample pass and no more. Own choice.
 inline constexpr double gap_factor = 2.5;
 
-/// What an indoor unit compares with its set point: controlled_temperature where the log has it, else
-/// return_air_temperature, else room_temperature. Null when there is none.
+/// What an indoor unit compares with its set point: controlled_temperature where the log has it,
+/// else return_air_temperature, else room_temperature. Null when there is none.
 const Channel* controlled_temperature_of(const Recording& recording, const Place& unit);
 
 /// Walks a channel along the time axis and gives the reading that stands at each time: the latest
