@@ -21,6 +21,9 @@ std::vector<std::string_view> split(std::string_view text, char separator);
 /// "a, b and c".
 std::string list_of(const std::vector<std::string>& items);
 
+/// Levenshtein distance in bytes, for "did you mean".
+std::size_t edit_distance(std::string_view a, std::string_view b);
+
 /// The whole of `text` as a finite number, or false. Accepts a leading '+'.
 bool read_number(std::string_view text, double& number) noexcept;
 

@@ -5,10 +5,16 @@
 
 #include "base/file.h"
 #include "base/text.h"
+#include "base/toml_guard.h"
 
 namespace cw {
 
 Result<toml::table> parse_toml(std::string_view text, std::string_view name) {
+  if (const auto line = nameless_header(text)) {
+    return Error{ErrorCode::parse, "the table in brackets has no name",
+                 std::string(name) + ":" + std::to_string(*line),
+                 "Write a name between the brackets, for example [site]; see https://toml.io"};
+  }
   toml::parse_result parsed = toml::parse(text);
   if (parsed) return std::move(parsed).table();
   const toml::parse_error& error = parsed.error();
@@ -50,26 +56,6 @@ Result<double> toml_quantity(const toml::table& table, std::string_view key, Dim
   }
   return value;
 }
-
-namespace {
-
-/// Levenshtein distance, for "did you mean".
-std::size_t edit_distance(std::string_view a, std::string_view b) {
-  std::vector<std::size_t> row(b.size() + 1);
-  for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
-  for (std::size_t i = 1; i <= a.size(); ++i) {
-    std::size_t diagonal = row[0];
-    row[0] = i;
-    for (std::size_t j = 1; j <= b.size(); ++j) {
-      const std::size_t above = row[j];
-      row[j] = std::min({above + 1, row[j - 1] + 1, diagonal + (a[i - 1] == b[j - 1] ? 0U : 1U)});
-      diagonal = above;
-    }
-  }
-  return row.back();
-}
-
-}  // namespace
 
 Status refuse_unknown_keys(const toml::table& table, std::initializer_list<std::string_view> known,
                            std::string_view name) {

@@ -167,5 +167,14 @@ TEST(LimitSheet, PhaseLengthsReachThePhases) {
   EXPECT_EQ(judgement.phases.system.kind_at[30], PhaseKind::heating);
 }
 
+TEST(LimitSheet, AHeaderWithoutANameIsRefusedWithItsLine) {
+  // The TOML library takes a name for granted there; these texts must not reach it.
+  for (const char* text : {"sheet = \"x\"\n[[[\n", "sheet = \"x\"\n[ = ]\n"}) {
+    const Result<LimitSheet> sheet = LimitSheet::parse(text, "mine.toml");
+    ASSERT_FALSE(sheet.has_value());
+    EXPECT_EQ(sheet.error().where, "mine.toml:2");
+  }
+}
+
 }  // namespace
 }  // namespace cw

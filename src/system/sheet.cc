@@ -10,7 +10,6 @@
 #include "system/detail/keys.h"
 #include "system/detail/pipe_draft.h"
 #include "system/detail/read_units.h"
-#include "system/detail/toml_guard.h"
 
 namespace cw {
 
@@ -165,12 +164,6 @@ SheetReading read_sheet_text(std::string_view text, std::string_view name) {
   if (text.size() > longest_sheet) {
     out.errors.push_back({ErrorCode::out_of_range, "a sheet of more than 4 MB", std::string(name),
                           "A system sheet is a short text; is this the right file?"});
-    return out;
-  }
-  if (const auto line = detail::nameless_header(text)) {
-    out.errors.push_back({ErrorCode::parse, "the table in brackets has no name",
-                          std::string(name) + ":" + std::to_string(*line),
-                          "Write for example [site] or [[indoor]]; see https://toml.io"});
     return out;
   }
   const Result<toml::table> root = parse_toml(text, name);

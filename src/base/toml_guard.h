@@ -3,14 +3,14 @@
 #include <optional>
 #include <string_view>
 
-namespace cw::detail {
+namespace cw {
 
 /// The line (from 1) of the first table header without a name ("[[[", "[ = ]", "[é]"), or nothing.
 ///
 /// toml++ 3.3 takes for granted that a key follows the brackets of a header (parse_key in
-/// parser.inl): other text stops a build with assertions and is undefined in one without. Sheets
+/// parser.inl): other text stops a build with assertions and is undefined in one without. Files
 /// are written by people, so such lines are found before it sees them. Strings over several lines
 /// and lists are passed over.
 std::optional<int> nameless_header(std::string_view text);
 
-}  // namespace cw::detail
+}  // namespace cw

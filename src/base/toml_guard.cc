@@ -1,6 +1,6 @@
-#include "system/detail/toml_guard.h"
+#include "base/toml_guard.h"
 
-namespace cw::detail {
+namespace cw {
 namespace {
 
 class Scanner {
@@ -98,4 +98,4 @@ class Scanner {
 
 std::optional<int> nameless_header(std::string_view text) { return Scanner(text).run(); }
 
-}  // namespace cw::detail
+}  // namespace cw
