@@ -207,7 +207,7 @@ std::string legend(const Plot& plot) {
   for (std::size_t k = 0; k < plot.lines.size(); ++k) {
     const char* line_class = line_classes[k % line_classes.size()];
     out += "<path class=\"" + std::string(line_class) + "\" d=\"M" + fixed(x) + " 17h20\"/>";
-    out += "<text class=\"lg\" x=\"" + fixed(x + 24) + "\" y=\"20.5\">" +
+    out += "<text class=\"key\" x=\"" + fixed(x + 24) + "\" y=\"20.5\">" +
            html_text(plot.lines[k].name) + "</text>";
     x += 40.0 + 5.6 * static_cast<double>(plot.lines[k].name.size());
   }
@@ -314,7 +314,7 @@ std::string svg_phase_band(const Recording& recording, const Timeline& timeline)
                                      [&](const Phase& p) { return p.kind == kind; });
     if (!present) continue;
     out += "<rect class=\"p-" + std::string(name_of(kind)) + "\" x=\"" + fixed(x) +
-           "\" y=\"49\" width=\"11\" height=\"9\"/><text class=\"lg\" x=\"" + fixed(x + 15) +
+           "\" y=\"49\" width=\"11\" height=\"9\"/><text class=\"key\" x=\"" + fixed(x + 15) +
            "\" y=\"57\">" + std::string(name_of(kind)) + "</text>";
     x += 32.0 + 6.0 * static_cast<double>(name_of(kind).size());
   }

@@ -343,7 +343,7 @@ bool take_zone(std::string_view& text, StampFields& f) {
   if (text.empty()) return true;
   take(text, '(');
   if (take_signed_offset(text, f)) {
-    // A zone's name behind the offset says no more ("-05:00 New_York", "+01:00[Europe/Oslo]").
+    // A zone's name behind the offset says no more ("-06:00 Chicago", "+01:00[Europe/Oslo]").
     return text.empty() || text.front() == ' ' || text.front() == '[' || text.front() == ')';
   }
   if ((text.front() == 'Z' || text.front() == 'z') && (text.size() == 1 || !is_letter(text[1]))) {

@@ -32,7 +32,7 @@ tr.ov td{font-weight:700}
 figure{margin:1em 0;break-inside:avoid}figcaption{font-size:14px;margin-bottom:2px}
 svg{width:100%;height:auto;display:block;font:10.5px "Liberation Sans","DejaVu Sans",Arial,sans-serif}
 .tick{stroke:#e3e8ec;stroke-width:.7;fill:none}.ax{stroke:var(--ink);fill:none}
-.at{text-anchor:middle;fill:var(--soft)}.av{text-anchor:end;fill:var(--soft)}.lg{fill:var(--ink)}
+.at{text-anchor:middle;fill:var(--soft)}.av{text-anchor:end;fill:var(--soft)}.key{fill:var(--ink)}
 .lim{stroke:var(--fault);stroke-dasharray:7 4;stroke-width:1.2;fill:none}.ll{text-anchor:end;fill:var(--fault)}
 .win{fill:var(--win)}
 .l0,.l1,.l2,.l3{fill:none;stroke-width:1.3;stroke-linejoin:round}
