@@ -13,7 +13,7 @@ Result<toml::table> parse_toml(std::string_view text, std::string_view name) {
   if (const auto line = nameless_header(text)) {
     return Error{ErrorCode::parse, "the table in brackets has no name",
                  std::string(name) + ":" + std::to_string(*line),
-                 "Write a name between the brackets, for example [site]; see https://toml.io"};
+                 "Write for example [site] or [[indoor]]; see https://toml.io"};
   }
   toml::parse_result parsed = toml::parse(text);
   if (parsed) return std::move(parsed).table();
