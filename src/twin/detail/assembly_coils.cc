@@ -1,0 +1,195 @@
+#include "twin/detail/assembly.h"
+
+/// Offsets, walls and coils of the network.
+namespace cw::twin::detail {
+
+double Assembly::follow(double offset, double target) const noexcept {
+  constexpr double time_constant = 3.0;  // s: own choice, slow against sound and quick against heat
+  const double share =
+      kind_.steady ? 0.7 : 1.0 - std::exp(-1.0 / (time_constant * kind_.rate));
+  return (target - offset) * share;
+}
+
+/// Sums the units' flows down the pipe tree: gas towards the units, liquid towards the root.
+void Assembly::follow_segments() noexcept {
+  std::fill(state_.segment_flow.begin(), state_.segment_flow.end(), 0.0);
+  for (std::size_t i = 0; i < model_.units.size(); ++i) {
+    const double gas = state_.units[i].coil.flow[0];
+    for (const std::size_t s : model_.units[i].path) state_.segment_flow[s] += gas;
+  }
+}
+
+void Assembly::set_offsets() noexcept {
+  follow_segments();
+  const double rho_liquid = state_.lumps[liquid_lump].state.rho;
+  for (std::size_t l = 0; l < lumps_; ++l) {
+    LumpState& lump = state_.lumps[l];
+    if (topology_.hub[l] == l) continue;
+    const std::size_t j = (l - model_.first_module_lump()) / 2;
+    const double target =
+        friction(model_.modules[j].gas_friction, lump.link, std::max(lump.state.rho, 1.0));
+    offset_change_[l] = follow(lump.offset, target);
+  }
+  for (std::size_t j = 0; j < model_.modules.size(); ++j) {
+    const CoilShape& shape = model_.modules[j].coil;
+    CoilState& coil = state_.modules[j].coil;
+    CoilLink& link = module_links_[j];
+    link.lump = topology_.coil_lump[j];
+    link.group = topology_.group[link.lump];
+    const double rho = std::max(coil.state[0].rho, 1.0);
+    const double loss = shape.gas_loss_Pa * shape.rated_density / (shape.rated_flow * shape.rated_flow);
+    link.offset_change = follow(coil.offset, state_.lumps[link.lump].offset -
+                                                 friction(loss, coil.flow[0], rho));
+  }
+  for (std::size_t i = 0; i < model_.units.size(); ++i) {
+    const UnitShape& unit = model_.units[i];
+    CoilState& coil = state_.units[i].coil;
+    CoilLink& link = unit_links_[i];
+    link.lump = unit_lump(model_, state_.units[i]);
+    link.group = topology_.group[link.lump];
+    const double rho = std::max(state_.lumps[link.lump].state.rho, 1.0);
+    double loss = -rho * gravity * unit.height;
+    for (const std::size_t s : unit.path) {
+      loss -= friction(model_.segments[s].gas_friction, state_.segment_flow[s], rho);
+    }
+    const CoilShape& shape = unit.coil;
+    const double own = shape.gas_loss_Pa * shape.rated_density / (shape.rated_flow * shape.rated_flow);
+    loss -= friction(own, coil.flow[0], std::max(coil.state[0].rho, 1.0));
+    link.offset_change = follow(coil.offset, loss);
+  }
+  (void)rho_liquid;
+}
+
+/// Pipe and vessel walls, eliminated like those of the coils.
+void Assembly::walls() noexcept {
+  double rooms = 0.0;
+  for (const RoomState& room : state_.rooms) rooms += room.T_air;
+  rooms /= static_cast<double>(state_.rooms.size());
+  for (std::size_t l = 0; l < lumps_; ++l) {
+    const LumpShape& shape = model_.lumps[l];
+    const double T_around = shape.outdoors * around_.outdoor.T + (1.0 - shape.outdoors) * rooms;
+    wall_den_[l] = kind_.rate * shape.metal + shape.UA_inside + shape.UA_outside;
+    wall_num_[l] = kind_.rate * shape.metal * state_.lumps[l].T_wall + shape.UA_outside * T_around;
+  }
+}
+
+void Assembly::close_valve(const CoilShape& shape, CoilState& coil, const ExpansionValve& valve,
+                           double opening, double liquid_offset, Hold hold, double target,
+                           CoilLink& link) noexcept {
+  const LumpState& liquid = state_.lumps[liquid_lump];
+  const std::size_t last = shape.cells - 1;
+  const CellState& end = coil.state[last];
+  const PortForm& dh_end = coil.dh[last];
+  SaturationTransport tr;
+  model_.props.transport().at(coil.p, tr);
+  if (hold != Hold::position) {
+    // dh of the last cell (subcooling) or of the first (superheat) is given; solve for the flow.
+    const bool cold = hold == Hold::subcooling;
+    const double now = cold ? (coil.sat.hl - coil.h[last]) / tr.cp_l
+                            : (coil.state[0].hf - coil.sat.hg) / tr.cp_g;
+    const PortForm& form = cold ? dh_end : coil.dh[0];
+    const double want0 = cold ? -tr.cp_l * (target - now) : tr.cp_g * (target - now);
+    const double want1 = cold ? coil.sat.dhl : coil.sat.dhg;
+    if (std::abs(form[4]) > 1.0) {
+      const double inverse = 1.0 / form[4];
+      link.mu = {(want0 + want1 * link.offset_change - form[0]) * inverse,
+                 (want1 - form[1]) * inverse, -form[2] * inverse, -form[3] * inverse, 0.0};
+      return;
+    }
+  }
+  ValveSide a{coil.p, end.rho, std::max(coil.sat.Tb - end.T, 0.0)};
+  if (end.x > 0.0) a.subcooling = 0.0;
+  ValveSide b{liquid.p + liquid_offset, liquid.state.rho,
+              liquid.state.x < 0.0 ? std::max(liquid.sat.Tb - liquid.state.T, 0.0) : 0.0};
+  const ValveFlow flow = valve_flow(valve, opening, a, b, model_.props.T_critical());
+  const bool outward = flow.m_dot >= 0.0;
+  // m ~ sqrt(rho): a flashing inlet chokes itself.
+  const double by_end = outward ? 0.5 * flow.m_dot / end.rho * end.drho_dh : 0.0;
+  const double by_liquid =
+      outward ? 0.0 : 0.5 * flow.m_dot / liquid.state.rho * liquid.state.drho_dh;
+  const double inverse = 1.0 / std::max(1.0 - by_end * dh_end[4], 0.2);
+  link.mu = {(flow.m_dot + flow.dm_dpa * link.offset_change + by_end * dh_end[0]) * inverse,
+             (flow.dm_dpa + by_end * dh_end[1]) * inverse, by_end * dh_end[2] * inverse,
+             (by_liquid + by_end * dh_end[3]) * inverse, flow.dm_dpb * inverse};
+}
+
+void Assembly::prepare_coils() noexcept {
+  const LumpState& liquid = state_.lumps[liquid_lump];
+  const double rho = std::max(liquid.state.rho, 1.0);
+  for (std::size_t j = 0; j < model_.modules.size(); ++j) {
+    const ModuleShape& shape = model_.modules[j];
+    ModuleState& module = state_.modules[j];
+    CoilAir air = around_.outdoor;
+    const double fan = std::max(module.fan * (1.0 - module_fault(*around_.faults, j, &ModuleFaults::fan_lost)), 0.015);
+    air.flow_share = fan * (1.0 - module_fault(*around_.faults, j, &ModuleFaults::coil_blocked));
+    coil_heat(model_.props, shape.coil, air, kind_.soften, module.coil);
+    CoilLink& link = module_links_[j];
+    coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
+                   liquid.out, module.coil);
+    const double lift = -rho * gravity * shape.liquid_height +
+                        friction(shape.liquid_friction, module.coil.flow[shape.coil.cells], rho);
+    const Hold hold = kind_.steady ? state_.module_hold[j] : Hold::position;
+    close_valve(shape.coil, module.coil, shape.valve, module.valve, lift, hold,
+                model_.parameters.controls.outdoor_superheat_K, link);
+    add_coil(shape.coil, module.coil, link);
+  }
+  for (std::size_t i = 0; i < model_.units.size(); ++i) {
+    const UnitShape& shape = model_.units[i];
+    UnitState& unit = state_.units[i];
+    CoilAir air;
+    air.T = state_.rooms[shape.room].T_air;
+    air.w = around_.indoor_humidity_ratio;
+    air.p = around_.air_pressure;
+    air.flow_share = std::max(unit.fan * (1.0 - unit_fault(*around_.faults, i, &UnitFaults::filter_blocked)), 0.01);
+    coil_heat(model_.props, shape.coil, air, kind_.soften, unit.coil);
+    CoilLink& link = unit_links_[i];
+    coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
+                   liquid.out, unit.coil);
+    double lift = -rho * gravity * shape.height;
+    for (const std::size_t s : shape.path) {
+      lift += friction(model_.segments[s].liquid_friction, state_.segment_flow[s], rho);
+    }
+    const Hold hold = kind_.steady ? state_.unit_hold[i] : Hold::position;
+    const Controls& controls = model_.parameters.controls;
+    close_valve(shape.coil, unit.coil, shape.valve, unit.valve, lift, hold,
+                hold == Hold::subcooling ? controls.subcooling_K : controls.superheat_K, link);
+    add_coil(shape.coil, unit.coil, link);
+  }
+}
+
+void Assembly::add_port(Row& row, const PortForm& form, const CoilLink& link,
+                        double factor) noexcept {
+  const double m = factor * form[4];
+  row[constant()] += factor * form[0] + m * link.mu[0];
+  row[lumps_ + link.group] += factor * form[1] + m * link.mu[1];
+  row[of_h(link.lump)] += factor * form[2] + m * link.mu[2];
+  row[of_h(liquid_lump)] += factor * form[3] + m * link.mu[3];
+  row[of_p(liquid_lump)] += m * link.mu[4];
+}
+
+void Assembly::add_coil(const CoilShape& shape, const CoilState& coil,
+                        const CoilLink& link) noexcept {
+  const std::size_t n = shape.cells;
+  const PortState& hub = state_.lumps[link.lump].out;
+  const PortState& liquid = state_.lumps[liquid_lump].out;
+  add_port(mass_[link.lump], coil.m[0], link, -1.0);
+  add_port(mass_[liquid_lump], coil.m[n], link, 1.0);
+  Row& gas_energy = energy_[link.lump];
+  if (coil.flow[0] >= 0.0) {
+    add_port(gas_energy, coil.m[0], link, -hub.hf);
+    gas_energy[of_h(link.lump)] -= coil.flow[0] * hub.hf_dh;
+  } else {
+    add_port(gas_energy, coil.m[0], link, -coil.state[0].hf);
+    add_port(gas_energy, coil.dh[0], link, -coil.flow[0] * coil.state[0].hf_dh);
+  }
+  Row& liquid_energy = energy_[liquid_lump];
+  if (coil.flow[n] >= 0.0) {
+    add_port(liquid_energy, coil.m[n], link, coil.state[n - 1].hf);
+    add_port(liquid_energy, coil.dh[n - 1], link, coil.flow[n] * coil.state[n - 1].hf_dh);
+  } else {
+    add_port(liquid_energy, coil.m[n], link, liquid.hf);
+    liquid_energy[of_h(liquid_lump)] += coil.flow[n] * liquid.hf_dh;
+  }
+}
+
+}  // namespace cw::twin::detail

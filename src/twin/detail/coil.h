@@ -1,0 +1,106 @@
+#pragma once
+
+#include <array>
+#include <cstddef>
+
+#include "twin/detail/props.h"
+#include "twin/expansion_valve.h"
+#include "twin/film.h"
+#include "twin/frost.h"
+#include "twin/moist_surface.h"
+
+/// A coil as a row of well-mixed cells that share one pressure, with metal and air, and the linear
+/// implicit step through it.
+///
+/// Cells count from the gas port (0) to the liquid port. Flows are positive in that direction:
+/// condensing is positive, evaporating negative. Each cell obeys
+///
+///   V drho/dt = m_in - m_out,   d(V (rho h - p))/dt = m_in hf_in - m_out hf_out + Q
+///
+/// with the upstream cell's flow enthalpy hf at each face. One implicit Euler step linearised at
+/// the present (p, h) of each cell leaves unknown enthalpy changes and face flows; both follow from
+/// the port conditions by elimination (docs/design/twin.md, "The coil").
+namespace cw::twin::detail {
+
+inline constexpr std::size_t most_cells = 12;
+
+/// What does not change.
+struct CoilShape {
+  std::size_t cells = 5;
+  double cell_volume = 0.0;     ///< [m3]
+  double cell_area = 0.0;       ///< inside [m2]
+  double bore = 0.007;          ///< [m]
+  double flow_area = 0.0;       ///< of all circuits [m2]
+  double cell_metal = 0.0;      ///< heat capacity [J/K]
+  double UA_air = 0.0;          ///< whole coil at rated airflow, dry [W/K]
+  double airflow = 0.0;         ///< rated [m3/s]
+  double gas_loss_Pa = 0.0;     ///< friction at rated flow towards the gas port
+  double rated_flow = 0.0;      ///< [kg/s]
+  double rated_density = 0.0;   ///< [kg/m3] of gas at that loss
+  double frost_area = 0.0;      ///< air side of one cell [m2]
+  double fin_pitch = 0.0018;    ///< [m]
+  double film_enhancement = 1.6;  ///< grooved tubes over smooth ones
+};
+
+/// Linear in the conditions at the ports: value = c[0] + c[1] dp + c[2] dh_hub + c[3] dh_liquid +
+/// c[4] m_liquid, with dp of the coil, dh_hub of the lump at the gas port, dh_liquid of the one
+/// behind the valve, and the flow through the valve itself.
+inline constexpr std::size_t port_terms = 5;
+using PortForm = std::array<double, port_terms>;
+
+struct CoilState {
+  std::array<double, most_cells> M{}, U{}, h{}, T_wall{};
+  std::array<double, most_cells + 1> flow{};  ///< at the faces; the last one is the valve's
+  std::array<FrostLayer, most_cells> frost{};
+  std::array<double, most_cells> UA{};  ///< refrigerant side [W/K]; 0 before the first step
+  double p = 0.0;
+  double offset = 0.0;  ///< p minus the pressure of its group
+  std::array<double, most_cells> Q{};       ///< heat into the refrigerant in the last step [W]
+  std::array<double, most_cells> Q_air{};   ///< heat from air into metal in the last step [W]
+  double air_out_T = 0.0;                   ///< mixed [K]
+  double water = 0.0;                       ///< taken from the air [kg/s]
+  // Scratch of the step.
+  Saturated sat;
+  std::array<CellState, most_cells> state{};
+  std::array<double, most_cells> wall_den{}, wall_num{}, q0{}, q1{}, water_cell{};
+  std::array<PortForm, most_cells> dh{};
+  std::array<PortForm, most_cells + 1> m{};
+};
+
+/// Air at the coil's face.
+struct CoilAir {
+  double T = 0.0, w = 0.0, p = 101325.0;
+  double flow_share = 1.0;  ///< of the rated airflow; natural draught is the caller's
+};
+
+/// Where a port's enthalpy is upwinded from.
+struct PortState {
+  double hf = 0.0, hf_dh = 1.0;
+};
+
+/// Fills sat and state at pressure `p`.
+void coil_properties(const Props& props, double p, const CoilShape& shape, CoilState& coil) noexcept;
+
+/// Film coefficients, air side. `soften` 0..1 is how much of the old film stays (for steady
+/// iterations). `melting_W` heat that melting takes from each cell's metal is done by the caller.
+void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, double soften,
+               CoilState& coil) noexcept;
+
+/// Eliminates the cells. @param rate 1/dt [1/s], dp_offset known change of the offset [Pa]
+void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const PortState& hub,
+                    const PortState& liquid, CoilState& coil) noexcept;
+
+/// Applies the solution: `port` = {1, dp, dh_hub, dh_liquid, m_liquid} with dp the change of the
+/// group's pressure. Returns what went through the ports.
+struct CoilFluxes {
+  double m_gas = 0.0, e_gas = 0.0;        ///< into the coil at the gas port [kg/s, W]
+  double m_liquid = 0.0, e_liquid = 0.0;  ///< out of the coil at the liquid port
+};
+CoilFluxes coil_apply(const CoilShape& shape, double rate, double dp_offset, const PortForm& port,
+                      const PortState& hub, const PortState& liquid, CoilState& coil) noexcept;
+
+/// Sum over cells.
+double coil_mass(const CoilShape& shape, const CoilState& coil) noexcept;
+double coil_airflow(const CoilShape& shape, const CoilState& coil, double share) noexcept;
+
+}  // namespace cw::twin::detail

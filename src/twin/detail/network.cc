@@ -1,0 +1,268 @@
+#include "twin/detail/network.h"
+
+#include "twin/detail/assembly.h"
+
+namespace cw::twin::detail {
+
+void Assembly::add_balances() noexcept {
+  for (auto& row : system_.rows) row.fill(0.0);
+  for (std::size_t l = 0; l < lumps_; ++l) {
+    const LumpState& lump = state_.lumps[l];
+    const double V = model_.lumps[l].volume;
+    const double r = kind_.rate;
+    // What the lump itself stores, as a linear form.
+    Row& mass = mass_[l];
+    mass[constant()] -= r * (V * lump.state.rho - lump.M + V * lump.state.drho_dp * offset_change_[l]);
+    mass[of_p(l)] -= r * V * lump.state.drho_dp;
+    mass[of_h(l)] -= r * V * lump.state.drho_dh;
+    const std::size_t hub = topology_.hub[l];
+    if (hub == l) continue;
+    link_[l] = mass;
+    const LumpState& other = state_.lumps[hub];
+    const bool outward = lump.link >= 0.0;
+    const double hf = outward ? lump.out.hf : other.out.hf;
+    Row& energy = link_energy_[l];
+    for (std::size_t q = 0; q <= unknowns_; ++q) energy[q] = link_[l][q] * hf;
+    energy[of_h(outward ? l : hub)] += lump.link * (outward ? lump.out.hf_dh : other.out.hf_dh);
+  }
+  for (std::size_t l = 0; l < lumps_; ++l) {
+    const std::size_t hub = topology_.hub[l];
+    if (hub == l) continue;
+    for (std::size_t q = 0; q <= unknowns_; ++q) {
+      mass_[hub][q] += link_[l][q];
+      energy_[hub][q] += link_energy_[l][q];
+      mass_[l][q] -= link_[l][q];
+      energy_[l][q] -= link_energy_[l][q];
+    }
+  }
+  for (std::size_t l = 0; l < lumps_; ++l) {
+    const LumpState& lump = state_.lumps[l];
+    const LumpShape& shape = model_.lumps[l];
+    const double V = shape.volume;
+    const double r = kind_.rate;
+    const double h = lump.h;
+    // The mass row holds inflow minus storage; the energy row needs the inflow alone.
+    Row inflow = mass_[l];
+    inflow[constant()] += r * (V * lump.state.rho - lump.M + V * lump.state.drho_dp * offset_change_[l]);
+    inflow[of_p(l)] += r * V * lump.state.drho_dp;
+    inflow[of_h(l)] += r * V * lump.state.drho_dh;
+    const double U = V * (lump.state.rho * h - lump.p);
+    const double defect = U - lump.U - h * (V * lump.state.rho - lump.M);
+    const double g = shape.UA_inside * (1.0 - shape.UA_inside / wall_den_[l]);
+    Row& row = system_.rows[l];
+    for (std::size_t q = 0; q <= unknowns_; ++q) row[q] = h * inflow[q] - energy_[l][q];
+    row[of_h(l)] += r * V * lump.state.rho + g * lump.state.dT_dh;
+    row[of_p(l)] += -r * V + g * lump.state.dT_dp;
+    row[constant()] += r * defect - r * V * offset_change_[l] +
+                       g * (lump.state.T + lump.state.dT_dp * offset_change_[l]) -
+                       shape.UA_inside * wall_num_[l] / wall_den_[l];
+    row[constant()] = -row[constant()];
+    if (topology_.hub[l] != l) continue;
+    Row& balance = system_.rows[lumps_ + topology_.group[l]];
+    for (std::size_t q = 0; q <= unknowns_; ++q) balance[q] = mass_[l][q];
+    balance[constant()] = -balance[constant()];
+  }
+}
+
+void Assembly::add_speed_row() noexcept {
+  Row& row = system_.rows[of_speed()];
+  if (!kind_.speed_free) {
+    row[of_speed()] = 1.0;
+    return;
+  }
+  const double foreign = foreign_pressure(model_, state_, *around_.faults);
+  const std::size_t l = kind_.hold_condensing ? model_.discharge_lump(0) : model_.accumulator_lump(0);
+  Saturated seen;
+  model_.props.saturated(state_.lumps[l].p + (kind_.hold_condensing ? foreign : 0.0), seen);
+  row[of_p(l)] = seen.dTd;
+  row[constant()] = kind_.hold_K - seen.Td - seen.dTd * offset_change_[l];
+}
+
+double Assembly::value(const Row& row) const noexcept {
+  double sum = row[constant()];
+  for (std::size_t q = 0; q < unknowns_; ++q) sum += row[q] * x_[q];
+  return sum;
+}
+
+void Assembly::apply() noexcept {
+  const double dt = 1.0 / kind_.rate;
+  Account& account = state_.account;
+  const auto settle = [&](const CoilShape& shape, CoilState& coil, const CoilLink& link) {
+    const double dp = x_[lumps_ + link.group];
+    const double dh_hub = x_[of_h(link.lump)];
+    const double dh_liquid = x_[of_h(liquid_lump)];
+    const double m = link.mu[0] + link.mu[1] * dp + link.mu[2] * dh_hub + link.mu[3] * dh_liquid +
+                     link.mu[4] * x_[of_p(liquid_lump)];
+    coil_apply(shape, kind_.rate, link.offset_change, {1.0, dp, dh_hub, dh_liquid, m},
+               state_.lumps[link.lump].out, state_.lumps[liquid_lump].out, coil);
+    coil.offset += link.offset_change;
+    for (std::size_t i = 0; i < shape.cells; ++i) {
+      account.energy_in += dt * coil.Q_air[i];
+      account.heat_moved += dt * std::abs(coil.Q_air[i]);
+    }
+  };
+  for (std::size_t j = 0; j < model_.modules.size(); ++j) {
+    ModuleState& module = state_.modules[j];
+    settle(model_.modules[j].coil, module.coil, module_links_[j]);
+    module.flow = value(flow_[j]);
+    module.power = std::max(value(power_[j]), 0.0);
+    module.T_shell = shell_T_[j];
+    module.speed += x_[of_speed()];
+    // The whole of the power goes in: what the shell keeps and what the gas takes.
+    account.energy_in += dt * (value(power_[j]) + shell_air_[j]);
+  }
+  for (std::size_t i = 0; i < model_.units.size(); ++i) {
+    settle(model_.units[i].coil, state_.units[i].coil, unit_links_[i]);
+  }
+  for (std::size_t l = 0; l < lumps_; ++l) {
+    LumpState& lump = state_.lumps[l];
+    const LumpShape& shape = model_.lumps[l];
+    const double dh = x_[of_h(l)];
+    const double dp = x_[of_p(l)] + offset_change_[l];
+    const double T = lump.state.T + lump.state.dT_dp * dp + lump.state.dT_dh * dh;
+    const double wall = (wall_num_[l] + shape.UA_inside * T) / wall_den_[l];
+    const double Q = shape.UA_inside * (wall - T);
+    const double stored_wall = kind_.rate * shape.metal * (wall - lump.T_wall);
+    // The rows hold inflow minus linearised storage; booked is the inflow alone.
+    const double V = shape.volume;
+    const double inflow = value(mass_[l]) + kind_.rate * (V * lump.state.rho - lump.M +
+                                                          V * lump.state.drho_dp * dp +
+                                                          V * lump.state.drho_dh * dh);
+    if (topology_.hub[l] != l) lump.link = value(link_[l]);
+    lump.M += dt * inflow;
+    lump.U += dt * (value(energy_[l]) + Q);
+    lump.T_wall = wall;
+    account.energy_in += dt * (stored_wall + Q);
+    lump.h += dh;
+    lump.offset += offset_change_[l];
+  }
+  for (std::size_t g = 0; g < topology_.groups; ++g) {
+    state_.lumps[topology_.hub_of_group[g]].p += x_[lumps_ + g];
+  }
+  for (std::size_t l = 0; l < lumps_; ++l) {
+    const std::size_t hub = topology_.hub_of_group[topology_.group[l]];
+    if (l != hub) state_.lumps[l].p = state_.lumps[hub].p + state_.lumps[l].offset;
+  }
+}
+
+bool Assembly::run() noexcept {
+  set_offsets();
+  walls();
+  prepare_coils();
+  for (std::size_t j = 0; j < model_.modules.size(); ++j) {
+    add_compressor(j);
+    const ModuleShape& shape = model_.modules[j];
+    const std::size_t d = model_.discharge_lump(j);
+    const double leak = module_fault(*around_.faults, j, &ModuleFaults::reversing_valve_leak);
+    // Rated flow of gas at 90 kg/m3 falls through the whole slide at 2 MPa: only a scale.
+    const double slide = leak * shape.rated_flow / std::sqrt(2.0 * 90.0 * 2e6);
+    const double open = slide + (state_.modules[j].on ? 0.0 : shape.equalise);
+    add_passage(d, model_.accumulator_lump(j), open, state_.lumps[d].state.rho);
+    add_oil(j);
+  }
+  add_leak();
+  add_balances();
+  add_speed_row();
+  if (!system_.solve(unknowns_, x_)) return false;
+  apply();
+  refresh(model_, topology_, state_);
+  return true;
+}
+
+bool step(const ModelData& model, const Topology& topology, const Surroundings& around,
+          const StepKind& kind, StateData& state) noexcept {
+  Assembly assembly(model, topology, around, kind, state);
+  return assembly.run();
+}
+
+namespace {
+
+/// What leaves an accumulator: vapour, and liquid through the oil hole and over the edge.
+void accumulator_outlet(const AccumulatorShape& shape, double volume, LumpState& lump) noexcept {
+  const Saturated& s = lump.sat;
+  const double x = lump.state.x;
+  if (x >= 1.0) {
+    lump.level = 0.0;
+    lump.out = {lump.h, 1.0};
+    return;
+  }
+  const double v = 1.0 / lump.state.rho;
+  const double full = volume / shape.usable;
+  double liquid = 1.0;
+  double by_x = 0.0;
+  if (x > 0.0) {
+    liquid = (1.0 - x) * s.vl / v;
+    by_x = -(s.vl / v) * (1.0 + (1.0 - x) * (s.vg - s.vl) / v);
+  }
+  lump.level = liquid * full;
+  const double level = lump.level;
+  // Oil hole: covered within the first tenth, then with the head, the root of the level.
+  constexpr double film = 0.03;
+  const double root = std::sqrt(level + 0.05);
+  const double covered = level / (level + film);
+  const double head = root / std::sqrt(0.55);
+  double share = shape.bleed * covered * head;
+  double slope = shape.bleed * (film / ((level + film) * (level + film)) * head +
+                                covered * 0.5 / (root * std::sqrt(0.55)));
+  // Over the edge: a parabola, then a line of 10 % a hundredth of the usable volume.
+  constexpr double edge = 0.98;
+  if (level > edge) {
+    const double over = level - edge;
+    constexpr double bend = 0.02;
+    share += over < bend ? 2.5 * over * over / bend : 2.5 * bend + 5.0 * (over - bend);
+    slope += over < bend ? 5.0 * over / bend : 5.0;
+  }
+  const double most = 1.0 - std::min(x, 0.9);
+  if (share > most) {
+    share = most;
+    slope = 0.0;
+  }
+  const double hlg = s.hlg();
+  lump.out.hf = s.hg - share * hlg;
+  lump.out.hf_dh = -slope * full * by_x;
+}
+
+}  // namespace
+
+void refresh(const ModelData& model, const Topology& topology, StateData& state) noexcept {
+  for (std::size_t l = 0; l < state.lumps.size(); ++l) {
+    LumpState& lump = state.lumps[l];
+    model.props.saturated(lump.p, lump.sat);
+    model.props.cell(lump.sat, lump.h, false, lump.state);
+    lump.out = {lump.state.hf, lump.state.hf_dh};
+  }
+  for (std::size_t j = 0; j < state.modules.size(); ++j) {
+    const std::size_t a = model.accumulator_lump(j);
+    accumulator_outlet(model.modules[j].accumulator, model.lumps[a].volume, state.lumps[a]);
+    CoilState& coil = state.modules[j].coil;
+    const std::size_t hub = topology.hub_of_group[topology.group[topology.coil_lump[j]]];
+    coil_properties(model.props, state.lumps[hub].p + coil.offset, model.modules[j].coil, coil);
+  }
+  for (std::size_t i = 0; i < state.units.size(); ++i) {
+    UnitState& unit = state.units[i];
+    const std::size_t hub = topology.hub_of_group[topology.group[unit_lump(model, unit)]];
+    coil_properties(model.props, state.lumps[hub].p + unit.coil.offset, model.units[i].coil,
+                    unit.coil);
+  }
+}
+
+double worst_defect(const ModelData& model, const StateData& state) noexcept {
+  double worst = 0.0;
+  // 20 kg/m3 keeps nearly empty cells from ruling the step.
+  const auto look = [&](double V, double rho, double M) {
+    worst = std::fmax(worst, std::abs(V * rho - M) / (std::abs(M) + 20.0 * V));
+  };
+  for (std::size_t l = 0; l < state.lumps.size(); ++l) {
+    look(model.lumps[l].volume, state.lumps[l].state.rho, state.lumps[l].M);
+  }
+  const auto coil = [&](const CoilShape& shape, const CoilState& c) {
+    for (std::size_t i = 0; i < shape.cells; ++i) look(shape.cell_volume, c.state[i].rho, c.M[i]);
+  };
+  for (std::size_t j = 0; j < state.modules.size(); ++j) {
+    coil(model.modules[j].coil, state.modules[j].coil);
+  }
+  for (std::size_t i = 0; i < state.units.size(); ++i) coil(model.units[i].coil, state.units[i].coil);
+  return worst;
+}
+
+}  // namespace cw::twin::detail

@@ -1,0 +1,63 @@
+#pragma once
+
+#include "twin/detail/state_data.h"
+
+/// One implicit step of the whole circuit (docs/design/twin.md, "The network").
+///
+/// Lumps and coils fall into groups that share one pressure but for slow offsets (friction, height).
+/// Unknown are the pressure change of each group and the enthalpy change of each lump; the cells of
+/// the coils are eliminated. Mass and energy are booked as flows between parts, so that both are
+/// conserved to rounding whatever the linearisation is worth; what (p, h) and the booked mass and
+/// energy disagree about is the source of the next step.
+namespace cw::twin::detail {
+
+/// Who shares a pressure with whom, as the reversing valves and branch boxes stand.
+struct Topology {
+  std::size_t groups = 0;
+  std::array<std::size_t, most_lumps> group{};  ///< of each lump
+  std::array<std::size_t, most_lumps> hub{};    ///< the lump that a lump's link leads to, or itself
+  std::array<std::size_t, most_groups> hub_of_group{};
+  std::array<std::size_t, most_modules> coil_lump{};  ///< at the gas port of each outdoor coil
+};
+Topology topology_of(const ModelData& model, bool reversed) noexcept;
+/// The lump at the gas port of a unit's coil.
+std::size_t unit_lump(const ModelData& model, const UnitState& unit) noexcept;
+/// Makes the offsets fit the pressures after the topology has changed.
+void regroup(const ModelData& model, const Topology& topology, StateData& state) noexcept;
+
+/// What acts from outside in one step.
+struct Surroundings {
+  CoilAir outdoor;
+  const Faults* faults = nullptr;
+  double air_pressure = 101325.0;
+  double indoor_humidity_ratio = 0.0065;
+};
+
+struct StepKind {
+  double rate = 1.0;      ///< 1/dt
+  bool steady = false;    ///< valves hold their targets, offsets follow at once, films soften
+  double soften = 0.0;
+  bool speed_free = false;      ///< steady: the compressor speed holds `hold_K`
+  bool hold_condensing = true;  ///< saturated condensing or evaporating temperature
+  double hold_K = 0.0;
+};
+
+/// Properties at the present pressures and enthalpies.
+void refresh(const ModelData& model, const Topology& topology, StateData& state) noexcept;
+
+/// The step. Expects refresh() and leaves the state refreshed. Returns false when the linear system
+/// is singular or an answer is not finite; the state is then spoilt.
+bool step(const ModelData& model, const Topology& topology, const Surroundings& around,
+          const StepKind& kind, StateData& state) noexcept;
+
+/// Largest disagreement between booked and thermodynamic mass, as a share of the part's mass.
+double worst_defect(const ModelData& model, const StateData& state) noexcept;
+
+double module_fault(const Faults& faults, std::size_t j, double ModuleFaults::*what) noexcept;
+double unit_fault(const Faults& faults, std::size_t i, double UnitFaults::*what) noexcept;
+
+/// Partial pressure of non-condensables on the high side [Pa].
+double foreign_pressure(const ModelData& model, const StateData& state,
+                        const Faults& faults) noexcept;
+
+}  // namespace cw::twin::detail

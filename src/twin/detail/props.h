@@ -1,0 +1,58 @@
+#pragma once
+
+#include "fluid/table.h"
+#include "twin/transport_table.h"
+#include "twin/void_fraction.h"
+
+/// Refrigerant properties as the network wants them: once per pressure the saturation lines, once
+/// per cell what is left. Bare SI; noexcept; thread-safe; finite for every finite input.
+namespace cw::twin::detail {
+
+/// Both saturation lines at one pressure.
+struct Saturated {
+  double p = 0.0;
+  double Tb = 0.0, Td = 0.0;  ///< bubble and dew point [K]
+  double hl = 0.0, hg = 0.0, vl = 0.0, vg = 0.0;
+  double dTb = 0.0, dTd = 0.0, dhl = 0.0, dhg = 0.0, dvl = 0.0, dvg = 0.0;  ///< with p
+  double slip = 1.0;
+  double hlg() const noexcept { return hg - hl; }
+};
+
+/// One cell at a pressure and an enthalpy.
+struct CellState {
+  double T = 0.0;
+  double rho = 0.0, drho_dp = 0.0, drho_dh = 0.0;
+  double dT_dp = 0.0, dT_dh = 0.0;
+  double x = 0.0;       ///< (h - hl)/(hg - hl), not clamped
+  double hf = 0.0;      ///< enthalpy of what flows out: vapour runs ahead of the liquid
+  double hf_dh = 1.0;   ///< its slope with h
+};
+
+class Props {
+ public:
+  Props(const fluid::Table* table, TransportTable transport, SlipModel slip, double p_critical,
+        double T_critical);
+
+  /// `p` is clamped to the table's range.
+  void saturated(double p, Saturated& out) const noexcept;
+  /// @param flowing  true in coils, where phases slip; false in pipes and vessels
+  void cell(const Saturated& s, double h, bool flowing, CellState& out) const noexcept;
+  double clamp_pressure(double p) const noexcept;
+  const TransportTable& transport() const noexcept { return transport_; }
+  double T_critical() const noexcept { return T_critical_; }
+  /// Saturation pressure (dew) at a temperature, by bisection on the table. For setting up only.
+  double dew_pressure(double T) const noexcept;
+  double bubble_pressure(double T) const noexcept;
+  /// Enthalpy at pressure and temperature, single phase; falls back to the saturation line.
+  double enthalpy(double p, double T) const noexcept;
+
+ private:
+  void single_phase(const Saturated& s, double h, CellState& out) const noexcept;
+
+  const fluid::Table* table_;
+  TransportTable transport_;
+  SlipModel slip_;
+  double lowest_, highest_, T_critical_;
+};
+
+}  // namespace cw::twin::detail

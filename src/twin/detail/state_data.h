@@ -1,0 +1,87 @@
+#pragma once
+
+#include <array>
+#include <vector>
+
+#include "twin/detail/model_data.h"
+
+/// What a State holds. SI.
+namespace cw::twin::detail {
+
+struct LumpState {
+  double M = 0.0, U = 0.0, h = 0.0, T_wall = 0.0;
+  double p = 0.0, offset = 0.0;
+  double link = 0.0;  ///< flow towards the hub of its group [kg/s]
+  // Scratch.
+  Saturated sat;
+  CellState state;
+  PortState out;  ///< what leaves it
+  double level = 0.0;  ///< accumulators: liquid over the usable volume
+};
+
+struct ModuleState {
+  CoilState coil;
+  double T_shell = 0.0;
+  double dissolved = 0.0;       ///< refrigerant in the oil [kg]
+  double flow = 0.0;            ///< through the compressors [kg/s]
+  double power = 0.0;           ///< of the compressors [W]
+  double h_suction = 0.0;       ///< what leaves the accumulator
+  double suction_rho = 0.0, suction_T = 0.0, suction_x = 1.0;
+  bool on = false;              ///< compressor runs
+  double speed = 0.0;           ///< [rev/s]
+  double valve = 0.0;           ///< expansion valve, 0..1
+  double trim = 0.0;            ///< its share above the feed-forward
+  double fan = 0.0;             ///< 0..1
+  double clean_drop = -1.0;     ///< outdoor air minus coil after the last defrost [K]
+};
+
+struct UnitState {
+  CoilState coil;
+  double valve = 0.0;
+  double fan = 0.0;
+  bool calling = false;
+  bool cooling = false;
+  double calling_for = 0.0;     ///< [s]
+  double sensor = 0.0;          ///< controlled temperature with its lag [K]
+};
+
+struct RoomState {
+  double T_air = 0.0, T_mass = 0.0;
+};
+
+/// How a valve is determined in a steady solve.
+enum class Hold { position, subcooling, superheat };
+
+/// What must not change and what has crossed the border.
+struct Account {
+  double mass_start = 0.0, mass_added = 0.0, mass_lost = 0.0;
+  double energy_start = 0.0, energy_in = 0.0;  ///< [J]
+  double heat_moved = 0.0;                     ///< absolute, at the air sides [J]
+};
+
+struct StateData {
+  std::vector<LumpState> lumps;
+  std::vector<ModuleState> modules;
+  std::vector<UnitState> units;
+  std::vector<RoomState> rooms;
+  double time = 0.0;
+  double next_control = 0.0;
+  double dt = 0.05;
+  // The machine's own view.
+  Activity activity = Activity::off;
+  double activity_for = 0.0;    ///< [s]
+  double since_defrost = 0.0, since_oil_return = 0.0, off_for = 1e9;
+  double running_for = 0.0;
+  bool reversed = false;        ///< outdoor coils condense
+  double speed_share = 0.0;     ///< of the highest speed, before limits
+  double outdoor_fan = 0.0;
+  double speed_cap = 1.0;       ///< what discharge temperature and pressures allow
+  Account account;
+  // Scratch of the steady solve.
+  std::vector<Hold> unit_hold, module_hold;
+  // Flows in segments, scratch.
+  std::vector<double> segment_flow;
+  double worst_defect = 0.0;
+};
+
+}  // namespace cw::twin::detail
