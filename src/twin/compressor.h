@@ -3,12 +3,11 @@
 #include <array>
 #include <cstddef>
 #include <optional>
-#include <span>
-#include <string>
 #include <variant>
 
 #include "base/result.h"
 #include "fluid/refrigerant.h"
+#include "twin/hermite.h"
 
 /// Positive-displacement compressors with variable speed: from the state before it and the pressure
 /// behind it to mass flow and electric power.
@@ -63,7 +62,8 @@ struct EfficiencyParameters {
 };
 
 /// A map: m and W as polynomials of evaporating and condensing temperature (dew, degC) and speed,
-/// valid at one suction superheat.
+/// valid at one suction superheat. Other suction densities, wet ones included, correct the flow by
+/// three quarters of their deviation [rice1981] and the power with flow and specific volume.
 ///
 /// Term order as in AHRI 540: 1, Te, Tc, Te^2, Te Tc, Tc^2, Te^3, Tc Te^2, Te Tc^2, Tc^3; each a
 /// quadratic in speed [rev/s]: coefficient[term][power]. Results in kg/s and W.
@@ -76,11 +76,14 @@ struct CompressorMap {
   double te_lowest = 238.15, te_highest = 288.15;  ///< validity, dew points [K]
   double tc_lowest = 293.15, tc_highest = 338.15;
   double speed_lowest = 20.0, speed_highest = 120.0;  ///< [rev/s]
+  double rated_speed = 60.0;                          ///< for CompressorWear::leak [rev/s]
 };
 
 /// One compressor model of either form. Copyable; const members are thread-safe.
 class Compressor {
  public:
+  Compressor() = default;  ///< the efficiency form with the default parameters and k = 1.13
+
   /// Efficiency form about 60 ns, map form about 100 ns. Finite for finite input and smooth in it:
   /// at speed 0 no flow and no power; at PR <= 1 the flow of PR 1; outside a map's range the map
   /// goes on with the values and slopes of the edge (in_range says so).
@@ -94,22 +97,28 @@ class Compressor {
                                                        EfficiencyParameters);
   friend Result<Compressor> make_map_compressor(const fluid::Refrigerant&, const CompressorMap&);
 
-  /// Dew temperature and density of the map's suction gas by log pressure.
+  /// Dew temperature and density of the map's suction gas by pressure.
   struct SuctionTable {
     static constexpr std::size_t cells = 48;
-    std::array<std::array<double, 8>, cells> cubic{};
-    double log_lowest = 0.0, cells_per_log = 1.0;
+    struct Point {
+      double dew, dew_slope, density, density_slope;  ///< [K], [K/Pa], [kg/m3], [kg/(m3 Pa)]
+    };
+    std::array<Cubic, cells> dew{}, density{};
+    double log_lowest = 0.0, log_highest = 0.0, cells_per_log = 1.0;
+
+    Point at(double p) const noexcept;
   };
   struct Mapped {
     CompressorMap map;
     SuctionTable suction;
+    double middle_mass = 0.0, middle_power = 0.0;  ///< per speed, in the middle of the range
   };
   CompressorFlow flow_by_efficiency(const EfficiencyParameters& c, const CompressorInlet& inlet,
                                     const CompressorWear& wear) const noexcept;
   CompressorFlow flow_by_map(const Mapped& c, const CompressorInlet& inlet,
                              const CompressorWear& wear) const noexcept;
 
-  std::variant<EfficiencyParameters, Mapped> form_;
+  std::variant<EfficiencyParameters, Mapped> form_ = EfficiencyParameters{.isentropic_exponent = 1.13};
 };
 
 /// @error out_of_range  a parameter outside its physical range, with name and limits

@@ -8,6 +8,7 @@
 #include "base/units.h"
 #include "fluid/saturation.h"
 #include "fluid/state.h"
+#include "twin/hermite.h"
 
 namespace cw::twin {
 namespace {
@@ -183,24 +184,13 @@ Result<TransportTable> make_transport_table(const fluid::Refrigerant& refrigeran
     if (!node) return node.error();
     nodes.push_back(*node);
   }
-  // Cubics through the nodes with slopes of central differences (one-sided, second order, at the
-  // ends).
   table.cells_.resize(cell_count);
-  const auto slope = [&](std::size_t i, std::size_t of) {
-    if (i == 0) return -1.5 * nodes[0][of] + 2.0 * nodes[1][of] - 0.5 * nodes[2][of];
-    if (i == cell_count) {
-      return 1.5 * nodes[i][of] - 2.0 * nodes[i - 1][of] + 0.5 * nodes[i - 2][of];
-    }
-    return 0.5 * (nodes[i + 1][of] - nodes[i - 1][of]);
-  };
-  for (std::size_t i = 0; i < cell_count; ++i) {
-    for (std::size_t of = 0; of < TransportTable::properties; ++of) {
-      const double left = nodes[i][of], rise = nodes[i + 1][of] - left;
-      const double d0 = slope(i, of), d1 = slope(i + 1, of);
-      table.cells_[i][0][of] = left;
-      table.cells_[i][1][of] = d0;
-      table.cells_[i][2][of] = 3.0 * rise - 2.0 * d0 - d1;
-      table.cells_[i][3][of] = d0 + d1 - 2.0 * rise;
+  for (std::size_t of = 0; of < TransportTable::properties; ++of) {
+    std::array<double, cell_count + 1> values{};
+    for (std::size_t i = 0; i <= cell_count; ++i) values[i] = nodes[i][of];
+    for (std::size_t i = 0; i < cell_count; ++i) {
+      const Cubic cubic = hermite_cell<cell_count + 1>(values, i);
+      for (std::size_t power = 0; power < 4; ++power) table.cells_[i][power][of] = cubic[power];
     }
   }
   table.note_ = note_of(refrigerant, estimates);
@@ -212,7 +202,7 @@ void TransportTable::at(double p, SaturationTransport& out) const noexcept {
   const double place = (std::log(inside) - log_lowest_) * cells_per_log_;
   const double cell = std::clamp(std::floor(place), 0.0, static_cast<double>(cell_count - 1));
   const double u = place - cell;
-  const Cubic& c = cells_[static_cast<std::size_t>(cell)];
+  const Cell& c = cells_[static_cast<std::size_t>(cell)];
   std::array<double, properties> v;
   for (std::size_t i = 0; i < properties; ++i) {
     v[i] = c[0][i] + u * (c[1][i] + u * (c[2][i] + u * c[3][i]));

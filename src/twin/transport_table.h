@@ -46,8 +46,8 @@ class TransportTable {
   friend Result<TransportTable> make_transport_table(const fluid::Refrigerant& refrigerant);
 
   static constexpr std::size_t properties = 12;
-  using Cubic = std::array<std::array<double, properties>, 4>;  ///< coefficient, then property
-  std::vector<Cubic> cells_;
+  using Cell = std::array<std::array<double, properties>, 4>;  ///< coefficient, then property
+  std::vector<Cell> cells_;
   double lowest_ = 0.0, highest_ = 0.0, critical_ = 0.0, critical_temperature_ = 0.0;
   double log_lowest_ = 0.0, cells_per_log_ = 0.0;
   std::string note_;
