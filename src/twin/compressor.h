@@ -118,7 +118,8 @@ class Compressor {
   CompressorFlow flow_by_map(const Mapped& c, const CompressorInlet& inlet,
                              const CompressorWear& wear) const noexcept;
 
-  std::variant<EfficiencyParameters, Mapped> form_ = EfficiencyParameters{.isentropic_exponent = 1.13};
+  std::variant<EfficiencyParameters, Mapped> form_ =
+      EfficiencyParameters{.isentropic_exponent = 1.13};
 };
 
 /// @error out_of_range  a parameter outside its physical range, with name and limits

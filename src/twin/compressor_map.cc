@@ -27,17 +27,16 @@ SurfacePoint surface_at(const CompressorMap::Surface& c, double te, double tc, d
     b[i] = c[i][1] + 2.0 * n * c[i][2];
   }
   const double te2 = te * te, tc2 = tc * tc;
-  const double term[10] = {1.0,  te,      tc,       te2,      te * tc,
-                           tc2,  te * te2, tc * te2, te * tc2, tc * tc2};
+  const double term[10] = {1.0, te, tc, te2, te * tc, tc2, te * te2, tc * te2, te * tc2, tc * tc2};
   SurfacePoint out{0.0, 0.0, 0.0, 0.0};
   for (std::size_t i = 0; i < 10; ++i) {
     out.value += a[i] * term[i];
     out.by_speed += b[i] * term[i];
   }
-  out.by_te = a[1] + te * (2.0 * a[3] + 3.0 * te * a[6]) +
-              tc * (a[4] + 2.0 * te * a[7] + tc * a[8]);
-  out.by_tc = a[2] + tc * (2.0 * a[5] + 3.0 * tc * a[9]) +
-              te * (a[4] + te * a[7] + 2.0 * tc * a[8]);
+  out.by_te =
+      a[1] + te * (2.0 * a[3] + 3.0 * te * a[6]) + tc * (a[4] + 2.0 * te * a[7] + tc * a[8]);
+  out.by_tc =
+      a[2] + tc * (2.0 * a[5] + 3.0 * tc * a[9]) + te * (a[4] + te * a[7] + 2.0 * tc * a[8]);
   return out;
 }
 

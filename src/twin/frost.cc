@@ -3,12 +3,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/units.h"
 #include "twin/smooth.h"
 
 namespace cw::twin {
 namespace {
 
-constexpr double zero_celsius = 273.15;
 constexpr double fusion = 333.5e3;  // [J/kg]
 constexpr double cp_ice = 2100.0;   // [J/(kg K)] near 0 degC
 constexpr double lightest = 30.0;   // [kg/m3], reference density of [liang2020]

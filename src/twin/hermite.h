@@ -15,8 +15,8 @@ inline double cubic_slope(const Cubic& c, double u) noexcept {
   return c[1] + u * (2.0 * c[2] + u * 3.0 * c[3]);
 }
 
-/// The cubic of cell i between nodes y[i] and y[i+1] with slopes of central differences (one-sided, of
-/// second order, at both ends). N >= 3 nodes.
+/// The cubic of cell i between nodes y[i] and y[i+1] with slopes of central differences (one-sided,
+/// of second order, at both ends). N >= 3 nodes.
 template <std::size_t N>
 Cubic hermite_cell(const std::array<double, N>& y, std::size_t i) noexcept {
   static_assert(N >= 3);

@@ -3,12 +3,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/units.h"
 #include "twin/smooth.h"
 
 namespace cw::twin {
 namespace {
 
-constexpr double zero_celsius = 273.15;
 constexpr double triple_point_degC = 0.01;
 constexpr double log_triple =
     6.416171711;  // ln of 611.66 Pa, Eqs. 5 and 6 of [ashrae2017] at 0.01 degC
