@@ -48,11 +48,12 @@ SurfacePoint continued(const CompressorMap::Surface& c, double te, double tc, do
   const double tc_in = std::clamp(tc, map.tc_lowest - zero_celsius, map.tc_highest - zero_celsius);
   const double n = std::clamp(speed, map.speed_lowest, map.speed_highest);
   SurfacePoint at = surface_at(c, te_in, tc_in, n);
+  const double edge = at.value;
   at.value += at.by_te * (te - te_in) + at.by_tc * (tc - tc_in);
   if (speed > n) at.value += at.by_speed * (speed - n);
-  if (speed < n && at.value > 0.0) {
+  if (speed < n) {
     const double u = std::fmax(speed, 0.0) / n;
-    const double start = std::clamp(2.0 - n * at.by_speed / at.value, 0.0, 2.0);
+    const double start = edge > 0.0 ? std::clamp(2.0 - n * at.by_speed / edge, 0.0, 2.0) : 1.0;
     const double share = u * (start + (1.0 - start) * u);
     at.value *= share;
     at.by_te *= share;
