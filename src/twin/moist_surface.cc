@@ -81,15 +81,16 @@ AirHeat air_heat(const AirSide& air, double T_wall) noexcept {
   const SaturatedAir wall = saturated_air(T_wall, air.p);
   const Joined excess = soft_onset(air.w - wall.w, onset);
   if (excess.value > 0.0) {
-    // From vapour in the air to water or, below 0 degC, ice at the wall.
+    // From vapour of the leaving air to water or, below 0 degC, ice at the wall: with the sensible
+    // part above, which cools all the vapour that came, the enthalpies balance exactly.
     const double t_wall = T_wall - zero_celsius;
     const double u = 0.5 - t_wall;
     const double frozen = smooth_step(u);
     const double fused = fusion + (cp_water - cp_ice) * t_wall;
     const double heat =
-        evaporation + cp_vapour * (air.T - zero_celsius) - cp_water * t_wall + frozen * fused;
+        evaporation + cp_vapour * (out.T_out - zero_celsius) - cp_water * t_wall + frozen * fused;
     const double heat_slope =
-        -cp_water + frozen * (cp_water - cp_ice) - smooth_step_slope(u) * fused;
+        cp_vapour * reach - cp_water + frozen * (cp_water - cp_ice) - smooth_step_slope(u) * fused;
     out.water = m * wet_reach * excess.value;
     out.w_out = air.w - wet_reach * excess.value;
     out.latent = out.water * heat;

@@ -29,7 +29,7 @@ struct SaturationTransport {
 /// Range 0.02..0.95 of the critical pressure; other pressures give the values at the nearer end
 /// (p_reduced and the slopes included), nan those at the lower end. Against the equation of state
 /// up to 0.6 of the critical pressure within 2e-5 (heat capacities 5e-5, transport 2e-3), up to 0.9
-/// within 1e-3 (heat capacities 2 %): transport_table_test.cc. Continuous with its first
+/// within 1e-3 (heat capacities 3 %): transport_table_test.cc. Continuous with its first
 /// derivative.
 class TransportTable {
  public:
