@@ -31,7 +31,6 @@ void Assembly::add_compressor(std::size_t j) noexcept {
                   (r + shape.UA_shell_air);
   }
   shell_air_[j] = shape.UA_shell_air * (around_.outdoor.T - shell_T_[j]);
-  shell_loss_[j] = loss;
   module.suction_T = at.T;
   module.suction_x = at.x;
   module.h_suction = suction.out.hf;
@@ -115,6 +114,7 @@ void Assembly::add_leak() noexcept {
   const double m = line.p > 1.05 * around_.air_pressure ? leak : 0.0;
   mass_[liquid_lump][constant()] -= m;
   energy_[liquid_lump][constant()] -= m * line.state.hf;
+  if (!first_) return;
   const double dt = 1.0 / kind_.rate;
   state_.account.mass_lost += m * dt;
   state_.account.energy_in -= m * line.state.hf * dt;
@@ -129,9 +129,10 @@ void Assembly::add_oil(std::size_t j) noexcept {
   const double share = dissolved_fraction(suction.p, module.T_shell, model_.props.transport());
   const double wanted = shape.oil * share / (1.0 - share);
   constexpr double time_constant = 900.0;  // s: own estimate
-  const double m = (wanted - module.dissolved) / (time_constant + 1.0 / kind_.rate);
+  const double m = (wanted - oil_before_[j]) / (time_constant + 1.0 / kind_.rate);
   mass_[a][constant()] -= m;
   energy_[a][constant()] -= m * suction.out.hf;
+  if (!first_) return;
   const double dt = 1.0 / kind_.rate;
   module.dissolved += m * dt;
   state_.account.energy_in -= m * suction.out.hf * dt;

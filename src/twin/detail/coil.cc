@@ -189,6 +189,7 @@ CoilFluxes coil_apply(const CoilShape& shape, double rate, double dp_offset, con
       coil.M[i] += dt * (m_in - m);
       coil.U[i] += dt * (e_in - e + coil.Q[i]);
       coil.h[i] += dh[i];
+      coil.last_dh[i] = dh[i];
     }
     m_in = m;
     e_in = e;

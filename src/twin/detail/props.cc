@@ -5,14 +5,13 @@
 
 namespace cw::twin::detail {
 
-Props::Props(const fluid::Table* table, TransportTable transport, SlipModel slip,
-             double /*p_critical*/, double T_critical)
+Props::Props(const fluid::Table* table, TransportTable transport, SlipModel slip)
     : table_(table),
       transport_(std::move(transport)),
       slip_(slip),
       lowest_(table->lowest_pressure() * 1.0001),
       highest_(table->highest_pressure() * 0.9999),
-      T_critical_(T_critical) {}
+      T_critical_(transport_.critical_temperature()) {}
 
 double Props::clamp_pressure(double p) const noexcept {
   return p > lowest_ ? (p < highest_ ? p : highest_) : lowest_;

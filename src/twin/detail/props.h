@@ -30,8 +30,7 @@ struct CellState {
 
 class Props {
  public:
-  Props(const fluid::Table* table, TransportTable transport, SlipModel slip, double p_critical,
-        double T_critical);
+  Props(const fluid::Table* table, TransportTable transport, SlipModel slip);
 
   /// `p` is clamped to the table's range.
   void saturated(double p, Saturated& out) const noexcept;
