@@ -25,6 +25,14 @@ struct TableState {
   Phase phase = Phase::vapour;  ///< liquid, vapour or two_phase
 };
 
+/// What the balances of a dynamic model ask at every step.
+struct DensityState {
+  double T = 0.0;          ///< [K]
+  double rho = 0.0;        ///< [kg/m3]
+  double drho_dp_h = 0.0;  ///< at constant enthalpy [kg/(m3 Pa)]
+  double drho_dh_p = 0.0;  ///< at constant pressure [kg2/(m3 J)]
+};
+
 /// Properties of one refrigerant as piecewise polynomials, made from its equation of state.
 ///
 /// Range: 0.02 to 0.92 of the critical pressure; vapour up to 100 K above the dew point and the
@@ -57,6 +65,9 @@ class Table {
   /// from_p_h with the partial derivatives for dynamic models and the speed of sound [m/s]
   /// (single-phase; 0 in two-phase states).
   bool from_p_h(double p, double h, TableState& out, Partials& partials, double& w) const noexcept;
+
+  /// The same T, rho and derivatives, without the rest: the cheapest way to them.
+  bool from_p_h(double p, double h, DensityState& out) const noexcept;
 
   /// Both saturation lines at p [Pa] with the derivatives along them.
   bool saturation(double p, SaturationState& out) const noexcept;
