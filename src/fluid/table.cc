@@ -360,13 +360,13 @@ void each_block(const TableData& data, Visit&& visit) {
 
 std::size_t Table::bytes() const noexcept {
   std::size_t sum = sizeof(TableData);
-  each_block(*data_, [&](const void*, std::size_t size) { sum += size; });
+  data_->each_block([&](const void*, std::size_t size) { sum += size; });
   return sum;
 }
 
 std::uint64_t Table::checksum() const noexcept {
   std::uint64_t hash = 0xcbf29ce484222325;
-  each_block(*data_, [&](const void* block, std::size_t size) {
+  data_->each_block([&](const void* block, std::size_t size) {
     const auto* bytes = static_cast<const unsigned char*>(block);
     for (std::size_t i = 0; i < size; ++i) hash = (hash ^ bytes[i]) * 0x100000001b3;
   });

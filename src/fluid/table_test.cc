@@ -8,6 +8,7 @@
 #include <random>
 #include <string>
 
+#include "fluid/detail/table_data.h"
 #include "fluid/saturation.h"
 
 namespace cw::fluid {
@@ -241,9 +242,13 @@ INSTANTIATE_TEST_SUITE_P(Fluids, TableTest,
 // The tables are made of additions, multiplications, divisions, square roots and bit shifts alone,
 // so every machine and compiler must arrive at these numbers. They change when an equation or the
 // shape of the tables changes, and only then.
+std::uint64_t made_checksum(const char* name) {
+  auto made = detail::make_table((**find_refrigerant(name)).model());
+  return Table(std::move(made.value())).checksum();
+}
 TEST(TableChecksum, IsTheSameEverywhere) {
-  EXPECT_EQ((**table_of(**find_refrigerant("R-410A"))).checksum(), 0xcddd3c9bb1e251b2u);
-  EXPECT_EQ((**table_of(**find_refrigerant("R-32"))).checksum(), 0xbc149471bd0efc59u);
+  EXPECT_EQ(made_checksum("R-410A"), 0xcddd3c9bb1e251b2u);
+  EXPECT_EQ(made_checksum("R-32"), 0xbc149471bd0efc59u);
 }
 
 TEST(TableOf, NitrogenHasNone) {

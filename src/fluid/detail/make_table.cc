@@ -1,5 +1,6 @@
 #include <array>
 #include <cmath>
+#include <cstring>
 
 #include "fluid/detail/flash.h"
 #include "fluid/detail/point.h"
@@ -185,8 +186,9 @@ struct Shifts {
 };
 
 /// Fills the lines of one pressure cell.
-bool fill_lines(const Model& model, double T_low, const Shifts& shift, const PressureCell& cell,
+bool fill_lines(const Model& model, const Shifts& shift, const PressureCell& cell,
                 TableData& data) {
+  const double T_low = data.lowest_temperature;
   const double liquid = cell.liquid.scale();
   const double vapour = cell.vapour.scale();
   std::array<std::array<double, 4>, line_order> h{}, T{}, v{};
@@ -267,41 +269,62 @@ bool fill_patches(const Model& model, const Shifts& shift, std::size_t i, bool v
   return true;
 }
 
+/// Appends the lines and patches of pressure cell `i`, the next one. @returns what failed, or null
+const char* fill_cell(const Model& model, std::size_t i, TableData& data) {
+  const Shifts shift{model.iir.available ? model.iir.h : 0.0,
+                     model.iir.available ? model.iir.s : 0.0};
+  if (!fill_lines(model, shift, data.cells[i], data)) return "saturation lines";
+  if (!fill_patches(model, shift, i, false, data)) return "liquid";
+  if (!fill_patches(model, shift, i, true, data)) return "vapour";
+  return nullptr;
+}
+
+Error not_filled(const Model& model, const char* what) {
+  return Error{ErrorCode::no_convergence, model.name + ": table not filled: " + what, "", ""};
+}
+
 }  // namespace
 
-Result<std::unique_ptr<const TableData>> make_table(const Model& model) {
+Result<std::unique_ptr<TableData>> empty_table(const Model& model) {
   auto data = std::make_unique<TableData>();
-  const auto failed = [&](const char* what) {
-    return Error{ErrorCode::no_convergence, model.name + ": table not filled: " + what, "", ""};
-  };
   data->lowest_pressure = lowest_reduced_pressure * model.critical_pressure;
   data->highest_pressure = highest_reduced_pressure * model.critical_pressure;
   data->highest_temperature = model.maximum_temperature;
   divide(model.critical_pressure, *data);
-  const std::size_t cells = data->cells.size();
   Saturation low;
   Saturation high;
   if (!saturation_at_pressure(model, data->lowest_pressure, low) ||
       !saturation_at_pressure(model, data->highest_pressure, high)) {
-    return failed("saturation at the ends");
+    return not_filled(model, "saturation at the ends");
   }
-  const double T_low = std::fmax(low.T_bubble - below_lowest_bubble, model.minimum_temperature);
-  const Shifts shift{model.iir.available ? model.iir.h : 0.0,
-                     model.iir.available ? model.iir.s : 0.0};
-  for (std::size_t i = 0; i < cells; ++i) {
-    if (!fill_lines(model, T_low, shift, data->cells[i], *data)) {
-      return failed("saturation lines");
-    }
-  }
-  for (std::size_t i = 0; i < cells; ++i) {
-    if (!fill_patches(model, shift, i, false, *data)) return failed("liquid");
-    if (!fill_patches(model, shift, i, true, *data)) return failed("vapour");
-  }
+  data->lowest_temperature =
+      std::fmax(low.T_bubble - below_lowest_bubble, model.minimum_temperature);
   data->inverse_T_low = 1.0 / low.T_bubble;
   data->ln_p_low = log_of(data->lowest_pressure);
   data->ln_slope = (log_of(data->highest_pressure) - data->ln_p_low) /
                    (1.0 / high.T_bubble - data->inverse_T_low);
-  return std::unique_ptr<const TableData>(std::move(data));
+  return data;
+}
+
+Result<std::unique_ptr<TableData>> make_table(const Model& model) {
+  auto data = empty_table(model);
+  for (std::size_t i = 0; data && i < (*data)->cells.size(); ++i) {
+    if (const char* failed = fill_cell(model, i, **data)) return not_filled(model, failed);
+  }
+  return data;
+}
+
+bool begins_like(const Model& model, const TableData& data) {
+  auto fresh = empty_table(model);
+  if (!fresh || fill_cell(model, 0, **fresh) != nullptr) return false;
+  std::vector<const void*> blocks;
+  data.each_block([&](const void* block, std::size_t) { blocks.push_back(block); });
+  bool same = true;
+  std::size_t next = 0;
+  (*fresh)->each_block([&](const void* block, std::size_t size) {
+    same = same && std::memcmp(block, blocks[next++], size) == 0;
+  });
+  return same;
 }
 
 }  // namespace cw::fluid::detail

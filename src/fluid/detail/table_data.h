@@ -99,6 +99,7 @@ struct TableData {
   double lowest_pressure = 0.0;
   double highest_pressure = 0.0;
   double highest_temperature = 0.0;
+  double lowest_temperature = 0.0;  ///< of the liquid atlases
   std::int64_t first_part = 0;
   std::vector<PressurePart> parts;
   std::vector<PressureCell> cells;
@@ -129,7 +130,15 @@ struct TableData {
   double ln_p_low = 0.0, inverse_T_low = 0.0, ln_slope = 0.0;  ///< ln p over 1/T, start for (T, q)
 };
 
-/// Makes the table from the equation. @error no_convergence, out_of_range
-Result<std::unique_ptr<const TableData>> make_table(const Model& model);
+/// The grid of a table, without polynomials. @error no_convergence
+Result<std::unique_ptr<TableData>> empty_table(const Model& model);
+
+/// Makes the table from the equation. @error no_convergence
+Result<std::unique_ptr<TableData>> make_table(const Model& model);
+
+/// Whether the polynomials of the first pressure cell, made afresh, agree with those of `data`, a
+/// filled table on the grid of empty_table, bit for bit: so a table from a file cannot belong to
+/// another equation, solver or fit.
+bool begins_like(const Model& model, const TableData& data);
 
 }  // namespace cw::fluid::detail
