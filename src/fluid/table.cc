@@ -41,12 +41,24 @@ CW_INLINE Place place_of(const TableData& data, double p) noexcept {
           part.inverse_half};
 }
 
-/// Two-phase state by the lever rule.
-void lever(const TableData& data, Place at, double p, double q, TableState& out) noexcept {
-  Quad h, T, v;
+/// Both saturation lines: see TableData for the lanes.
+CW_INLINE void edges_at(const TableData& data, Place at, Quad& h, Quad& T, Quad& v) noexcept {
   value_at(data.enthalpy.data()[at.cell], at.t, h);
   value_at(data.temperature.data()[at.cell], at.t, T);
   value_at(data.volume.data()[at.cell], at.t, v);
+}
+/// Their derivatives with t.
+CW_INLINE void edge_slopes_at(const TableData& data, Place at, Quad& h_t, Quad& T_t,
+                              Quad& v_t) noexcept {
+  slope_at(data.enthalpy.data()[at.cell], at.t, h_t);
+  slope_at(data.temperature.data()[at.cell], at.t, T_t);
+  slope_at(data.volume.data()[at.cell], at.t, v_t);
+}
+
+/// Two-phase state by the lever rule.
+void lever(const TableData& data, Place at, double p, double q, TableState& out) noexcept {
+  Quad h, T, v;
+  edges_at(data, at, h, T, v);
   out.p = p;
   out.q = q;
   out.h = h[0] + q * (h[1] - h[0]);
@@ -75,12 +87,8 @@ void lever(const TableData& data, Place at, double p, double q, TableState& out)
 void two_phase_partials(const TableData& data, Place at, const TableState& state,
                         Partials& out) noexcept {
   Quad h, T, v, h_t, T_t, v_t;
-  value_at(data.enthalpy.data()[at.cell], at.t, h);
-  value_at(data.temperature.data()[at.cell], at.t, T);
-  value_at(data.volume.data()[at.cell], at.t, v);
-  slope_at(data.enthalpy.data()[at.cell], at.t, h_t);
-  slope_at(data.temperature.data()[at.cell], at.t, T_t);
-  slope_at(data.volume.data()[at.cell], at.t, v_t);
+  edges_at(data, at, h, T, v);
+  edge_slopes_at(data, at, h_t, T_t, v_t);
   const double q = state.q;
   const double dh = h[1] - h[0];
   const double dv = v[1] - v[0];
@@ -319,12 +327,8 @@ bool Table::saturation(double p, SaturationState& out) const noexcept {
   if (!(p >= data.lowest_pressure && p <= data.highest_pressure)) return false;
   const Place at = place_of(data, p);
   Quad h, T, v, h_t, T_t, v_t;
-  value_at(data.enthalpy.data()[at.cell], at.t, h);
-  value_at(data.temperature.data()[at.cell], at.t, T);
-  value_at(data.volume.data()[at.cell], at.t, v);
-  slope_at(data.enthalpy.data()[at.cell], at.t, h_t);
-  slope_at(data.temperature.data()[at.cell], at.t, T_t);
-  slope_at(data.volume.data()[at.cell], at.t, v_t);
+  edges_at(data, at, h, T, v);
+  edge_slopes_at(data, at, h_t, T_t, v_t);
   out.p = p;
   for (const int side : {0, 1}) {
     SaturationState::Line& line = side == 0 ? out.liquid : out.vapour;
