@@ -86,8 +86,8 @@ const char* read_blocks(std::string_view bytes, const std::string& fingerprint, 
   if (head.size != block_bytes(data)) return "it is of another grid";
   if (bytes.size() != head.size) return "it is cut short";
   if (head.checksum != digits(content_hash(bytes))) return "its checksum does not fit";
-  data.each_block([&](const void* block, std::size_t size) {
-    std::memcpy(const_cast<void*>(block), bytes.data(), size);
+  data.each_block([&](void* block, std::size_t size) {
+    std::memcpy(block, bytes.data(), size);
     bytes.remove_prefix(size);
   });
   return nullptr;

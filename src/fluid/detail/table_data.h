@@ -115,19 +115,30 @@ struct TableData {
   Atlas liquid_density, vapour_density;  ///< T, rho, drho/dp|h, drho/dh|p over p and h
   Atlas liquid_pT, vapour_pT;            ///< h, rho, s, cp
 
-  /// Calls visit(bytes, size) for the values of each member in a fixed order.
+  /// Calls visit(block, size in bytes) for the values of each member in a fixed order.
   template <class Visit>
   void each_block(Visit&& visit) const {
-    for (const auto* lines : {&enthalpy, &temperature, &volume}) {
-      visit(lines->data(), lines->size() * sizeof(QuadLine));
-    }
-    for (const Atlas* atlas : {&liquid_ph, &vapour_ph, &liquid_more, &vapour_more, &liquid_density,
-                               &vapour_density, &liquid_pT, &vapour_pT}) {
-      visit(atlas->data(), atlas->size() * sizeof(QuadPatch));
-    }
+    each_block_of(*this, visit);
+  }
+  template <class Visit>
+  void each_block(Visit&& visit) {
+    each_block_of(*this, visit);
   }
 
   double ln_p_low = 0.0, inverse_T_low = 0.0, ln_slope = 0.0;  ///< ln p over 1/T, start for (T, q)
+
+ private:
+  template <class Self, class Visit>
+  static void each_block_of(Self& self, Visit& visit) {
+    for (auto* lines : {&self.enthalpy, &self.temperature, &self.volume}) {
+      visit(lines->data(), lines->size() * sizeof(QuadLine));
+    }
+    for (auto* atlas :
+         {&self.liquid_ph, &self.vapour_ph, &self.liquid_more, &self.vapour_more,
+          &self.liquid_density, &self.vapour_density, &self.liquid_pT, &self.vapour_pT}) {
+      visit(atlas->data(), atlas->size() * sizeof(QuadPatch));
+    }
+  }
 };
 
 /// The grid of a table, without polynomials. @error no_convergence
