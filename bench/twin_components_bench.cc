@@ -1,5 +1,5 @@
-// Prints the time a call of each component model of the twin, best of many short batches over inputs
-// that vary from call to call.
+// Prints the time a call of each component model of the twin, best of many short batches over
+// inputs that vary from call to call.
 #include <chrono>
 #include <cmath>
 #include <cstdio>
@@ -67,7 +67,9 @@ int main() {
     table->at(5e5 + 3e6 * u, at);
     return at.rho_l + at.k_g;
   });
-  report("film, preparation", [&](double u) { return Film(s, {100.0 + 100.0 * u, 0.007}).liquid(); });
+  report("film, preparation", [&](double u) {
+    return Film(s, {100.0 + 100.0 * u, 0.007}).liquid();
+  });
   const Film film(s, {150.0, 0.007});
   report("film, condensing", [&](double u) { return film.condensing(u); });
   report("film, boiling", [&](double u) { return film.boiling(u, 4e3 + 4e3 * u); });
@@ -75,17 +77,22 @@ int main() {
     const FlowQuality flow = flow_quality(u, 3.2);
     return void_fraction(flow.x, 3.2, s.rho_l, s.rho_g) + flow.slope;
   });
-  report("pressure gradient, two phases", [&](double u) { return gradient_two_phase(0.01 + 0.01 * u, 0.0095, u, s); });
-  report("pressure gradient, one phase", [&](double u) { return gradient_single(0.01 + 0.01 * u, 0.0095, s.rho_g, s.mu_g); });
+  report("pressure gradient, two phases",
+         [&](double u) { return gradient_two_phase(0.01 + 0.01 * u, 0.0095, u, s); });
+  report("pressure gradient, one phase",
+         [&](double u) { return gradient_single(0.01 + 0.01 * u, 0.0095, s.rho_g, s.mu_g); });
 
   const auto compressor = make_efficiency_compressor(**refrigerant, {});
   const TenCoefficients set = plain_map();
-  const auto map = map_of_sets({&set, 1});
+  auto map = map_of_sets({&set, 1});
   if (!compressor || !map) return 1;
+  map->speed_lowest = 20.0;
+  map->speed_highest = 120.0;
   const auto mapped = make_map_compressor(**refrigerant, *map);
   if (!mapped) return 1;
   const auto inlet = [](double u) {
-    return CompressorInlet{8e5 + 2e5 * u, 2.6e6, 30.0 + 5.0 * u, 30.0 + 60.0 * u, 275.0 + 5.0 * u, 317.0};
+    return CompressorInlet{8e5 + 2e5 * u,   2.6e6,           30.0 + 5.0 * u,
+                           30.0 + 60.0 * u, 275.0 + 5.0 * u, 317.0};
   };
   report("compressor, efficiency form", [&](double u) {
     const CompressorFlow flow = compressor->flow(inlet(u), {0.05, 0.0});
@@ -97,19 +104,27 @@ int main() {
   });
   const ExpansionValve valve{.area = 3e-6};
   report("expansion valve", [&](double u) {
-    const ValveFlow flow = valve_flow(valve, 0.1 + 0.8 * u, {2.6e6, 1000.0, 10.0 * u}, {9e5, 120.0, 0.0}, 344.5);
+    const ValveFlow flow =
+        valve_flow(valve, 0.1 + 0.8 * u, {2.6e6, 1000.0, 10.0 * u}, {9e5, 120.0, 0.0}, 344.5);
     return flow.m_dot + flow.dm_dpa;
   });
   report("expansion valve, opening for a flow", [&](double u) {
     return opening_for(valve, 0.02 + 0.05 * u, {2.6e6, 1000.0, 5.0}, {9e5, 120.0, 0.0}, 344.5);
   });
-  report("moist surface, dry", [&](double u) { return air_heat({300.0, 0.006, 101325.0, 0.1, 60.0}, 285.0 + 20.0 * u).dQ_dTw; });
-  report("moist surface, wet", [&](double u) { return air_heat({300.0, 0.012, 101325.0, 0.1, 60.0}, 274.0 + 10.0 * u).dQ_dTw; });
-  report("moist surface, frosting", [&](double u) { return air_heat({275.0, 0.004, 101325.0, 0.1, 60.0}, 255.0 + 15.0 * u).dQ_dTw; });
+  report("moist surface, dry", [&](double u) {
+    return air_heat({300.0, 0.006, 101325.0, 0.1, 60.0}, 285.0 + 20.0 * u).dQ_dTw;
+  });
+  report("moist surface, wet", [&](double u) {
+    return air_heat({300.0, 0.012, 101325.0, 0.1, 60.0}, 274.0 + 10.0 * u).dQ_dTw;
+  });
+  report("moist surface, frosting", [&](double u) {
+    return air_heat({275.0, 0.004, 101325.0, 0.1, 60.0}, 255.0 + 15.0 * u).dQ_dTw;
+  });
   report("frost, growth and air flow", [&](double u) {
     const FrostLayer layer = grow({0.05 * u, 150.0}, 1e-5, 265.0 + 5.0 * u, 0.5);
     return layer.mass + air_flow_factor(layer.thickness(), 1.5e-3);
   });
-  report("refrigerant in oil", [&](double u) { return dissolved_fraction(5e5 + 5e5 * u, 310.0 + 30.0 * u, *table); });
+  report("refrigerant in oil",
+         [&](double u) { return dissolved_fraction(5e5 + 5e5 * u, 310.0 + 30.0 * u, *table); });
   return 0;
 }
