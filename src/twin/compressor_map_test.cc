@@ -193,6 +193,17 @@ TEST(CompressorMap, errors_say_where_and_how_to_mend) {
   EXPECT_FALSE(read_thirty_coefficient_map("no/such/map.csv"));
 }
 
+TEST(CompressorMap, the_documented_form_is_read) {
+  std::ifstream in(std::string(CW_SOURCE_ROOT) + "/docs/design/twin_components.md");
+  const std::string page((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
+  const auto start = page.find("```toml\n");
+  ASSERT_NE(start, std::string::npos);
+  const auto end = page.find("```", start + 8);
+  const auto map = parse_compressor_map(page.substr(start + 8, end - start - 8), "page");
+  ASSERT_TRUE(map) << map.error().text();
+  EXPECT_NEAR(map->te_lowest, from_celsius(-25.0).value, 1e-9);
+}
+
 // Cut, doubled and overwritten texts: an error or a map, never a crash.
 TEST(CompressorMap, survives_damaged_files) {
   std::mt19937_64 random(3);
