@@ -213,6 +213,7 @@ Result<Steady> SteadySolve::run(double first_dt) {
   StateData& s = state_;
   (void)change_since_last();
   int quiet = 0;
+  double before = 1.0;
   for (report.iterations = 1; report.iterations <= most; ++report.iterations) {
     dt_ = dt;
     choose_holds();
@@ -242,7 +243,10 @@ Result<Steady> SteadySolve::run(double first_dt) {
     }
     report.residual = change;
     if (getenv("CW_TRACE")) fprintf(stderr,"%d dt %.3g change %.3e free %d lim %d n %.2f fan %.3f mh %d mv %.3f uv %.3f pL %.0f ph %.0f pl %.0f\n",report.iterations,dt,change,speed_free_,limited_,s.modules[0].speed,fan_,0,s.modules[0].valve,s.units[0].valve,s.lumps[0].p,s.lumps[2].p,s.lumps[3].p);
-    dt = std::min(dt * (jump_ < 0.02 ? 4.0 : jump_ < 0.1 ? 2.0 : jump_ < 0.2 ? 1.2 : 0.7), longest);
+    // Longer steps while the change shrinks, shorter ones when it grows.
+    const double growth = jump_ < 0.02 ? 4.0 : jump_ < 0.1 ? 2.0 : jump_ < 0.2 ? 1.2 : 0.7;
+    dt = std::min(dt * (change > 1.1 * before && dt > 50.0 ? 0.4 : growth), longest);
+    before = change;
     if (change < tolerance && dt >= longest) return report;
   }
   return Error{ErrorCode::no_convergence,

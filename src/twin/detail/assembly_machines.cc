@@ -17,7 +17,7 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   const double liquid_share =
       std::clamp((suction.sat.hg - suction.out.hf) / suction.sat.hlg(), 0.0, 1.0);
   CellState at;
-  model_.props.cell(suction.sat, suction.out.hf, false, at);
+  model_.props.cell(suction.sat, suction.out.hf, Content::vessel, at);
   const double load = module.flow / shape.rated_flow;
   const double UA = shape.UA_shell_gas * std::pow(load + 0.02, 0.6) * (1.0 + 12.0 * liquid_share);
   const double loss = shape.loss_share * module.power;
@@ -40,7 +40,7 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   if (!module.on || module.speed <= 0.0) return;
   CellState inlet;
   const double h_in = suction.out.hf + shell_heat_[j] / std::max(module.flow, 0.05 * shape.rated_flow);
-  model_.props.cell(suction.sat, h_in, false, inlet);
+  model_.props.cell(suction.sat, h_in, Content::vessel, inlet);
   module.suction_rho = inlet.rho;
   const double foreign = foreign_pressure(model_, state_, *around_.faults);
   CompressorInlet in{suction.p, discharge.p + foreign, inlet.rho, module.speed, suction.sat.Td,

@@ -24,7 +24,7 @@ void coil_properties(const Props& props, double p, const CoilShape& shape,
   coil.p = p;
   props.saturated(p, coil.sat);
   for (std::size_t i = 0; i < shape.cells; ++i) {
-    props.cell(coil.sat, coil.h[i], true, coil.state[i]);
+    props.cell(coil.sat, coil.h[i], Content::coil, coil.state[i]);
   }
 }
 

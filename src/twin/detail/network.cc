@@ -296,7 +296,8 @@ void refresh(const ModelData& model, const Topology& topology, StateData& state)
   for (std::size_t l = 0; l < state.lumps.size(); ++l) {
     LumpState& lump = state.lumps[l];
     model.props.saturated(lump.p, lump.sat);
-    model.props.cell(lump.sat, lump.h, false, lump.state);
+    const bool vessel = l >= model.first_module_lump();
+    model.props.cell(lump.sat, lump.h, vessel ? Content::vessel : Content::pipe, lump.state);
     lump.out = {lump.state.hf, lump.state.hf_dh};
   }
   for (std::size_t j = 0; j < state.modules.size(); ++j) {

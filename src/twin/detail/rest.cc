@@ -29,7 +29,7 @@ double density_at(const detail::Props& props, double p, double T, double fill, d
   props.saturated(p, s);
   if (T > coldest + 0.01) {
     detail::CellState c;
-    props.cell(s, std::max(props.enthalpy(p, T), s.hg), false, c);
+    props.cell(s, std::max(props.enthalpy(p, T), s.hg), detail::Content::vessel, c);
     return c.rho;
   }
   return fill / s.vl + (1.0 - fill) / s.vg;
@@ -44,7 +44,7 @@ double enthalpy_of_density(const detail::Props& props, double p, double rho) {
 }
 
 void set_part(const detail::Props& props, double p, double T, double fill, double coldest,
-              double volume, double& M, double& U, double& h) {
+              double volume, detail::Content content, double& M, double& U, double& h) {
   Saturated s;
   props.saturated(p, s);
   if (T > coldest + 0.01) {
@@ -53,7 +53,7 @@ void set_part(const detail::Props& props, double p, double T, double fill, doubl
     h = enthalpy_of_density(props, p, density_at(props, p, T, fill, coldest));
   }
   detail::CellState c;
-  props.cell(s, h, false, c);
+  props.cell(s, h, content, c);
   M = volume * c.rho;
   U = volume * (c.rho * h - s.p);
 }
@@ -141,12 +141,13 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
     auto& lump = data->lumps[l];
     lump.p = p;
     lump.T_wall = lump_T(l);
-    set_part(m.props, p, lump_T(l), fill, coldest, m.lumps[l].volume, lump.M, lump.U, lump.h);
+    set_part(m.props, p, lump_T(l), fill, coldest, m.lumps[l].volume,
+             l < m.first_module_lump() ? detail::Content::pipe : detail::Content::vessel, lump.M, lump.U, lump.h);
   }
   const auto set_coil = [&](const CoilShape& shape, double T, CoilState& coil) {
     coil.p = p;
     for (std::size_t i = 0; i < shape.cells; ++i) {
-      set_part(m.props, p, T, fill, coldest, shape.cell_volume, coil.M[i], coil.U[i], coil.h[i]);
+      set_part(m.props, p, T, fill, coldest, shape.cell_volume, detail::Content::coil, coil.M[i], coil.U[i], coil.h[i]);
       coil.T_wall[i] = T;
     }
   };
