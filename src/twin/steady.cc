@@ -19,7 +19,7 @@ class SteadySolve {
         state_(state), c_(model.parameters.controls),
         topology_(topology_of(model, orders.plant == Plant::cooling)) {}
 
-  Result<Steady> run(double first_dt);
+  Result<Steady> run(double first_dt, double tolerance);
 
  private:
   bool cooling() const noexcept { return orders_.plant == Plant::cooling; }
@@ -203,13 +203,12 @@ double SteadySolve::change_since_last() noexcept {
   return worst;
 }
 
-Result<Steady> SteadySolve::run(double first_dt) {
+Result<Steady> SteadySolve::run(double first_dt, double tolerance) {
   arrange();
   const Surroundings around = surroundings_of(model_, weather_, faults_, cooling());
   Steady report;
   double dt = first_dt;
   constexpr double longest = 1e5;
-  constexpr double tolerance = 2e-6;
   constexpr int most = 600;
   StateData& s = state_;
   (void)change_since_last();
@@ -246,7 +245,7 @@ Result<Steady> SteadySolve::run(double first_dt) {
     const double growth = jump_ < 0.02 ? 4.0 : jump_ < 0.1 ? 2.0 : jump_ < 0.2 ? 1.2 : 0.7;
     dt = std::min(dt * (change > 1.1 * before && dt > 50.0 ? 0.4 : growth), longest);
     before = change;
-    if (change < tolerance && dt >= longest) return report;
+    if (change < tolerance && (dt >= longest || tolerance > 1e-4)) return report;
   }
   return Error{ErrorCode::no_convergence,
                "no steady state after " + std::to_string(report.iterations) +
@@ -257,6 +256,31 @@ Result<Steady> SteadySolve::run(double first_dt) {
 }
 
 }  // namespace detail
+
+namespace {
+
+/// Charge goes into the accumulators as liquid; it comes out of them as long as they hold some, and
+/// then out of the liquid line.
+void put_in(const detail::ModelData& m, detail::StateData& s, double mass_kg) noexcept {
+  const auto share = 1.0 / static_cast<double>(m.modules.size());
+  double left = mass_kg;
+  for (std::size_t j = 0; j < m.modules.size(); ++j) {
+    detail::LumpState& vessel = s.lumps[m.accumulator_lump(j)];
+    double part = mass_kg * share;
+    const double spare = std::max(vessel.M - 1.2 * m.lumps[m.accumulator_lump(j)].volume / vessel.sat.vg, 0.0);
+    part = std::max(part, -spare);
+    const double h = vessel.state.x < 1.0 ? vessel.sat.hl : vessel.h;
+    vessel.M += part;
+    vessel.U += part * h;
+    left -= part;
+  }
+  detail::LumpState& line = s.lumps[detail::liquid_lump];
+  const double rest = std::max(left, -0.6 * line.M);
+  line.M += rest;
+  line.U += rest * line.h;
+}
+
+}  // namespace
 
 Result<Steady> solve_steady(const Model& model, State& state, const Weather& weather,
                             const Orders& orders, const Faults& faults, double room_K,
@@ -288,10 +312,33 @@ Result<Steady> solve_steady(const Model& model, State& state, const Weather& wea
     auto started = advance(model, state, weather, forced, faults, 400.0);
     if (!started) return started.error();
   }
-  const double missing = charge_kg - detail::booked_mass(m, state.data());
-  if (std::abs(missing) > 1e-9) add_charge(model, state, missing);
-  detail::SteadySolve solve(m, weather, orders, faults, room_K, state.data());
-  auto done = solve.run(warm ? 20.0 : 5.0);
+  // Large differences in charge go in portions, each settled a little before the next.
+  constexpr double portion = 1.5;  // kg
+  bool first = !warm;
+  auto done = Result<Steady>(Steady{});
+  for (bool last = false; !last;) {
+    const double missing = charge_kg - detail::booked_mass(m, state.data());
+    last = std::abs(missing) <= portion;
+    put_in(m, state.data(), std::clamp(missing, -portion, portion));
+    detail::SteadySolve solve(m, weather, orders, faults, room_K, state.data());
+    done = solve.run(first ? 5.0 : 20.0, last ? 2e-6 : 3e-3);
+    first = false;
+    if (!done) break;
+  }
+  if (!done) {
+    // Let it run for a while and try again: some states are only reached on the way.
+    if (const double missing = charge_kg - detail::booked_mass(m, state.data());
+        std::abs(missing) > 1e-9) {
+      return done.error();
+    }
+    Orders forced = orders;
+    for (UnitOrder& u : forced.units) u.call = u.call.value_or(u.on);
+    if (auto ran = advance(model, state, weather, forced, faults, 900.0); !ran) return done.error();
+    const double missing = charge_kg - detail::booked_mass(m, state.data());
+    put_in(m, state.data(), missing);
+    detail::SteadySolve again(m, weather, orders, faults, room_K, state.data());
+    done = again.run(5.0, 2e-6);
+  }
   if (done) detail::open_account(m, state.data());
   return done;
 }

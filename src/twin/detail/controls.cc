@@ -227,7 +227,7 @@ void Decision::stand() noexcept {
     m.valve = 0.05;
   }
   for (UnitState& u : state_.units) {
-    u.valve = c_.stopped_opening;
+    u.valve = 0.05;
     u.fan = u.calling ? 0.3 : 0.0;
   }
 }
