@@ -18,8 +18,8 @@ Surroundings surroundings_of(const ModelData& model, const Weather& weather, con
   s.air_pressure = model.air_pressure;
   s.outdoor.T = weather.temperature_K;
   s.outdoor.p = model.air_pressure;
-  const double vapour = std::clamp(weather.relative_humidity, 0.0, 1.0) *
-                        water_saturation(weather.temperature_K).p;
+  const double vapour =
+      std::clamp(weather.relative_humidity, 0.0, 1.0) * water_saturation(weather.temperature_K).p;
   s.outdoor.w = 0.621945 * vapour / (model.air_pressure - vapour);  // [ashrae2017, ch. 1, Eq. 20]
   // Rooms: some 50 % at 24 degC in summer, 40 % at 21 degC in winter. Own estimates.
   s.indoor_humidity_ratio = cooling ? 0.0093 : 0.0062;
@@ -50,7 +50,8 @@ double booked_energy(const ModelData& model, const StateData& state) noexcept {
     coil(model.modules[j].coil, state.modules[j].coil);
     sum += model.modules[j].shell_metal * state.modules[j].T_shell;
   }
-  for (std::size_t i = 0; i < state.units.size(); ++i) coil(model.units[i].coil, state.units[i].coil);
+  for (std::size_t i = 0; i < state.units.size(); ++i)
+    coil(model.units[i].coil, state.units[i].coil);
   return sum;
 }
 
@@ -108,7 +109,8 @@ void after_step(const ModelData& model, const Weather& weather, const Orders& or
   for (std::size_t i = 0; i < state.units.size(); ++i) {
     const double lag = model.units[i].wall_sensor ? 300.0 : 90.0;  // s, own estimates
     UnitState& unit = state.units[i];
-    unit.sensor += (state.rooms[model.units[i].room].T_air - unit.sensor) * (1.0 - std::exp(-dt / lag));
+    unit.sensor +=
+        (state.rooms[model.units[i].room].T_air - unit.sensor) * (1.0 - std::exp(-dt / lag));
   }
   state.time += dt;
 }
@@ -118,7 +120,11 @@ class March {
  public:
   March(const ModelData& model, const Weather& weather, const Orders& orders, const Faults& faults,
         StateData& state, Advance& report) noexcept
-      : model_(model), weather_(weather), orders_(orders), faults_(faults), state_(state),
+      : model_(model),
+        weather_(weather),
+        orders_(orders),
+        faults_(faults),
+        state_(state),
         report_(report) {}
 
   Status run(double seconds) {
@@ -136,7 +142,8 @@ class March {
   void control() noexcept {
     const bool before = state_.reversed;
     std::array<std::size_t, most_units> lumps{};
-    for (std::size_t i = 0; i < state_.units.size(); ++i) lumps[i] = unit_lump(model_, state_.units[i]);
+    for (std::size_t i = 0; i < state_.units.size(); ++i)
+      lumps[i] = unit_lump(model_, state_.units[i]);
     const Activity activity = state_.activity;
     decide(model_, orders_, weather_, faults_, state_);
     bool turned = before != state_.reversed;
@@ -157,8 +164,8 @@ class March {
     const double longest = model_.parameters.longest_step_s * factor;
     const double tolerance = 0.015 * factor;  // of a pressure, in one step
     const Topology topology = topology_of(model_, state_.reversed);
-    const Surroundings around = surroundings_of(model_, weather_, faults_,
-                                                orders_.plant == Plant::cooling);
+    const Surroundings around =
+        surroundings_of(model_, weather_, faults_, orders_.plant == Plant::cooling);
     double dt = std::min({state_.dt, longest, room});
     // A sliver before the next decision joins the step.
     if (room - dt < 0.3 * dt) dt = room <= longest ? room : dt;
@@ -190,7 +197,8 @@ class March {
     double worst = 0.0;
     for (std::size_t l = 0; l < state_.lumps.size(); ++l) {
       const double before = state_.backup->lumps[l].p;
-      // The liquid line is stiff: its pressure follows the valves at once and stores next to nothing.
+      // The liquid line is stiff: its pressure follows the valves at once and stores next to
+      // nothing.
       const double scale = l == liquid_lump ? 5.0 : 1.0;
       worst = std::max(worst, std::abs(state_.lumps[l].p - before) / (scale * before));
     }

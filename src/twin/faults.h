@@ -32,10 +32,10 @@ struct SensorFault {
 };
 
 struct Faults {
-  std::vector<ModuleFaults> modules;    ///< empty or one for each module
-  std::vector<UnitFaults> units;        ///< empty or one for each unit
-  double leak_kg_per_s = 0.0;           ///< refrigerant lost from the liquid line
-  double non_condensables_mol = 0.0;    ///< nitrogen in the high side
+  std::vector<ModuleFaults> modules;  ///< empty or one for each module
+  std::vector<UnitFaults> units;      ///< empty or one for each unit
+  double leak_kg_per_s = 0.0;         ///< refrigerant lost from the liquid line
+  double non_condensables_mol = 0.0;  ///< nitrogen in the high side
   std::vector<SensorFault> sensors;
 };
 

@@ -22,14 +22,14 @@ using detail::Saturated;
 using detail::UnitShape;
 using std::numbers::pi;
 
-constexpr double cp_air = 1006.0;       // J/(kg K)
-constexpr double copper = 385.0;        // J/(kg K), from memory, handbook value at 25 degC
+constexpr double cp_air = 1006.0;  // J/(kg K)
+constexpr double copper = 385.0;   // J/(kg K), from memory, handbook value at 25 degC
 
 /// States of the ratings that coils, valves and pipes are sized by.
 struct Rating {
-  double dh_cooling = 0.0;   ///< evaporator, per kg
-  double dh_heating = 0.0;   ///< condenser, per kg
-  double rho_gas = 0.0;      ///< suction gas
+  double dh_cooling = 0.0;  ///< evaporator, per kg
+  double dh_heating = 0.0;  ///< condenser, per kg
+  double rho_gas = 0.0;     ///< suction gas
   double mu_gas = 0.0, mu_liquid = 0.0, rho_liquid = 0.0;
   double p_high = 0.0, p_low = 0.0;
 };
@@ -81,9 +81,9 @@ CoilShape outdoor_coil(const OutdoorModule& m, const Rating& r, const Parameters
                        double rated_flow, double air_density) {
   const double kW = m.cooling_W / 1000.0;
   // 1 kg of copper and aluminium per kW; 0.85 kJ/(kg K). Own estimates.
-  CoilShape c = coil_inside(m.coil_volume_m3 * p.volume_factor,
-                            static_cast<std::size_t>(p.outdoor_cells), 0.0075, rated_flow, 190.0,
-                            850.0 * kW);
+  CoilShape c =
+      coil_inside(m.coil_volume_m3 * p.volume_factor, static_cast<std::size_t>(p.outdoor_cells),
+                  0.0075, rated_flow, 190.0, 850.0 * kW);
   c.airflow = m.airflow_m3_per_s * p.outdoor_air_factor;
   // Rated cooling: 35 degC air, wall 12.5 K above it, heat of compression 28 %.
   c.UA_air = air_conductance(1.28 * m.cooling_W, m.airflow_m3_per_s, air_density, 12.5) *
@@ -98,13 +98,13 @@ CoilShape indoor_coil(const IndoorUnit& u, const Rating& r, const Parameters& p,
                       double air_density) {
   const double kW = u.cooling_W / 1000.0;
   const double rated_flow = u.cooling_W / r.dh_cooling;
-  CoilShape c = coil_inside(u.coil_volume_m3 * p.volume_factor,
-                            static_cast<std::size_t>(p.indoor_cells), 0.0065, rated_flow, 130.0,
-                            750.0 * kW);
+  CoilShape c =
+      coil_inside(u.coil_volume_m3 * p.volume_factor, static_cast<std::size_t>(p.indoor_cells),
+                  0.0065, rated_flow, 130.0, 750.0 * kW);
   c.airflow = u.airflow_m3_per_s;
   // Rated heating: 20 degC air, wall 24 K above it.
-  c.UA_air = air_conductance(u.heating_W, u.airflow_m3_per_s, air_density, 24.0) *
-             p.indoor_coil_factor;
+  c.UA_air =
+      air_conductance(u.heating_W, u.airflow_m3_per_s, air_density, 24.0) * p.indoor_coil_factor;
   c.gas_loss_Pa = 10e3;
   c.rated_density = r.rho_gas;
   c.frost_area = c.UA_air / p.indoor_coil_factor / 45.0 / static_cast<double>(c.cells);
@@ -121,8 +121,8 @@ double friction_of(double bore, double length, double m, double mu) {
 
 Result<Compressor> compressor_of(const System& system, const OutdoorModule& m) {
   if (!m.compressor_map.empty()) {
-    auto map = read_compressor_map(std::filesystem::path(system.file()).parent_path() /
-                                   m.compressor_map);
+    auto map =
+        read_compressor_map(std::filesystem::path(system.file()).parent_path() / m.compressor_map);
     if (!map) return map.error();
     return make_map_compressor(system.refrigerant(), *map);
   }
@@ -292,7 +292,8 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
     data.segments.push_back(shape);
   }
   for (std::size_t j = 0; j < system.outdoor().size(); ++j) {
-    auto module = module_of(system, system.outdoor()[j], rating, parameters, data.props, air_density);
+    auto module =
+        module_of(system, system.outdoor()[j], rating, parameters, data.props, air_density);
     if (!module) return module.error();
     connect_module(system, *system.node_of(system.outdoor()[j].id), data, *module);
     data.modules.push_back(std::move(*module));
@@ -301,9 +302,9 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
     UnitShape unit;
     unit.coil = indoor_coil(u, rating, parameters, air_density);
     const ValveSide before{rating.p_high, rating.rho_liquid, parameters.controls.subcooling_K};
-    unit.valve = size_valve(u.heating_W / rating.dh_heating, before,
-                            {rating.p_high - 4e5, rating.rho_liquid, 2.0}, 0.55,
-                            data.props.T_critical());
+    unit.valve =
+        size_valve(u.heating_W / rating.dh_heating, before,
+                   {rating.p_high - 4e5, rating.rho_liquid, 2.0}, 0.55, data.props.T_critical());
     unit.cooling_W = u.cooling_W;
     unit.heating_W = u.heating_W;
     unit.fan_W = 0.012 * u.cooling_W;
@@ -322,8 +323,8 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
   for (const UnitShape& u : data.units) data.total_volume += coil_volume(u.coil);
   data.assumptions = system.assumptions();
   if (!note.empty()) {
-    data.assumptions.push_back({"refrigerant", "transport", 0.0, Dimension::ratio, note, note,
-                                "own estimate"});
+    data.assumptions.push_back(
+        {"refrigerant", "transport", 0.0, Dimension::ratio, note, note, "own estimate"});
   }
   Model model;
   model.data_ = std::make_shared<const ModelData>(std::move(data));

@@ -12,11 +12,16 @@ using detail::StateData;
 
 std::string_view name_of(Activity activity) noexcept {
   switch (activity) {
-    case Activity::off: return "off";
-    case Activity::starting: return "starting";
-    case Activity::running: return "running";
-    case Activity::defrosting: return "defrosting";
-    case Activity::oil_return: return "oil return";
+    case Activity::off:
+      return "off";
+    case Activity::starting:
+      return "starting";
+    case Activity::running:
+      return "running";
+    case Activity::defrosting:
+      return "defrosting";
+    case Activity::oil_return:
+      return "oil return";
   }
   return "off";
 }
@@ -38,12 +43,15 @@ void read_module(const ModelData& m, const StateData& s, const Faults& faults, s
   const detail::ModuleState& module = s.modules[j];
   const detail::LumpState& high = s.lumps[m.discharge_lump(j)];
   const detail::LumpState& low = s.lumps[m.accumulator_lump(j)];
-  out.discharge_pressure = high.p + detail::foreign_pressure(m, s, faults) + offset("discharge_pressure");
+  out.discharge_pressure =
+      high.p + detail::foreign_pressure(m, s, faults) + offset("discharge_pressure");
   out.suction_pressure = low.p + offset("suction_pressure");
   out.discharge_temperature = high.T_wall + offset("discharge_temperature");
-  out.suction_temperature = (module.on ? module.suction_T : low.T_wall) + offset("suction_temperature");
+  out.suction_temperature =
+      (module.on ? module.suction_T : low.T_wall) + offset("suction_temperature");
   out.shell_temperature = module.T_shell + offset("shell_temperature");
-  out.coil_temperature = module.coil.T_wall[m.modules[j].coil.cells - 1] + offset("coil_temperature");
+  out.coil_temperature =
+      module.coil.T_wall[m.modules[j].coil.cells - 1] + offset("coil_temperature");
   out.compressor_frequency = module.speed + offset("compressor_frequency");
   out.valve_opening = module.valve;
   out.fan_speed = module.fan;
@@ -63,12 +71,14 @@ void read_unit(const ModelData& m, const StateData& s, const Faults& faults, std
   const std::size_t last = shape.coil.cells - 1;
   // The sensor sits on the coil's header and feels the first tubes; share is an own estimate.
   constexpr double header = 0.4;
-  const double inflow = unit.coil.flow[0] > 0.0 ? s.lumps[detail::unit_lump(m, unit)].state.T
-                                                : unit.coil.state[0].T;
+  const double inflow =
+      unit.coil.flow[0] > 0.0 ? s.lumps[detail::unit_lump(m, unit)].state.T : unit.coil.state[0].T;
   const double gas = inflow + header * (unit.coil.T_wall[0] - inflow);
-  out.gas_pipe_temperature = pipe_reading(gas, air, flow, shape.coil.rated_flow) + offset("gas_pipe_temperature");
+  out.gas_pipe_temperature =
+      pipe_reading(gas, air, flow, shape.coil.rated_flow) + offset("gas_pipe_temperature");
   out.liquid_pipe_temperature =
-      pipe_reading(unit.coil.state[last].T, air, flow, shape.coil.rated_flow) + offset("liquid_pipe_temperature");
+      pipe_reading(unit.coil.state[last].T, air, flow, shape.coil.rated_flow) +
+      offset("liquid_pipe_temperature");
   out.controlled_temperature = unit.sensor + offset("controlled_temperature");
   out.supply_air_temperature = unit.fan > 0.0 ? unit.coil.air_out_T : air;
   out.valve_opening = unit.valve;
@@ -85,7 +95,8 @@ void read(const Model& model, const State& state, const Faults& faults, Readings
   const ModelData& m = model.data();
   const StateData& s = state.data();
   out.activity = s.activity;
-  out.outdoor_temperature = s.outdoor_T + detail::sensor_offset(faults, "site", 0, "outdoor_temperature");
+  out.outdoor_temperature =
+      s.outdoor_T + detail::sensor_offset(faults, "site", 0, "outdoor_temperature");
   out.modules.resize(m.modules.size());
   out.units.resize(m.units.size());
   for (std::size_t j = 0; j < m.modules.size(); ++j) read_module(m, s, faults, j, out.modules[j]);

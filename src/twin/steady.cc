@@ -15,8 +15,13 @@ class SteadySolve {
  public:
   SteadySolve(const ModelData& model, const Weather& weather, const Orders& orders,
               const Faults& faults, double room_K, StateData& state) noexcept
-      : model_(model), weather_(weather), orders_(orders), faults_(faults), room_K_(room_K),
-        state_(state), c_(model.parameters.controls),
+      : model_(model),
+        weather_(weather),
+        orders_(orders),
+        faults_(faults),
+        room_K_(room_K),
+        state_(state),
+        c_(model.parameters.controls),
         topology_(topology_of(model, orders.plant == Plant::cooling)) {}
 
   Result<Steady> run(double first_dt, double tolerance);
@@ -88,13 +93,14 @@ void SteadySolve::choose_unit(std::size_t i) noexcept {
   }
   unit.valve = std::clamp(unit.valve, least_unit_opening, 1.0);
   const double gain = 3e-4 * dt_;
-  const double error =
-      unit.cooling
-          ? superheat_of(model_.props, unit.coil) - c_.superheat_K +
-                sensor_offset(faults_, "indoor", i + 1, "gas_pipe_temperature")
-          : subcooling_of(model_.props, model_.units[i].coil, unit.coil) - c_.subcooling_K -
-                sensor_offset(faults_, "indoor", i + 1, "liquid_pipe_temperature");
-  if ((unit.valve >= 1.0 && error > 0.0) || (unit.valve <= least_unit_opening && error < 0.0)) return;
+  const double error = unit.cooling
+                           ? superheat_of(model_.props, unit.coil) - c_.superheat_K +
+                                 sensor_offset(faults_, "indoor", i + 1, "gas_pipe_temperature")
+                           : subcooling_of(model_.props, model_.units[i].coil, unit.coil) -
+                                 c_.subcooling_K -
+                                 sensor_offset(faults_, "indoor", i + 1, "liquid_pipe_temperature");
+  if ((unit.valve >= 1.0 && error > 0.0) || (unit.valve <= least_unit_opening && error < 0.0))
+    return;
   unit.response.now = gain * error;
   (unit.cooling ? unit.response.per_superheat_K : unit.response.per_subcooling_K) = gain;
 }
@@ -126,15 +132,19 @@ void SteadySolve::choose_speed() noexcept {
   Saturated low;
   const LumpState& discharge = state_.lumps[model_.discharge_lump(0)];
   model_.props.saturated(discharge.p + foreign_pressure(model_, state_, faults_) +
-                             sensor_offset(faults_, "outdoor", 1, "discharge_pressure"), high);
+                             sensor_offset(faults_, "outdoor", 1, "discharge_pressure"),
+                         high);
   model_.props.saturated(state_.lumps[model_.accumulator_lump(0)].p +
-                             sensor_offset(faults_, "outdoor", 1, "suction_pressure"), low);
+                             sensor_offset(faults_, "outdoor", 1, "suction_pressure"),
+                         low);
   double hottest = 0.0;
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
-    hottest = std::max(hottest, state_.lumps[model_.discharge_lump(j)].T_wall +
-                                    sensor_offset(faults_, "outdoor", j + 1, "discharge_temperature"));
+    hottest =
+        std::max(hottest, state_.lumps[model_.discharge_lump(j)].T_wall +
+                              sensor_offset(faults_, "outdoor", j + 1, "discharge_temperature"));
   }
-  const double error = cooling() ? low.Td - c_.evaporating_target_K : c_.condensing_target_K - high.Td;
+  const double error =
+      cooling() ? low.Td - c_.evaporating_target_K : c_.condensing_target_K - high.Td;
   const double ease = std::min({0.004 * (c_.discharge_limit_K - hottest),
                                 0.2e-6 * (c_.high_pressure_limit_Pa - high.p),
                                 0.5e-6 * (low.p - c_.low_pressure_limit_Pa)});
@@ -166,8 +176,8 @@ void SteadySolve::choose_speed() noexcept {
 void SteadySolve::choose_fan() noexcept {
   const LumpState& high = state_.lumps[model_.discharge_lump(0)];
   const LumpState& low = state_.lumps[model_.accumulator_lump(0)];
-  const double error = cooling() ? high.sat.Td - c_.cooling_condensing_K
-                                 : c_.heating_evaporating_K - low.sat.Td;
+  const double error =
+      cooling() ? high.sat.Td - c_.cooling_condensing_K : c_.heating_evaporating_K - low.sat.Td;
   fan_ = std::clamp(fan_ * std::exp(std::clamp(0.06 * error, -0.5, 0.5)), 0.12, 1.0);
   for (ModuleState& m : state_.modules) m.fan = fan_;
   state_.outdoor_fan = fan_;
@@ -188,7 +198,8 @@ double SteadySolve::change_since_last() noexcept {
     const LumpState& lump = state_.lumps[l];
     worst = std::max(worst, std::abs(lump.p - last_p_[l]) / lump.p);
     worst = std::max(worst, std::abs(lump.M - last_M_[l]) / (std::abs(lump.M) + 1.0));
-    jump_ = std::max(jump_, std::abs(lump.p - last_p_[l]) / (lump.p + (l == liquid_lump ? 3e6 : 0.0)));
+    jump_ =
+        std::max(jump_, std::abs(lump.p - last_p_[l]) / (lump.p + (l == liquid_lump ? 3e6 : 0.0)));
     last_p_[l] = lump.p;
     last_M_[l] = lump.M;
   }
@@ -267,7 +278,8 @@ void put_in(const detail::ModelData& m, detail::StateData& s, double mass_kg) no
   for (std::size_t j = 0; j < m.modules.size(); ++j) {
     detail::LumpState& vessel = s.lumps[m.accumulator_lump(j)];
     double part = mass_kg * share;
-    const double spare = std::max(vessel.M - 1.2 * m.lumps[m.accumulator_lump(j)].volume / vessel.sat.vg, 0.0);
+    const double spare =
+        std::max(vessel.M - 1.2 * m.lumps[m.accumulator_lump(j)].volume / vessel.sat.vg, 0.0);
     part = std::max(part, -spare);
     const double h = vessel.state.x < 1.0 ? vessel.sat.hl : vessel.h;
     vessel.M += part;
@@ -296,7 +308,9 @@ Result<Steady> solve_steady(const Model& model, State& state, const Weather& wea
   const bool any = std::any_of(orders.units.begin(), orders.units.end(),
                                [](const UnitOrder& u) { return u.call.value_or(u.on); });
   if (!any) {
-    return Error{ErrorCode::inconsistent, "no indoor unit calls: nothing runs", {},
+    return Error{ErrorCode::inconsistent,
+                 "no indoor unit calls: nothing runs",
+                 {},
                  "let at least one unit call, or ask for the machine at rest"};
   }
   detail::StateData& s = state.data();

@@ -30,11 +30,11 @@ struct Weather {
 
 /// What a person or a schedule asks of one indoor unit.
 struct UnitOrder {
-  bool on = false;                 ///< switched on; it then calls when its thermostat does
+  bool on = false;  ///< switched on; it then calls when its thermostat does
   double set_point_K = 294.15;
-  double gains_W = 0.0;            ///< heat set free in its room by people, lights and sun
-  std::optional<bool> call;        ///< forces the call; the thermostat has no say
-  bool cooling = false;            ///< wants cooling; only heat recovery obeys unit by unit
+  double gains_W = 0.0;      ///< heat set free in its room by people, lights and sun
+  std::optional<bool> call;  ///< forces the call; the thermostat has no say
+  bool cooling = false;      ///< wants cooling; only heat recovery obeys unit by unit
 };
 
 /// What the machine does as a whole. In heat recovery the plant mode is that of the outdoor coils.
@@ -119,26 +119,26 @@ Result<Steady> solve_steady(const Model& model, State& state, const Weather& wea
 
 /// What the machine's own sensors say, sensor faults included. SI.
 struct ModuleReadings {
-  double discharge_pressure, suction_pressure;          ///< absolute [Pa]
-  double discharge_temperature, suction_temperature;    ///< [K]
-  double shell_temperature, coil_temperature;           ///< [K]
-  double compressor_frequency;                          ///< [Hz] of one compressor
-  double valve_opening, fan_speed;                      ///< [0..1]
-  double power;                                         ///< compressor and fan [W]
+  double discharge_pressure, suction_pressure;        ///< absolute [Pa]
+  double discharge_temperature, suction_temperature;  ///< [K]
+  double shell_temperature, coil_temperature;         ///< [K]
+  double compressor_frequency;                        ///< [Hz] of one compressor
+  double valve_opening, fan_speed;                    ///< [0..1]
+  double power;                                       ///< compressor and fan [W]
   bool defrosting;
 };
 struct UnitReadings {
-  double gas_pipe_temperature, liquid_pipe_temperature;          ///< [K]
-  double controlled_temperature, supply_air_temperature;         ///< [K]
-  double set_point;                                              ///< [K]
-  double valve_opening, fan_speed;                               ///< [0..1]
+  double gas_pipe_temperature, liquid_pipe_temperature;   ///< [K]
+  double controlled_temperature, supply_air_temperature;  ///< [K]
+  double set_point;                                       ///< [K]
+  double valve_opening, fan_speed;                        ///< [0..1]
   bool on, calling, cooling;
 };
 enum class Activity { off, starting, running, defrosting, oil_return };
 std::string_view name_of(Activity activity) noexcept;
 struct Readings {
   Activity activity = Activity::off;
-  double outdoor_temperature;      ///< [K]
+  double outdoor_temperature;  ///< [K]
   std::vector<ModuleReadings> modules;
   std::vector<UnitReadings> units;
 };
@@ -164,9 +164,9 @@ void take_stock(const Model& model, const State& state, Inventory& out);
 
 /// What no sensor of the machine sees: capacities, flows, regime.
 struct Insight {
-  double heat_to_rooms_W = 0.0;    ///< negative in cooling
+  double heat_to_rooms_W = 0.0;  ///< negative in cooling
   double heat_from_outdoors_W = 0.0;
-  double power_W = 0.0;            ///< compressors and fans
+  double power_W = 0.0;  ///< compressors and fans
   double condensing_K = 0.0, evaporating_K = 0.0;
   struct Module {
     double m_dot = 0.0, suction_quality = 1.0, suction_superheat_K = 0.0;

@@ -137,7 +137,7 @@ TEST(Twin, ASteadyStateStaysWhereItIs) {
     for (std::size_t i = 0; i < c.orders.units.size(); ++i) {
       c.orders.units[i].gains_W = -inside.units[i].heat_W;
     }
-    ASSERT_TRUE(advance(c.model, state, weather, c.orders, c.faults, 120.0).has_value());
+    ASSERT_TRUE(advance(c.model, state, weather, c.orders, c.faults, 60.0).has_value());
     read(c.model, state, c.faults, after);
     const auto& a = before.modules[0];
     const auto& b = after.modules[0];
@@ -208,7 +208,8 @@ TEST(TwinTrade, DischargeRisesWithCondensingAndFallsWithEvaporating) {
 }
 
 /// Signs of change against a healthy machine. `table` is physics.md section 7 (common practice and
-/// from memory after Rossi and Braun 1997), `ours` what the twin does; where they differ `why` says so.
+/// from memory after Rossi and Braun 1997), `ours` what the twin does; where they differ `why` says
+/// so.
 struct Sign {
   const char* what;
   char table, ours;
@@ -296,8 +297,10 @@ TEST(TwinSigns, Heating) {
     Case f(Plant::heating);
     for (auto& m : f.faults.modules) m.reversing_valve_leak = 0.1;
     expect_signs("reversing valve", healthy, steady(f, weather),
-                 {{Td, {"discharge", '+', '-', "liquid in the accumulator swallows the hot gas; "
-                                               "once it is dry the discharge rises as in cooling"}},
+                 {{Td,
+                   {"discharge", '+', '-',
+                    "liquid in the accumulator swallows the hot gas; "
+                    "once it is dry the discharge rises as in cooling"}},
                   {SET, {"SET", '+', '+', ""}},
                   {Sh, {"shell superheat", '+', '+', ""}},
                   {Hz, {"speed", '+', '+', ""}},
@@ -311,16 +314,20 @@ TEST(TwinSigns, Heating) {
                   {SC, {"subcooling", '-', '-', ""}},
                   {Hz, {"speed", '-', '-', ""}},
                   {EEV, {"indoor valves", '-', '-', ""}},
-                  {Td, {"discharge", '+', '-', "the compressor slows down to its target and works "
-                                               "at a higher SET"}}});
+                  {Td,
+                   {"discharge", '+', '-',
+                    "the compressor slows down to its target and works "
+                    "at a higher SET"}}});
   }
   {
     Case f(Plant::heating);
     f.faults.non_condensables_mol = 1.0;
     expect_signs("non-condensables", healthy, steady(f, weather),
                  {{Hz, {"speed", '-', '-', ""}},
-                  {Td, {"discharge", '+', '-', "the pressure sensor makes the compressor slow down; "
-                                               "at like speed it would rise"}}});
+                  {Td,
+                   {"discharge", '+', '-',
+                    "the pressure sensor makes the compressor slow down; "
+                    "at like speed it would rise"}}});
   }
 }
 
@@ -341,23 +348,26 @@ TEST(TwinSigns, Cooling) {
                 {SET, {"SET", '-', '.', held}},
                 {Hz, {"speed", '+', '+', ""}},
                 {EEV, {"valves", '+', '+', ""}},
-                {Td, {"discharge", '+', '-', "the valves still hold the superheat; the lower SCT "
-                                             "cools the discharge until they are wide open"}}});
+                {Td,
+                 {"discharge", '+', '-',
+                  "the valves still hold the superheat; the lower SCT "
+                  "cools the discharge until they are wide open"}}});
   expect_signs("overcharge", healthy, with([](Case& f) { f.charge_kg += 4.0; }),
                {{SCT, {"SCT", '+', '+', ""}},
                 {SC, {"subcooling", '+', '+', ""}},
                 {W, {"power", '+', '+', ""}},
-                {Td, {"discharge", '-', '+', "the valves hold the superheat, nothing floods; the "
-                                             "higher SCT heats the discharge"}}});
+                {Td,
+                 {"discharge", '-', '+',
+                  "the valves hold the superheat, nothing floods; the "
+                  "higher SCT heats the discharge"}}});
   expect_signs("blocked coil", healthy, with([](Case& f) {
                  for (auto& m : f.faults.modules) m.coil_blocked = 0.5;
                }),
                {{Td, {"discharge", '+', '+', ""}},
                 {SCT, {"SCT", '+', '+', ""}},
                 {W, {"power", '+', '+', ""}}});
-  expect_signs("one valve shut", healthy, with([](Case& f) {
-                 f.faults.units[0].valve_stuck = 0.0;
-               }),
+  expect_signs("one valve shut", healthy,
+               with([](Case& f) { f.faults.units[0].valve_stuck = 0.0; }),
                {{SCT, {"SCT", '-', '-', ""}},
                 {GP, {"gas pipe", '+', '+', ""}},
                 {W, {"power", '-', '-', ""}}});
@@ -368,7 +378,8 @@ TEST(TwinSigns, Cooling) {
                 {SET, {"SET", '+', '+', ""}},
                 {Hz, {"speed", '+', '+', ""}},
                 {W, {"power", '+', '+', ""}}});
-  expect_signs("non-condensables", healthy, with([](Case& f) { f.faults.non_condensables_mol = 1.0; }),
+  expect_signs("non-condensables", healthy,
+               with([](Case& f) { f.faults.non_condensables_mol = 1.0; }),
                {{Td, {"discharge", '+', '+', ""}},
                 {SET, {"SET", '.', '.', ""}},
                 {W, {"power", '+', '+', ""}}});

@@ -19,7 +19,8 @@ inline double friction(double coefficient, double m, double rho) noexcept {
 struct CoilLink {
   std::size_t lump = 0, group = 0;
   double offset_change = 0.0;
-  /// Flow through the valve: terms 1, dp of the group, dh of the lump, dh and dp of the liquid line.
+  /// Flow through the valve: terms 1, dp of the group, dh of the lump, dh and dp of the liquid
+  /// line.
   std::array<double, 5> mu{};
 };
 
@@ -85,8 +86,8 @@ class Assembly {
   std::array<Row, most_modules> flow_{}, power_{};
   std::array<double, most_modules> shell_heat_{}, shell_T_{}, shell_air_{}, oil_before_{};
   bool unsettled_ = false;  ///< a direction of flow is still wrong
-  bool wild_ = false;  ///< a flow that no machine has: the step is too long
-  Account account_;    ///< at the start of the step
+  bool wild_ = false;       ///< a flow that no machine has: the step is too long
+  Account account_;         ///< at the start of the step
   LinearSystem system_{};
   std::array<double, most_unknowns> x_{};
 };

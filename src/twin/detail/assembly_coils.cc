@@ -5,8 +5,7 @@ namespace cw::twin::detail {
 
 double Assembly::follow(double offset, double target) const noexcept {
   constexpr double time_constant = 3.0;  // s: own choice, slow against sound and quick against heat
-  const double share =
-      kind_.steady ? 0.7 : 1.0 - std::exp(-1.0 / (time_constant * kind_.rate));
+  const double share = kind_.steady ? 0.7 : 1.0 - std::exp(-1.0 / (time_constant * kind_.rate));
   return (target - offset) * share;
 }
 
@@ -43,10 +42,11 @@ void Assembly::set_offsets() noexcept {
     link.lump = topology_.coil_lump[j];
     link.group = topology_.group[link.lump];
     const double rho = std::max(coil.state[0].rho, 1.0);
-    const double loss = shape.gas_loss_Pa * shape.rated_density / (shape.rated_flow * shape.rated_flow);
+    const double loss =
+        shape.gas_loss_Pa * shape.rated_density / (shape.rated_flow * shape.rated_flow);
     link.offset_change =
-        follow(coil.offset, state_.lumps[link.lump].offset -
-                                bounded(friction(loss, coil.flow[0], rho), coil.p));
+        follow(coil.offset,
+               state_.lumps[link.lump].offset - bounded(friction(loss, coil.flow[0], rho), coil.p));
   }
   for (std::size_t i = 0; i < model_.units.size(); ++i) {
     const UnitShape& unit = model_.units[i];
@@ -60,7 +60,8 @@ void Assembly::set_offsets() noexcept {
       loss -= friction(model_.segments[s].gas_friction, state_.segment_flow[s], rho);
     }
     const CoilShape& shape = unit.coil;
-    const double own = shape.gas_loss_Pa * shape.rated_density / (shape.rated_flow * shape.rated_flow);
+    const double own =
+        shape.gas_loss_Pa * shape.rated_density / (shape.rated_flow * shape.rated_flow);
     loss -= friction(own, coil.flow[0], std::max(coil.state[0].rho, 1.0));
     link.offset_change = follow(coil.offset, bounded(loss, coil.p));
   }
@@ -94,8 +95,7 @@ void Assembly::close_valve(const CoilShape& shape, CoilState& coil, const Expans
   const bool outward = flow.m_dot >= 0.0;
   // m ~ sqrt(rho): a flashing inlet chokes itself.
   double by_end = outward ? 0.5 * flow.m_dot / end.rho * end.drho_dh : 0.0;
-  double by_liquid =
-      outward ? 0.0 : 0.5 * flow.m_dot / liquid.state.rho * liquid.state.drho_dh;
+  double by_liquid = outward ? 0.0 : 0.5 * flow.m_dot / liquid.state.rho * liquid.state.drho_dh;
   double m = flow.m_dot;
   double by_p = flow.dm_dpa + (outward ? 0.5 * flow.m_dot / end.rho * end.drho_dp : 0.0);
   double by_line =
@@ -129,11 +129,11 @@ void Assembly::close_valve(const CoilShape& shape, CoilState& coil, const Expans
     by_p += cold * coil.sat.dhl - warm * coil.sat.dhg;
   }
   const double inverse = 1.0 / std::max(1.0 - by_end * dh_end[4] - by_first * dh_first[4], 0.2);
-  link.mu = {(m + by_p * link.offset_change + by_end * dh_end[0] + by_first * dh_first[0]) * inverse,
-             (by_p + by_end * dh_end[1] + by_first * dh_first[1]) * inverse,
-             (by_end * dh_end[2] + by_first * dh_first[2]) * inverse,
-             (by_liquid + by_end * dh_end[3] + by_first * dh_first[3]) * inverse,
-             by_line * inverse};
+  link.mu = {
+      (m + by_p * link.offset_change + by_end * dh_end[0] + by_first * dh_first[0]) * inverse,
+      (by_p + by_end * dh_end[1] + by_first * dh_first[1]) * inverse,
+      (by_end * dh_end[2] + by_first * dh_first[2]) * inverse,
+      (by_liquid + by_end * dh_end[3] + by_first * dh_first[3]) * inverse, by_line * inverse};
 }
 
 /// Films and air sides; once a step.

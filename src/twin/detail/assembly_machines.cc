@@ -22,8 +22,9 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   const double UA = shape.UA_shell_gas * std::pow(load + 0.02, 0.6) * (1.0 + 12.0 * liquid_share);
   const double loss = shape.loss_share * module.power;
   const double r = kind_.rate * shape.shell_metal;
-  const double T_shell = (r * module.T_shell0 + loss + UA * at.T + shape.UA_shell_air * around_.outdoor.T) /
-                         (r + UA + shape.UA_shell_air);
+  const double T_shell =
+      (r * module.T_shell0 + loss + UA * at.T + shape.UA_shell_air * around_.outdoor.T) /
+      (r + UA + shape.UA_shell_air);
   shell_T_[j] = T_shell;
   shell_heat_[j] = module.flow > 1e-6 ? UA * (T_shell - at.T) : 0.0;
   if (module.flow <= 1e-6) {
@@ -39,12 +40,13 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   Row& power = power_[j];
   if (!module.on || module.speed <= 0.0) return;
   CellState inlet;
-  const double h_in = suction.out.hf + shell_heat_[j] / std::max(module.flow, 0.05 * shape.rated_flow);
+  const double h_in =
+      suction.out.hf + shell_heat_[j] / std::max(module.flow, 0.05 * shape.rated_flow);
   model_.props.cell(suction.sat, h_in, Content::vessel, inlet);
   module.suction_rho = inlet.rho;
   const double foreign = foreign_pressure(model_, state_, *around_.faults);
-  CompressorInlet in{suction.p, discharge.p + foreign, inlet.rho, module.speed, suction.sat.Td,
-                     discharge.sat.Td};
+  CompressorInlet in{suction.p,    discharge.p + foreign, inlet.rho,
+                     module.speed, suction.sat.Td,        discharge.sat.Td};
   const CompressorWear wear =
       j < around_.faults->modules.size() ? around_.faults->modules[j].wear : CompressorWear{};
   const CompressorFlow now = shape.compressor.flow(in, wear);
@@ -66,7 +68,8 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   flow[of_p(d)] += vf * now.dm_dpd;
   flow[of_h(a)] += by_rho * inlet.drho_dh * suction.out.hf_dh;
   flow[of_speed()] = dm_dn * model_.parameters.volumetric_factor;
-  power[constant()] = wf * (now.power + now.dW_dps * offset_change_[a] + now.dW_dpd * offset_change_[d]);
+  power[constant()] =
+      wf * (now.power + now.dW_dps * offset_change_[a] + now.dW_dpd * offset_change_[d]);
   power[of_p(a)] += wf * now.dW_dps;
   power[of_p(d)] += wf * now.dW_dpd;
   power[of_speed()] = dW_dn * model_.parameters.work_factor;

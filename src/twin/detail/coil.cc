@@ -45,16 +45,17 @@ void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, d
     const CellState& s = coil.state[i];
     const double x = (s.hf - coil.sat.hl) / coil.sat.hlg();
     const bool condensing = coil.T_wall[i] < s.T;
-    double film_W = x <= 0.0   ? film.liquid()
-                    : x >= 1.0 ? film.vapour()
+    double film_W = x <= 0.0     ? film.liquid()
+                    : x >= 1.0   ? film.vapour()
                     : condensing ? film.condensing(x)
                                  : film.boiling(x, coil.Q[i] / shape.cell_area);
     film_W *= shape.film_enhancement;
     const double UA = film_W * shape.cell_area;
     coil.UA[i] = coil.UA[i] > 0.0 ? soften * coil.UA[i] + (1.0 - soften) * UA : UA;
 
-    const double open =
-        coil.frost[i].mass > 0.0 ? air_flow_factor(coil.frost[i].thickness(), shape.fin_pitch) : 1.0;
+    const double open = coil.frost[i].mass > 0.0
+                            ? air_flow_factor(coil.frost[i].thickness(), shape.fin_pitch)
+                            : 1.0;
     const double flow = air.flow_share * open;
     double UA_air = shape.UA_air * share * std::sqrt(flow);
     UA_air = UA_air / (1.0 + UA_air * frost_resistance(shape, coil.frost[i]));
@@ -96,8 +97,7 @@ void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const
     coil.wall_num[i] = num;
     const double g = coil.UA[i] * (1.0 - coil.UA[i] / D);
     const double F1 = rate * V - g * s.dT_dp;
-    const double F0 =
-        coil.UA[i] * num / D - g * s.T - rate * energy_defect + F1 * dp_offset;
+    const double F0 = coil.UA[i] * num / D - g * s.T - rate * energy_defect + F1 * dp_offset;
 
     double A = rate * V * s.rho + g * s.dT_dh;
     const double flow_in = coil.flow[i];
@@ -219,9 +219,8 @@ double coil_mass(const CoilShape& shape, const CoilState& coil) noexcept {
 double coil_airflow(const CoilShape& shape, const CoilState& coil, double share) noexcept {
   double sum = 0.0;
   for (std::size_t i = 0; i < shape.cells; ++i) {
-    sum += coil.frost[i].mass > 0.0
-               ? air_flow_factor(coil.frost[i].thickness(), shape.fin_pitch)
-               : 1.0;
+    sum += coil.frost[i].mass > 0.0 ? air_flow_factor(coil.frost[i].thickness(), shape.fin_pitch)
+                                    : 1.0;
   }
   return share * sum / static_cast<double>(shape.cells);
 }

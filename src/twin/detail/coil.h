@@ -27,18 +27,18 @@ inline constexpr std::size_t most_cells = 12;
 /// What does not change.
 struct CoilShape {
   std::size_t cells = 5;
-  double cell_volume = 0.0;     ///< [m3]
-  double cell_area = 0.0;       ///< inside [m2]
-  double bore = 0.007;          ///< [m]
-  double flow_area = 0.0;       ///< of all circuits [m2]
-  double cell_metal = 0.0;      ///< heat capacity [J/K]
-  double UA_air = 0.0;          ///< whole coil at rated airflow, dry [W/K]
-  double airflow = 0.0;         ///< rated [m3/s]
-  double gas_loss_Pa = 0.0;     ///< friction at rated flow towards the gas port
-  double rated_flow = 0.0;      ///< [kg/s]
-  double rated_density = 0.0;   ///< [kg/m3] of gas at that loss
-  double frost_area = 0.0;      ///< air side of one cell [m2]
-  double fin_pitch = 0.0018;    ///< [m]
+  double cell_volume = 0.0;       ///< [m3]
+  double cell_area = 0.0;         ///< inside [m2]
+  double bore = 0.007;            ///< [m]
+  double flow_area = 0.0;         ///< of all circuits [m2]
+  double cell_metal = 0.0;        ///< heat capacity [J/K]
+  double UA_air = 0.0;            ///< whole coil at rated airflow, dry [W/K]
+  double airflow = 0.0;           ///< rated [m3/s]
+  double gas_loss_Pa = 0.0;       ///< friction at rated flow towards the gas port
+  double rated_flow = 0.0;        ///< [kg/s]
+  double rated_density = 0.0;     ///< [kg/m3] of gas at that loss
+  double frost_area = 0.0;        ///< air side of one cell [m2]
+  double fin_pitch = 0.0018;      ///< [m]
   double film_enhancement = 1.6;  ///< grooved tubes over smooth ones
 };
 
@@ -54,11 +54,11 @@ struct CoilState {
   std::array<FrostLayer, most_cells> frost{};
   std::array<double, most_cells> UA{};  ///< refrigerant side [W/K]; 0 before the first step
   double p = 0.0;
-  double offset = 0.0;  ///< p minus the pressure of its group
-  std::array<double, most_cells> Q{};       ///< heat into the refrigerant in the last step [W]
-  std::array<double, most_cells> Q_air{};   ///< heat from air into metal in the last step [W]
-  double air_out_T = 0.0;                   ///< mixed [K]
-  double water = 0.0;                       ///< taken from the air [kg/s]
+  double offset = 0.0;                     ///< p minus the pressure of its group
+  std::array<double, most_cells> Q{};      ///< heat into the refrigerant in the last step [W]
+  std::array<double, most_cells> Q_air{};  ///< heat from air into metal in the last step [W]
+  double air_out_T = 0.0;                  ///< mixed [K]
+  double water = 0.0;                      ///< taken from the air [kg/s]
   std::array<double, most_cells> M0{}, U0{}, T_wall0{};  ///< at the start of the step
   // Scratch of the step.
   Saturated sat;
@@ -81,7 +81,8 @@ struct PortState {
 };
 
 /// Fills sat and state at pressure `p`.
-void coil_properties(const Props& props, double p, const CoilShape& shape, CoilState& coil) noexcept;
+void coil_properties(const Props& props, double p, const CoilShape& shape,
+                     CoilState& coil) noexcept;
 
 /// Film coefficients, air side. `soften` 0..1 is how much of the old film stays (for steady
 /// iterations). `melting_W` heat that melting takes from each cell's metal is done by the caller.

@@ -43,8 +43,13 @@ class Decision {
  public:
   Decision(const ModelData& model, const Orders& orders, const Weather& weather,
            const Faults& faults, StateData& state) noexcept
-      : model_(model), orders_(orders), weather_(weather), faults_(faults), state_(state),
-        c_(model.parameters.controls), sight_(look(model, state, faults)) {}
+      : model_(model),
+        orders_(orders),
+        weather_(weather),
+        faults_(faults),
+        state_(state),
+        c_(model.parameters.controls),
+        sight_(look(model, state, faults)) {}
 
   void run() noexcept {
     note_weather(model_, weather_.temperature_K, state_);
@@ -90,9 +95,9 @@ void Decision::thermostats() noexcept {
     UnitState& unit = state_.units[i];
     const UnitOrder& order = orders_.units[i];
     const bool cold = model_.recovery ? order.cooling : cooling();
-    const double T = unit.sensor + sensor_offset(faults_, "indoor", i + 1, "controlled_temperature");
-    const double want = cold ? T - order.set_point_K
-                             : order.set_point_K + c_.heating_offset_K - T;
+    const double T =
+        unit.sensor + sensor_offset(faults_, "indoor", i + 1, "controlled_temperature");
+    const double want = cold ? T - order.set_point_K : order.set_point_K + c_.heating_offset_K - T;
     bool call = unit.calling;
     if (want > c_.thermostat_K) call = true;
     if (want < -c_.thermostat_K) call = false;
@@ -194,7 +199,8 @@ void Decision::choose_activity() noexcept {
         state_.since_oil_return = 0.0;
       }
       break;
-    case Activity::off: break;
+    case Activity::off:
+      break;
   }
 }
 
@@ -237,8 +243,12 @@ void Decision::set_speed() noexcept {
   const double lowest = model_.modules[0].speed_lowest / highest;
   double change = 0.0;
   switch (state_.activity) {
-    case Activity::starting: change = c_.start_speed - state_.speed_share; break;
-    case Activity::oil_return: change = 0.6 - state_.speed_share; break;
+    case Activity::starting:
+      change = c_.start_speed - state_.speed_share;
+      break;
+    case Activity::oil_return:
+      change = 0.6 - state_.speed_share;
+      break;
     case Activity::defrosting:
       change = 0.65 - state_.speed_share;
       break;
@@ -256,7 +266,8 @@ void Decision::set_speed() noexcept {
   }
   const double ramp = c_.ramp_Hz_per_s * c_.period_s / highest *
                       (state_.activity == Activity::defrosting ? 4.0 : 1.0);
-  state_.speed_share = std::clamp(state_.speed_share + std::clamp(change, -ramp, ramp), lowest, 1.0);
+  state_.speed_share =
+      std::clamp(state_.speed_share + std::clamp(change, -ramp, ramp), lowest, 1.0);
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
     ModuleState& m = state_.modules[j];
     m.on = state_.resting <= 0.0;

@@ -22,8 +22,8 @@ struct LumpShape {
 
 /// Accumulator: how much liquid leaves with the vapour.
 struct AccumulatorShape {
-  double usable = 0.0;      ///< liquid below the outlet [m3]
-  double bleed = 0.008;     ///< liquid share through the oil hole with liquid at half height
+  double usable = 0.0;   ///< liquid below the outlet [m3]
+  double bleed = 0.008;  ///< liquid share through the oil hole with liquid at half height
 };
 
 struct ModuleShape {
@@ -35,17 +35,17 @@ struct ModuleShape {
   int compressors = 1;
   double speed_lowest = 20.0, speed_highest = 115.0;
   AccumulatorShape accumulator;
-  double loss_share = 0.12;     ///< of the power that heats the shell
-  double shell_metal = 0.0;     ///< [J/K]
-  double UA_shell_gas = 0.0;    ///< shell to suction gas at rated flow [W/K]
-  double UA_shell_air = 0.0;    ///< [W/K]
-  double oil = 0.0;             ///< [kg]
-  double rated_flow = 0.0;      ///< [kg/s], all compressors at rated speed
-  double fan_W = 0.0;           ///< at full speed
-  ExpansionValve bypass;        ///< round the valve when the outdoor coil condenses
-  double equalise = 0.0;        ///< flow coefficient of the path that opens at stop [m2]
+  double loss_share = 0.12;   ///< of the power that heats the shell
+  double shell_metal = 0.0;   ///< [J/K]
+  double UA_shell_gas = 0.0;  ///< shell to suction gas at rated flow [W/K]
+  double UA_shell_air = 0.0;  ///< [W/K]
+  double oil = 0.0;           ///< [kg]
+  double rated_flow = 0.0;    ///< [kg/s], all compressors at rated speed
+  double fan_W = 0.0;         ///< at full speed
+  ExpansionValve bypass;      ///< round the valve when the outdoor coil condenses
+  double equalise = 0.0;      ///< flow coefficient of the path that opens at stop [m2]
   double heating_W = 0.0, cooling_W = 0.0;
-  double liquid_height = 0.0;   ///< above the first module [m]
+  double liquid_height = 0.0;    ///< above the first module [m]
   double liquid_friction = 0.0;  ///< module's own pipe: loss = friction m |m| / rho [1/m4]
   double gas_friction = 0.0;
 };
@@ -53,7 +53,7 @@ struct ModuleShape {
 struct UnitShape {
   CoilShape coil;
   ExpansionValve valve;
-  double height = 0.0;          ///< above the root [m]
+  double height = 0.0;            ///< above the root [m]
   std::vector<std::size_t> path;  ///< segments from the root
   double cooling_W = 0.0, heating_W = 0.0;
   double fan_W = 0.0;
@@ -67,8 +67,8 @@ struct SegmentShape {
 };
 
 struct RoomShape {
-  double air = 0.0, mass = 0.0;         ///< heat capacities [J/K]
-  double UA_mass = 0.0, UA_out = 0.0;   ///< [W/K]
+  double air = 0.0, mass = 0.0;        ///< heat capacities [J/K]
+  double UA_mass = 0.0, UA_out = 0.0;  ///< [W/K]
 };
 
 struct ModelData {

@@ -12,8 +12,8 @@ void Assembly::add_balances() noexcept {
     const double r = kind_.rate;
     // What the lump itself stores, as a linear form.
     Row& mass = mass_[l];
-    mass[constant()] -= r * ((V * lump.state.rho - lump.M0) +
-                          V * lump.state.drho_dp * offset_change_[l]);
+    mass[constant()] -=
+        r * ((V * lump.state.rho - lump.M0) + V * lump.state.drho_dp * offset_change_[l]);
     mass[of_p(l)] -= r * V * lump.state.drho_dp;
     mass[of_h(l)] -= r * V * lump.state.drho_dh;
     const std::size_t hub = topology_.hub[l];
@@ -44,8 +44,8 @@ void Assembly::add_balances() noexcept {
     const double h = lump.h;
     // The mass row holds inflow minus storage; the energy row needs the inflow alone.
     Row inflow = mass_[l];
-    inflow[constant()] += r * ((V * lump.state.rho - lump.M0) +
-                          V * lump.state.drho_dp * offset_change_[l]);
+    inflow[constant()] +=
+        r * ((V * lump.state.rho - lump.M0) + V * lump.state.drho_dp * offset_change_[l]);
     inflow[of_p(l)] += r * V * lump.state.drho_dp;
     inflow[of_h(l)] += r * V * lump.state.drho_dh;
     const double U = V * (lump.state.rho * h - lump.p);
@@ -73,7 +73,8 @@ void Assembly::add_speed_row() noexcept {
     return;
   }
   const double foreign = foreign_pressure(model_, state_, *around_.faults);
-  const std::size_t l = kind_.hold_condensing ? model_.discharge_lump(0) : model_.accumulator_lump(0);
+  const std::size_t l =
+      kind_.hold_condensing ? model_.discharge_lump(0) : model_.accumulator_lump(0);
   Saturated seen;
   model_.props.saturated(state_.lumps[l].p + (kind_.hold_condensing ? foreign : 0.0), seen);
   row[of_p(l)] = seen.dTd;
@@ -93,9 +94,9 @@ double Assembly::response_of(const CoilShape& shape, const CoilState& coil,
   model_.props.transport().at(coil.p, tr);
   const std::size_t last = shape.cells - 1;
   const double subcooling = (coil.sat.dhl * dp - coil.last_dh[last]) / tr.cp_l;
-  const double superheat =
-      (coil.state[0].hf_dh * coil.last_dh[0] - coil.sat.dhg * dp) / tr.cp_g;
-  return response.now + response.per_subcooling_K * subcooling + response.per_superheat_K * superheat;
+  const double superheat = (coil.state[0].hf_dh * coil.last_dh[0] - coil.sat.dhg * dp) / tr.cp_g;
+  return response.now + response.per_subcooling_K * subcooling +
+         response.per_superheat_K * superheat;
 }
 
 void Assembly::apply() noexcept {
@@ -146,9 +147,9 @@ void Assembly::apply() noexcept {
     const double stored_wall = kind_.rate * shape.metal * (wall - lump.T_wall0);
     // The rows hold inflow minus linearised storage; booked is the inflow alone.
     const double V = shape.volume;
-    const double inflow = value(mass_[l]) + kind_.rate * ((V * lump.state.rho - lump.M0) +
-                                                          V * lump.state.drho_dp * dp +
-                                                          V * lump.state.drho_dh * dh);
+    const double inflow =
+        value(mass_[l]) + kind_.rate * ((V * lump.state.rho - lump.M0) +
+                                        V * lump.state.drho_dp * dp + V * lump.state.drho_dh * dh);
     if (topology_.hub[l] != l) lump.link = value(link_[l]);
     lump.M = lump.M0 + dt * inflow;
     lump.U = lump.U0 + dt * (value(energy_[l]) + extra[l] + Q);
@@ -209,7 +210,8 @@ bool Assembly::turned(bool adopt) noexcept {
     for (std::size_t f = 0; f <= shape.cells; ++f) {
       const PortForm& form = c.m[f];
       look(shape.rated_flow,
-           form[0] + form[1] * dp + form[2] * dh_hub + form[3] * dh_liquid + form[4] * m, c.flow[f]);
+           form[0] + form[1] * dp + form[2] * dh_hub + form[3] * dh_liquid + form[4] * m,
+           c.flow[f]);
     }
   };
   for (std::size_t j = 0; j < model_.modules.size(); ++j) {
@@ -383,7 +385,8 @@ double worst_defect(const ModelData& model, const StateData& state) noexcept {
   const auto look = [&](double V, double p, double h, double rho, double M, double U) {
     const double mass = V * rho - M;
     const double energy = (V * (rho * h - p) - U - h * mass) / 1e5;
-    worst = std::fmax(worst, std::fmax(std::abs(mass), std::abs(energy)) / (std::abs(M) + 20.0 * V));
+    worst =
+        std::fmax(worst, std::fmax(std::abs(mass), std::abs(energy)) / (std::abs(M) + 20.0 * V));
   };
   for (std::size_t l = 0; l < state.lumps.size(); ++l) {
     const LumpState& s = state.lumps[l];
@@ -397,7 +400,8 @@ double worst_defect(const ModelData& model, const StateData& state) noexcept {
   for (std::size_t j = 0; j < state.modules.size(); ++j) {
     coil(model.modules[j].coil, state.modules[j].coil);
   }
-  for (std::size_t i = 0; i < state.units.size(); ++i) coil(model.units[i].coil, state.units[i].coil);
+  for (std::size_t i = 0; i < state.units.size(); ++i)
+    coil(model.units[i].coil, state.units[i].coil);
   return worst;
 }
 

@@ -4,11 +4,11 @@
 
 /// One implicit step of the whole circuit (docs/design/twin.md, "The network").
 ///
-/// Lumps and coils fall into groups that share one pressure but for slow offsets (friction, height).
-/// Unknown are the pressure change of each group and the enthalpy change of each lump; the cells of
-/// the coils are eliminated. Mass and energy are booked as flows between parts, so that both are
-/// conserved to rounding whatever the linearisation is worth; what (p, h) and the booked mass and
-/// energy disagree about is the source of the next step.
+/// Lumps and coils fall into groups that share one pressure but for slow offsets (friction,
+/// height). Unknown are the pressure change of each group and the enthalpy change of each lump; the
+/// cells of the coils are eliminated. Mass and energy are booked as flows between parts, so that
+/// both are conserved to rounding whatever the linearisation is worth; what (p, h) and the booked
+/// mass and energy disagree about is the source of the next step.
 namespace cw::twin::detail {
 
 /// Who shares a pressure with whom, as the reversing valves and branch boxes stand.
@@ -34,8 +34,8 @@ struct Surroundings {
 };
 
 struct StepKind {
-  double rate = 1.0;      ///< 1/dt
-  bool steady = false;    ///< valves hold their targets, offsets follow at once, films soften
+  double rate = 1.0;    ///< 1/dt
+  bool steady = false;  ///< valves hold their targets, offsets follow at once, films soften
   double soften = 0.0;
   int iterations = 5;           ///< Newton; 1 for the steady solve, which iterates by itself
   double approach = 1.0;        ///< steady: share of the way to the targets in this step
@@ -49,15 +49,15 @@ void refresh(const ModelData& model, const Topology& topology, StateData& state)
 
 /// How a step ended.
 struct StepResult {
-  bool good = false;    ///< solved, finite and, but for the steady solve, converged
+  bool good = false;  ///< solved, finite and, but for the steady solve, converged
   int iterations = 0;
   double defect = 0.0;  ///< worst_defect that is left
 };
 
-/// The step. Expects refresh() and leaves the state refreshed; a state after a step that is not good
-/// is spoilt.
+/// The step. Expects refresh() and leaves the state refreshed; a state after a step that is not
+/// good is spoilt.
 StepResult step(const ModelData& model, const Topology& topology, const Surroundings& around,
-          const StepKind& kind, StateData& state) noexcept;
+                const StepKind& kind, StateData& state) noexcept;
 
 /// Largest disagreement between booked and thermodynamic mass, as a share of the part's mass.
 double worst_defect(const ModelData& model, const StateData& state) noexcept;

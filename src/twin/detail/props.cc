@@ -66,8 +66,8 @@ void Props::single_phase(const Saturated& s, double h, CellState& out) const noe
     const bool gas = h > s.hg;
     state.T = gas ? s.Td : s.Tb;
     state.rho = 1.0 / (gas ? s.vg : s.vl);
-    partials = {gas ? state.rho / s.p : 1e-7 * state.rho, gas ? -1e-6 * state.rho : -2e-6 * state.rho,
-                0.0, gas ? 1e-3 : 6e-4};
+    partials = {gas ? state.rho / s.p : 1e-7 * state.rho,
+                gas ? -1e-6 * state.rho : -2e-6 * state.rho, 0.0, gas ? 1e-3 : 6e-4};
   }
   const double dh = h - inside;
   const double v = 1.0 / state.rho;
@@ -104,8 +104,8 @@ void Props::cell(const Saturated& s, double h, Content content, CellState& out) 
   out.hf_dh = 1.0;
   const double vlg = s.vg - s.vl;
   const double dx_dp = -(s.dhl + x * (s.dhg - s.dhl)) / hlg;
-  const Rounded r = content == Content::vessel ? Rounded{x > 0.0 ? x : 0.0, x > 0.0 ? 1.0 : 0.0}
-                                               : rounded(x);
+  const Rounded r =
+      content == Content::vessel ? Rounded{x > 0.0 ? x : 0.0, x > 0.0 ? 1.0 : 0.0} : rounded(x);
   if (x <= 0.0 || x >= 1.0) {
     single_phase(s, h, out);
     if (x > 0.0 || r.share <= 0.0) return;

@@ -23,9 +23,9 @@ struct CellState {
   double T = 0.0;
   double rho = 0.0, drho_dp = 0.0, drho_dh = 0.0;
   double dT_dp = 0.0, dT_dh = 0.0;
-  double x = 0.0;       ///< (h - hl)/(hg - hl), not clamped
-  double hf = 0.0;      ///< enthalpy of what flows out: vapour runs ahead of the liquid
-  double hf_dh = 1.0;   ///< its slope with h
+  double x = 0.0;      ///< (h - hl)/(hg - hl), not clamped
+  double hf = 0.0;     ///< enthalpy of what flows out: vapour runs ahead of the liquid
+  double hf_dh = 1.0;  ///< its slope with h
 };
 
 /// What a cell is. Phases slip past each other in coils. In pipes and coils the edge of flashing is

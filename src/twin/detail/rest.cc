@@ -90,7 +90,10 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
   const ModelData& m = model.data();
   const double T_out = weather.temperature_K;
   if (!(T_out > 228.0 && T_out < 328.5) || !(room_K > 250.0 && room_K < 325.0)) {
-    return Error{ErrorCode::out_of_range, "the twin takes outdoor air of -45 to 55 degC and rooms of -23 to 52 degC", {}, "check the units of the temperatures"};
+    return Error{ErrorCode::out_of_range,
+                 "the twin takes outdoor air of -45 to 55 degC and rooms of -23 to 52 degC",
+                 {},
+                 "check the units of the temperatures"};
   }
   // The liquid lies in accumulators, outdoor coils and the liquid line, where it was left when the
   // machine stopped, at the pressure of the coldest part.
@@ -104,7 +107,9 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
   };
   std::vector<Part> parts;
   for (std::size_t l = 0; l < m.lumps.size(); ++l) parts.push_back({m.lumps[l].volume, lump_T(l)});
-  const auto volume = [](const CoilShape& c) { return c.cell_volume * static_cast<double>(c.cells); };
+  const auto volume = [](const CoilShape& c) {
+    return c.cell_volume * static_cast<double>(c.cells);
+  };
   const double unit_T = std::max(room_K, coldest + 1.0);
   for (const auto& module : m.modules) parts.push_back({volume(module.coil), coldest});
   for (const auto& unit : m.units) parts.push_back({volume(unit.coil), unit_T});
@@ -113,7 +118,8 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
   double fill = 0.0;
   if (!(charge_kg > 0.0) || total_mass(m, parts, p, 0.9, coldest) < charge_kg) {
     return Error{ErrorCode::out_of_range,
-                 "a charge of " + std::to_string(charge_kg) + " kg does not fit into a machine of " +
+                 "a charge of " + std::to_string(charge_kg) +
+                     " kg does not fit into a machine of " +
                      std::to_string(1000.0 * m.total_volume) + " L",
                  {},
                  "check the charge and the coil, accumulator and pipe volumes of the sheet"};
@@ -141,12 +147,14 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
     lump.p = p;
     lump.T_wall = l < m.first_module_lump() ? room_K : T_out;
     set_part(m.props, p, lump_T(l), fill, coldest, m.lumps[l].volume,
-             l < m.first_module_lump() ? detail::Content::pipe : detail::Content::vessel, lump.M, lump.U, lump.h);
+             l < m.first_module_lump() ? detail::Content::pipe : detail::Content::vessel, lump.M,
+             lump.U, lump.h);
   }
   const auto set_coil = [&](const CoilShape& shape, double T, double wall, CoilState& coil) {
     coil.p = p;
     for (std::size_t i = 0; i < shape.cells; ++i) {
-      set_part(m.props, p, T, fill, coldest, shape.cell_volume, detail::Content::coil, coil.M[i], coil.U[i], coil.h[i]);
+      set_part(m.props, p, T, fill, coldest, shape.cell_volume, detail::Content::coil, coil.M[i],
+               coil.U[i], coil.h[i]);
       coil.T_wall[i] = wall;
     }
   };

@@ -9,8 +9,8 @@
 /// What a State holds. SI.
 namespace cw::twin::detail {
 
-/// How an opening answers within one step of a steady solve: it changes by `now`, and by so much for
-/// each kelvin that subcooling or superheat change.
+/// How an opening answers within one step of a steady solve: it changes by `now`, and by so much
+/// for each kelvin that subcooling or superheat change.
 struct Response {
   double now = 0.0, per_subcooling_K = 0.0, per_superheat_K = 0.0;
 };
@@ -18,30 +18,30 @@ struct Response {
 struct LumpState {
   double M = 0.0, U = 0.0, h = 0.0, T_wall = 0.0;
   double p = 0.0, offset = 0.0;
-  double link = 0.0;  ///< flow towards the hub of its group [kg/s]
+  double link = 0.0;                         ///< flow towards the hub of its group [kg/s]
   double M0 = 0.0, U0 = 0.0, T_wall0 = 0.0;  ///< at the start of the step
   // Scratch.
   Saturated sat;
   CellState state;
-  PortState out;  ///< what leaves it
+  PortState out;       ///< what leaves it
   double level = 0.0;  ///< accumulators: liquid over the usable volume
 };
 
 struct ModuleState {
   CoilState coil;
   double T_shell = 0.0, T_shell0 = 0.0;
-  double dissolved = 0.0;       ///< refrigerant in the oil [kg]
-  double flow = 0.0;            ///< through the compressors [kg/s]
-  double power = 0.0;           ///< of the compressors [W]
-  double h_suction = 0.0;       ///< what leaves the accumulator
+  double dissolved = 0.0;  ///< refrigerant in the oil [kg]
+  double flow = 0.0;       ///< through the compressors [kg/s]
+  double power = 0.0;      ///< of the compressors [W]
+  double h_suction = 0.0;  ///< what leaves the accumulator
   double suction_rho = 0.0, suction_T = 0.0, suction_x = 1.0;
-  bool on = false;              ///< compressor runs
-  double speed = 0.0;           ///< [rev/s]
-  double valve = 0.0;           ///< expansion valve, 0..1
-  double trim = 0.0;            ///< its share above the feed-forward
+  bool on = false;     ///< compressor runs
+  double speed = 0.0;  ///< [rev/s]
+  double valve = 0.0;  ///< expansion valve, 0..1
+  double trim = 0.0;   ///< its share above the feed-forward
   Response response;
-  double fan = 0.0;             ///< 0..1
-  double clean_drop = -1.0;     ///< outdoor air minus coil after the last defrost [K]
+  double fan = 0.0;          ///< 0..1
+  double clean_drop = -1.0;  ///< outdoor air minus coil after the last defrost [K]
 };
 
 struct UnitState {
@@ -50,8 +50,8 @@ struct UnitState {
   double fan = 0.0;
   bool calling = false;
   bool cooling = false;
-  double calling_for = 0.0;     ///< [s]
-  double sensor = 0.0;          ///< controlled temperature with its lag [K]
+  double calling_for = 0.0;  ///< [s]
+  double sensor = 0.0;       ///< controlled temperature with its lag [K]
   Response response;
   double set_point = 294.15;
   bool on = false;
@@ -80,14 +80,14 @@ struct StateData {
   double dt = 0.05;
   // The machine's own view.
   Activity activity = Activity::off;
-  double activity_for = 0.0;    ///< [s]
+  double activity_for = 0.0;  ///< [s]
   double since_defrost = 0.0, since_oil_return = 0.0, off_for = 1e9;
   double running_for = 0.0;
-  bool reversed = false;        ///< outdoor coils condense
-  double resting = 0.0;         ///< [s] left of a pause in which the pressures meet
-  double speed_share = 0.0;     ///< of the highest speed, before limits
+  bool reversed = false;     ///< outdoor coils condense
+  double resting = 0.0;      ///< [s] left of a pause in which the pressures meet
+  double speed_share = 0.0;  ///< of the highest speed, before limits
   double outdoor_fan = 0.0;
-  double speed_cap = 1.0;       ///< what discharge temperature and pressures allow
+  double speed_cap = 1.0;  ///< what discharge temperature and pressures allow
   Account account;
   // Flows in segments, scratch.
   std::vector<double> segment_flow;
