@@ -24,6 +24,13 @@ constexpr std::array registrations = {
     Registration{"indoor-coil-heat", check::indoor_coil_heat},
     Registration{"outdoor-coil-frost", check::outdoor_coil_frost},
     Registration{"set-point", check::set_point},
+    Registration{"evaporating-target", check::evaporating_target},
+    Registration{"condensing-approach", check::condensing_approach},
+    Registration{"condensing-pressure", check::condensing_pressure},
+    Registration{"subcooling", check::subcooling},
+    Registration{"suction-superheat", check::suction_superheat},
+    Registration{"indoor-coil-cold", check::indoor_coil_cold},
+    Registration{"indoor-superheat", check::indoor_superheat},
 };
 
 AskedIn mode_named(std::string_view text) {

@@ -14,5 +14,12 @@ std::vector<Finding> condensing_target(const CheckContext& context);
 std::vector<Finding> indoor_coil_heat(const CheckContext& context);
 std::vector<Finding> outdoor_coil_frost(const CheckContext& context);
 std::vector<Finding> set_point(const CheckContext& context);
+std::vector<Finding> evaporating_target(const CheckContext& context);
+std::vector<Finding> condensing_approach(const CheckContext& context);
+std::vector<Finding> condensing_pressure(const CheckContext& context);
+std::vector<Finding> subcooling(const CheckContext& context);
+std::vector<Finding> suction_superheat(const CheckContext& context);
+std::vector<Finding> indoor_superheat(const CheckContext& context);
+std::vector<Finding> indoor_coil_cold(const CheckContext& context);
 
 }  // namespace cw::check

@@ -49,6 +49,25 @@ void HeldJudge::rule(Verdict verdict, std::function<double(std::size_t)> limit, 
                     std::nullopt});
 }
 
+void HeldJudge::rules_of_sheet() {
+  for (const auto& [verdict, word] :
+       {std::pair{Verdict::fault, "fault"}, std::pair{Verdict::watch, "watch"}}) {
+    for (const auto& [side, end] :
+         {std::pair{Side::above, "_above"}, std::pair{Side::below, "_below"}}) {
+      const std::string key = check_ + "." + word;
+      if (!context_.limits.has(key + end)) continue;
+      rule(verdict, side, context_.limits.value(key + end), context_.limits.value(key + "_hold"));
+    }
+  }
+}
+
+void HeldJudge::asks_for(const std::string& channels) {
+  least_total = context_.limits.value("observation.least");
+  least_run = context_.limits.value(check_ + ".watch_hold");
+  proof = "Record " + channels + " through at least " + format_duration(least_total) + " of " +
+          condition + ".";
+}
+
 double HeldJudge::longest_step() const { return cw::longest_step(*channel_); }
 
 std::vector<Sample> HeldJudge::take_samples() {

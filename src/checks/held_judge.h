@@ -35,6 +35,13 @@ class HeldJudge {
   void rule(Verdict verdict, std::function<double(std::size_t)> limit, double hold,
             std::function<bool(std::size_t)> also = {}, std::string also_text = {});
 
+  /// The rules that the limit sheet has for a check: fault_above and fault_below with fault_hold,
+  /// watch_above and watch_below with watch_hold, as far as they exist.
+  void rules_of_sheet();
+  /// What ok asks for: observation.least in all, watch_hold without an end, and the sentence for
+  /// what must be recorded.
+  void asks_for(const std::string& channels);
+
   /// What a reading is called in sentences: "discharge superheat".
   std::string subject;
   /// What must be seen before ok: the total counted time and the longest run [s]; 0 asks nothing.
