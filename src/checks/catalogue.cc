@@ -31,6 +31,16 @@ constexpr std::array registrations = {
     Registration{"suction-superheat", check::suction_superheat},
     Registration{"indoor-coil-cold", check::indoor_coil_cold},
     Registration{"indoor-superheat", check::indoor_superheat},
+    Registration{"valve-leak", check::valve_leak},
+    Registration{"standstill-pressure", check::standstill_pressure},
+    Registration{"standstill-equal", check::standstill_equal},
+    Registration{"sensor-zero", check::sensor_zero},
+    Registration{"short-cycling", check::short_cycling},
+    Registration{"commanded-real", check::commanded_real},
+    Registration{"hunting", check::hunting},
+    Registration{"sensor-sense", check::sensor_sense},
+    Registration{"unequal-modules", check::unequal_modules},
+    Registration{"indoor-peers", check::indoor_peers},
 };
 
 AskedIn mode_named(std::string_view text) {

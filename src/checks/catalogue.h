@@ -21,5 +21,15 @@ std::vector<Finding> subcooling(const CheckContext& context);
 std::vector<Finding> suction_superheat(const CheckContext& context);
 std::vector<Finding> indoor_superheat(const CheckContext& context);
 std::vector<Finding> indoor_coil_cold(const CheckContext& context);
+std::vector<Finding> valve_leak(const CheckContext& context);
+std::vector<Finding> standstill_pressure(const CheckContext& context);
+std::vector<Finding> standstill_equal(const CheckContext& context);
+std::vector<Finding> sensor_zero(const CheckContext& context);
+std::vector<Finding> short_cycling(const CheckContext& context);
+std::vector<Finding> commanded_real(const CheckContext& context);
+std::vector<Finding> hunting(const CheckContext& context);
+std::vector<Finding> sensor_sense(const CheckContext& context);
+std::vector<Finding> unequal_modules(const CheckContext& context);
+std::vector<Finding> indoor_peers(const CheckContext& context);
 
 }  // namespace cw::check
