@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/contract.h"
+#include "base/text.h"
 #include "checks/uncertainty.h"
 
 namespace cw {
@@ -157,6 +158,12 @@ std::vector<Window> HeldJudge::windows_of(const Rule& rule, std::vector<Sample>&
     (sure ? out : near).push_back(window);
   }
   return out;
+}
+
+std::string HeldJudge::show(double si) const {
+  // A ratio of pressures is no share: nobody says 280 %.
+  if (name_ == "pressure_ratio") return number_text(si, 3);
+  return format_si(si, dimension_, context_.units);
 }
 
 std::string HeldJudge::show_guard() const {

@@ -89,7 +89,7 @@ class HeldJudge {
   std::string nothing_seen() const;
   /// The mildest rule of each side that has one.
   std::vector<const Rule*> mildest() const;
-  std::string show(double si) const { return format_si(si, dimension_, context_.units); }
+  std::string show(double si) const;
   std::string show_guard() const;
   double longest_step() const;
   double longest_pause() const { return context_.limits.value("observation.longest_pause"); }

@@ -115,7 +115,7 @@ std::vector<Finding> set_point(const CheckContext& context) {
                   " of " + work + " in which the unit calls.";
     Finding finding = judge.finish();
     say_direction(context, unit, finding);
-    if (finding.verdict == Verdict::ok) {
+    if (finding.verdict == Verdict::ok && !context.instant) {
       const double hold = limits.value("set-point.watch_hold");
       const double on = time_on(context, unit, distance, longest_step(*room));
       std::string why;

@@ -232,6 +232,10 @@ void write_limits(TextWriter& out, const Judgement& judgement) {
   for (const Limit& limit : judgement.limits.all()) {
     const std::size_t dot = limit.key.find('.');
     const std::string here = limit.key.substr(0, dot);
+    const Check* check = find_check(here);
+    const bool asked = std::find(judgement.asked.begin(), judgement.asked.end(), check) !=
+                       judgement.asked.end();
+    if (check != nullptr && !asked) continue;
     if (here != section) {
       flush();
       section = here;
