@@ -41,6 +41,11 @@ constexpr std::array registrations = {
     Registration{"sensor-sense", check::sensor_sense},
     Registration{"unequal-modules", check::unequal_modules},
     Registration{"indoor-peers", check::indoor_peers},
+    Registration{"dry-discharge", check::dry_discharge},
+    Registration{"indoor-subcooling", check::indoor_subcooling},
+    Registration{"gas-line-drop", check::gas_line_drop},
+    Registration{"defrost-pattern", check::defrost_pattern},
+    Registration{"compressor-ceiling", check::compressor_ceiling},
 };
 
 AskedIn mode_named(std::string_view text) {

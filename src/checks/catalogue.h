@@ -31,5 +31,10 @@ std::vector<Finding> hunting(const CheckContext& context);
 std::vector<Finding> sensor_sense(const CheckContext& context);
 std::vector<Finding> unequal_modules(const CheckContext& context);
 std::vector<Finding> indoor_peers(const CheckContext& context);
+std::vector<Finding> dry_discharge(const CheckContext& context);
+std::vector<Finding> indoor_subcooling(const CheckContext& context);
+std::vector<Finding> gas_line_drop(const CheckContext& context);
+std::vector<Finding> defrost_pattern(const CheckContext& context);
+std::vector<Finding> compressor_ceiling(const CheckContext& context);
 
 }  // namespace cw::check

@@ -53,7 +53,10 @@ std::vector<Row> rows_of(const Judgement& judgement, bool open) {
 std::vector<std::string> open_titles(const Judgement& judgement) {
   std::vector<std::string> out;
   for (const Row& row : rows_of(judgement, true)) {
-    const std::string text = row.title + " (" + row.because.substr(0, row.because.size() - 1) + ")";
+    std::string why = row.because.substr(0, row.because.size() - 1);
+    constexpr std::string_view in_log = " in the log";
+    if (why.ends_with(in_log)) why.resize(why.size() - in_log.size());
+    const std::string text = row.title + " (" + why + ")";
     if (std::find(out.begin(), out.end(), text) == out.end()) out.push_back(text);
   }
   return out;
@@ -63,8 +66,9 @@ std::string values_line(const Judgement& judgement, const std::string& name, Uni
   for (const Channel& channel : judgement.recording.channels) {
     if (channel.name() != name) continue;
     const double v = static_cast<double>(channel.values[0]);
+    const bool plain = channel.quantity->name == "pressure_ratio";  // nobody says 580 %
     return channel.place.label() + ", " + channel.quantity->label + " " +
-           format_si(v, channel.quantity->dimension, units);
+           (plain ? number_text(v, 3) : format_si(v, channel.quantity->dimension, units));
   }
   return {};
 }
