@@ -33,8 +33,7 @@ TEST(ShortCycling, CountsStartsWithinAnHour) {
   EXPECT_EQ(test::finding(cycling(9, 7), "short-cycling", module).verdict, Verdict::fault);
   EXPECT_EQ(test::finding(cycling(8, 16), "short-cycling", module).verdict, Verdict::ok)
       << "8 starts, but never more than 4 in an hour";
-  EXPECT_EQ(test::finding(healthy_heating(50), "short-cycling", module).verdict,
-            Verdict::unproven);
+  EXPECT_EQ(test::finding(healthy_heating(50), "short-cycling", module).verdict, Verdict::unproven);
 }
 
 TEST(CommandedReal, AFrequencyWithoutPressureRatio) {
@@ -57,9 +56,8 @@ TEST(SensorSense, WhatPhysicsForbids) {
   const Finding ok = test::finding(healthy_cooling(60), "sensor-sense", module);
   EXPECT_EQ(ok.verdict, Verdict::ok);
   EXPECT_EQ(ok.measures.size(), 3U);
-  const Finding f =
-      test::finding(healthy_cooling(60).with("outdoor.1.suction_superheat [K]", -4),
-                    "sensor-sense", module);
+  const Finding f = test::finding(healthy_cooling(60).with("outdoor.1.suction_superheat [K]", -4),
+                                  "sensor-sense", module);
   EXPECT_EQ(f.verdict, Verdict::watch);
   EXPECT_THAT(f.because, HasSubstr("it cannot be colder"));
   EXPECT_EQ(test::finding(healthy_heating(60).with("outdoor.1.coil_temperature [degC]", -18),
@@ -99,8 +97,7 @@ TEST(Hunting, OpenWhereItCannotBeSeen) {
               HasSubstr("too seldom"));
   EXPECT_EQ(test::finding(healthy_cooling(15, 5), "hunting", module).verdict, Verdict::unproven);
   RecordingBuilder log(5, 60);
-  log.with("outdoor.1.mode", test::mode("cooling"))
-      .with("outdoor.1.compressor_frequency [Hz]", 50);
+  log.with("outdoor.1.mode", test::mode("cooling")).with("outdoor.1.compressor_frequency [Hz]", 50);
   EXPECT_THAT(test::finding(log, "hunting", module).because, HasSubstr("fewer than two"));
 }
 

@@ -137,8 +137,7 @@ bool is_asked(const Check& check, const CheckContext& context) {
   const auto seen = [&](PhaseKind kind) {
     return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
   };
-  const bool mixes = seen(PhaseKind::mixed) ||
-                     !context.recording.places(PlaceKind::branch).empty();
+  const bool mixes = seen(PhaseKind::mixed) || !context.recording.places(PlaceKind::branch).empty();
   const bool heats = seen(PhaseKind::heating) || seen(PhaseKind::defrost);
   const bool cools = seen(PhaseKind::cooling);
   switch (check.mode) {

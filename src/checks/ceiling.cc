@@ -49,15 +49,14 @@ CeilingTrack track_ceiling(const CheckContext& context, const Place& module) {
     }
     const Channel* limit = recording.find_upward(channel.place, "compressor_frequency_limit");
     stated = stated || limit != nullptr;
-    speeds.push_back({Follower(recording, &channel), Follower(recording, limit),
-                      inferred_ceiling(channel)});
+    speeds.push_back(
+        {Follower(recording, &channel), Follower(recording, limit), inferred_ceiling(channel)});
   }
   const Channel* load = recording.find(module.text, "compressor_load");
   Follower load_at(recording, load);
   CeilingTrack out;
-  out.known = stated || load != nullptr || std::any_of(speeds.begin(), speeds.end(), [](auto& s) {
-                return s.inferred > 0.0;
-              });
+  out.known = stated || load != nullptr ||
+              std::any_of(speeds.begin(), speeds.end(), [](auto& s) { return s.inferred > 0.0; });
   out.text = stated || load != nullptr
                  ? " with the compressor at its ceiling"
                  : " with the compressor at the highest frequency that the log shows (taken as its "

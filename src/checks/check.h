@@ -47,13 +47,13 @@ struct Measure {
 
   std::string name;  ///< "discharge_superheat"
   Dimension dimension = Dimension::temperature;
-  double value = none;          ///< median of the readings that counted
-  double low = none;            ///< 5 % of them lie below
-  double high = none;           ///< 5 % of them lie above
-  double uncertainty = 0.0;     ///< half width at about 95 %, from the accuracies of the sensors
-  double expected_low = none;   ///< what is expected lies above; nan: open
-  double expected_high = none;  ///< and below
-  double seconds = 0.0;         ///< time that counted
+  double value = none;            ///< median of the readings that counted
+  double low = none;              ///< 5 % of them lie below
+  double high = none;             ///< 5 % of them lie above
+  double uncertainty = 0.0;       ///< half width at about 95 %, from the accuracies of the sensors
+  double expected_low = none;     ///< what is expected lies above; nan: open
+  double expected_high = none;    ///< and below
+  double seconds = 0.0;           ///< time that counted
   std::vector<double> by_window;  ///< median in each of the judgement's windows; nan: not seen
 
   Direction direction() const noexcept;
@@ -89,8 +89,8 @@ struct CheckContext {
   const fluid::Refrigerant* refrigerant = nullptr;  ///< null: no uncertainty of saturation
   const CallBook* calls = nullptr;                  ///< calls worked out beforehand; may be null
   std::span<const SteadyWindow> windows = {};       ///< for Measure::by_window
-  bool instant = false;            ///< readings of one moment: nothing can be held
-  const System* system = nullptr;  ///< the system sheet, where there is one
+  bool instant = false;                             ///< readings of one moment: nothing can be held
+  const System* system = nullptr;                   ///< the system sheet, where there is one
 };
 
 /// A check of the catalogue: its text in data/checks/<id>.toml, its logic in one file.

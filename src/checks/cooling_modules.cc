@@ -18,11 +18,10 @@ std::vector<Finding> condensing_approach(const CheckContext& context) {
                     : outdoor == nullptr ? "outdoor temperature"
                                          : "approach to outdoor temperature";
     Follower air(context.recording, outdoor);
-    judge.judge_value("condensing_approach", Dimension::temperature_difference,
-                      uncertainty_of_difference(context, sct, outdoor),
-                      [air](std::size_t i, double t) mutable {
-                        return t - static_cast<double>(air.at(i));
-                      });
+    judge.judge_value(
+        "condensing_approach", Dimension::temperature_difference,
+        uncertainty_of_difference(context, sct, outdoor),
+        [air](std::size_t i, double t) mutable { return t - static_cast<double>(air.at(i)); });
     judge.rules_of_sheet();
     judge.condition = steady_text(context, module, Regime::cooling);
     judge.asks_for(module.text + ".discharge_pressure and site.outdoor_temperature");
@@ -32,18 +31,23 @@ std::vector<Finding> condensing_approach(const CheckContext& context) {
 }
 
 std::vector<Finding> condensing_pressure(const CheckContext& context) {
-  return judge_modules(context, {"condensing-pressure", "saturated_condensing_temperature",
-                                 {"discharge_pressure"}, Regime::cooling});
+  return judge_modules(context, {"condensing-pressure",
+                                 "saturated_condensing_temperature",
+                                 {"discharge_pressure"},
+                                 Regime::cooling});
 }
 
 std::vector<Finding> subcooling(const CheckContext& context) {
-  return judge_modules(context, {"subcooling", "subcooling",
-                                 {"liquid_temperature", "discharge_pressure"}, Regime::cooling});
+  return judge_modules(
+      context,
+      {"subcooling", "subcooling", {"liquid_temperature", "discharge_pressure"}, Regime::cooling});
 }
 
 std::vector<Finding> suction_superheat(const CheckContext& context) {
-  return judge_modules(context, {"suction-superheat", "suction_superheat",
-                                 {"suction_temperature", "suction_pressure"}, Regime::cooling});
+  return judge_modules(context, {"suction-superheat",
+                                 "suction_superheat",
+                                 {"suction_temperature", "suction_pressure"},
+                                 Regime::cooling});
 }
 
 }  // namespace cw::check

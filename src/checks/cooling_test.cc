@@ -35,8 +35,8 @@ TEST(Cooling, AHealthyMachineIsWellInEveryMainQuestion) {
 TEST(EvaporatingTarget, TheUsualBandWithoutALoggedOne) {
   EXPECT_EQ(verdict(healthy_cooling(60), "evaporating-target"), Verdict::ok);
   EXPECT_EQ(verdict(log_of(set, 14), "evaporating-target"), Verdict::ok) << "3 K over is allowed";
-  const Finding warm = test::finding(log_of(set, Signal(6).through(20, 40, 14.5)),
-                                     "evaporating-target", module);
+  const Finding warm =
+      test::finding(log_of(set, Signal(6).through(20, 40, 14.5)), "evaporating-target", module);
   EXPECT_EQ(warm.verdict, Verdict::watch);
   EXPECT_THAT(warm.because, HasSubstr("from its usual band above 3.0 K for 20 min"));
   EXPECT_EQ(verdict(log_of(set, Signal(6).through(20, 39.5, 14.5)), "evaporating-target"),
@@ -141,7 +141,8 @@ TEST(IndoorCoilCold, WarmColdAndFreezing) {
   RecordingBuilder log = log_of(pipe, Signal(22).from(39.5, 8));
   EXPECT_EQ(verdict(log.with("indoor.1.call", Signal(0).from(30, 1)), "indoor-coil-cold", unit),
             Verdict::ok);
-  EXPECT_EQ(test::finding(RecordingBuilder(30, 60).with("outdoor.1.mode", test::mode("cooling"))
+  EXPECT_EQ(test::finding(RecordingBuilder(30, 60)
+                              .with("outdoor.1.mode", test::mode("cooling"))
                               .with("outdoor.1.compressor_frequency [Hz]", 50),
                           "indoor-coil-cold", "system")
                 .because,

@@ -48,8 +48,7 @@ std::vector<Finding> defrost_pattern(const CheckContext& context) {
     for (const Defrost& d : context.phases.defrosts) {
       if (d.place != timeline.place || !d.complete) continue;
       lengths.push_back(seconds_between(d.start, d.end));
-      if (longest == nullptr ||
-          lengths.back() > seconds_between(longest->start, longest->end)) {
+      if (longest == nullptr || lengths.back() > seconds_between(longest->start, longest->end)) {
         longest = &d;
       }
       if (d.since_last) intervals.push_back(*d.since_last);
@@ -71,15 +70,14 @@ std::vector<Finding> defrost_pattern(const CheckContext& context) {
     f.place = timeline.place;
     f.dimension = Dimension::time;
     f.observed = running;
-    f.measures = {
-        measure_of("defrost_length", Dimension::time, lengths, longest_allowed),
-        measure_of("defrost_interval", Dimension::time, intervals, Measure::none),
-        measure_of("defrost_coil_peak", Dimension::temperature, peaks, Measure::none),
-        measure_of("defrost_share_of_running", Dimension::ratio, {share}, share_allowed)};
+    f.measures = {measure_of("defrost_length", Dimension::time, lengths, longest_allowed),
+                  measure_of("defrost_interval", Dimension::time, intervals, Measure::none),
+                  measure_of("defrost_coil_peak", Dimension::temperature, peaks, Measure::none),
+                  measure_of("defrost_share_of_running", Dimension::ratio, {share}, share_allowed)};
     std::vector<double> copy = lengths;
     const double length = percentile_of(copy, 0.5);
-    f.because = std::to_string(lengths.size()) + " defrosts of " + format_duration(length) +
-                " as a rule";
+    f.because =
+        std::to_string(lengths.size()) + " defrosts of " + format_duration(length) + " as a rule";
     if (!intervals.empty()) {
       f.because += ", " + format_duration(percentile_of(intervals, 0.5)) + " apart";
     }
@@ -138,13 +136,13 @@ std::vector<Finding> compressor_ceiling(const CheckContext& context) {
       }
     }
     if (!ceiling.known || counted < context.limits.value("observation.least")) {
-      out.push_back(unproven(id, module,
-                             ceiling.known ? "The log shows " + format_duration(counted) +
-                                                 " of steady work only."
-                                           : "The log does not show the compressor's ceiling.",
-                             "Record " + module.text +
-                                 ".compressor_frequency with compressor_frequency_limit (or "
-                                 "compressor_load) and outdoor_temperature."));
+      out.push_back(unproven(
+          id, module,
+          ceiling.known ? "The log shows " + format_duration(counted) + " of steady work only."
+                        : "The log does not show the compressor's ceiling.",
+          "Record " + module.text +
+              ".compressor_frequency with compressor_frequency_limit (or "
+              "compressor_load) and outdoor_temperature."));
       continue;
     }
     Finding f;
@@ -152,9 +150,9 @@ std::vector<Finding> compressor_ceiling(const CheckContext& context) {
     f.place = module;
     f.dimension = Dimension::time;
     f.observed = counted;
-    f.measures = {measure_of("share_at_ceiling", Dimension::ratio, {full / counted}, Measure::none),
-                  measure_of("outdoor_temperature_at_ceiling", Dimension::temperature, air,
-                             Measure::none)};
+    f.measures = {
+        measure_of("share_at_ceiling", Dimension::ratio, {full / counted}, Measure::none),
+        measure_of("outdoor_temperature_at_ceiling", Dimension::temperature, air, Measure::none)};
     f.because = "The compressor worked at its ceiling for " + format_duration(full) + " of " +
                 format_duration(counted) + " (" + percent(full / counted) + ")";
     if (!air.empty()) {
@@ -168,8 +166,9 @@ std::vector<Finding> compressor_ceiling(const CheckContext& context) {
       f.verdict = Verdict::watch;
       const Instant start{run_end.ms - static_cast<std::int64_t>(longest * 1e3)};
       f.evidence.push_back(
-          {Verdict::watch, {start, run_end, longest, context.limits.value(id + ".watch_hold"),
-                            longest}, {}});
+          {Verdict::watch,
+           {start, run_end, longest, context.limits.value(id + ".watch_hold"), longest},
+           {}});
       f.because += " For " + format_duration(longest) + " up to " +
                    format_instant(run_end, recording.clock) + " although it was warmer than " +
                    format_si(warm, Dimension::temperature, context.units) + ".";

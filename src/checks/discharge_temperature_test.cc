@@ -110,8 +110,8 @@ TEST(DischargeTemperature, InCoolingAsInHeating) {
 }
 
 TEST(DischargeTemperature, WhatTheSensorCannotTellIsNoFinding) {
-  JudgeOptions options = test::with_limits(
-      "[accuracy]\npipe_temperature = { value = \"1 K\", source = \"t\" }");
+  JudgeOptions options =
+      test::with_limits("[accuracy]\npipe_temperature = { value = \"1 K\", source = \"t\" }");
   const Finding f = find(healthy_heating(60).with(channel, 95.5), options);
   EXPECT_EQ(f.verdict, Verdict::unproven);
   EXPECT_THAT(f.because, HasSubstr("closer to the limit than the sensors can tell (± 1.0 K)"));

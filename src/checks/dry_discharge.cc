@@ -93,8 +93,7 @@ std::vector<Finding> dry_discharge(const CheckContext& context) {
                                        : "discharge temperature over the coldest that dry suction "
                                          "gas allows at these pressures";
       // The model moves 1.2 to 1.4 K with a kelvin of either saturation temperature.
-      const double saturation =
-          1.4 * (whole ? uncertainty_of_difference(context, sct, set) : 0.0);
+      const double saturation = 1.4 * (whole ? uncertainty_of_difference(context, sct, set) : 0.0);
       judge.judge_value("discharge_over_dry", Dimension::temperature_difference,
                         std::hypot(context.limits.value("accuracy.pipe_temperature"), saturation),
                         [=, condensing = Follower(recording, sct),

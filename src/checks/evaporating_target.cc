@@ -49,9 +49,8 @@ std::vector<Finding> evaporating_target(const CheckContext& context) {
     judge.subject = set == nullptr ? "suction pressure" : band.text();
     judge.judge_value("evaporating_off_target", Dimension::temperature_difference, judge.guard,
                       [band](std::size_t i, double t) mutable { return band.off(i, t); });
-    for (const auto& [verdict, by, hold] :
-         {std::tuple{Verdict::fault, "fault_by", "fault_hold"},
-          std::tuple{Verdict::watch, "watch_by", "watch_hold"}}) {
+    for (const auto& [verdict, by, hold] : {std::tuple{Verdict::fault, "fault_by", "fault_hold"},
+                                            std::tuple{Verdict::watch, "watch_by", "watch_hold"}}) {
       const double limit = limits.value(id + "." + by);
       judge.rule(verdict, Side::above, limit, limits.value(id + "." + hold));
       judge.rule(verdict, Side::below, -limit, limits.value(id + "." + hold));

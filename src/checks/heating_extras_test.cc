@@ -40,8 +40,8 @@ TEST(DryDischarge, FindsLiquidThatAFixedSuperheatMisses) {
 TEST(DryDischarge, TheModelIsThatOfTheWorkedFigures) {
   // Saturated suction at -20 degC to 45 degC with efficiency 0.65: 99.7 degC at 0.2 K of superheat
   // (computed beforehand with another implementation of the same equation of state).
-  const JudgeOptions options = test::with_limits(
-      "[dry-discharge]\nefficiency = { value = \"0.65 1\", source = \"test\" }");
+  const JudgeOptions options =
+      test::with_limits("[dry-discharge]\nefficiency = { value = \"0.65 1\", source = \"test\" }");
   const Finding f = test::finding(deep_cold(99.7), "dry-discharge", module, options);
   EXPECT_NEAR(f.measures.at(0).value, 0.0, 0.6);
 }
@@ -49,7 +49,8 @@ TEST(DryDischarge, TheModelIsThatOfTheWorkedFigures) {
 TEST(IndoorSubcooling, LowAndHigh) {
   constexpr const char* pipe = "indoor.1.liquid_pipe_temperature [degC]";
   const auto verdict = [&](double t) {
-    return test::finding(healthy_heating(90).with(pipe, t), "indoor-subcooling", "indoor.1").verdict;
+    return test::finding(healthy_heating(90).with(pipe, t), "indoor-subcooling", "indoor.1")
+        .verdict;
   };
   EXPECT_EQ(verdict(42), Verdict::ok);
   EXPECT_EQ(verdict(47.5), Verdict::watch);
@@ -72,9 +73,8 @@ TEST(GasLineDrop, APipeUnderTheCondensingTemperature) {
 
 TEST(DefrostPattern, LengthAndShare) {
   const auto log = [](double length) {
-    return healthy_heating(240).with("outdoor.1.defrost", Signal(0)
-                                                             .during(60, 60 + length, 1)
-                                                             .during(150, 150 + length, 1));
+    return healthy_heating(240).with(
+        "outdoor.1.defrost", Signal(0).during(60, 60 + length, 1).during(150, 150 + length, 1));
   };
   const Finding ok = test::finding(log(6), "defrost-pattern", module);
   EXPECT_EQ(ok.verdict, Verdict::ok);
@@ -95,10 +95,10 @@ TEST(CompressorCeiling, NoReserveInMildWeather) {
   const Finding cold = test::finding(log, "compressor-ceiling", module);
   EXPECT_EQ(cold.verdict, Verdict::ok) << "-5 degC";
   EXPECT_THAT(cold.because, HasSubstr("(100 %), with -5.0 °C outdoors as a rule."));
-  EXPECT_EQ(test::finding(log.with("site.outdoor_temperature [degC]", 5), "compressor-ceiling",
-                          module)
-                .verdict,
-            Verdict::watch);
+  EXPECT_EQ(
+      test::finding(log.with("site.outdoor_temperature [degC]", 5), "compressor-ceiling", module)
+          .verdict,
+      Verdict::watch);
   EXPECT_EQ(test::finding(healthy_heating(200), "compressor-ceiling", module).verdict,
             Verdict::unproven);
 }

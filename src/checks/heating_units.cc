@@ -11,8 +11,7 @@ namespace {
 /// The condensing temperature that all units share: of the first module that has one.
 const Channel* shared_condensing(const CheckContext& context) {
   for (const Place& module : modules_of(context)) {
-    const Channel* c =
-        context.recording.find_upward(module, "saturated_condensing_temperature");
+    const Channel* c = context.recording.find_upward(module, "saturated_condensing_temperature");
     if (c != nullptr) return c;
   }
   return nullptr;
@@ -44,12 +43,12 @@ std::vector<Finding> under_condensing(const CheckContext& context, const std::st
         judge.subject = pipe == nullptr  ? find_quantity(pipe_name)->label
                         : sct == nullptr ? std::string("discharge pressure")
                                          : words;
-        judge.judge_value(measure, Dimension::temperature_difference,
-                          uncertainty_of_difference(context, pipe, sct),
-                          [offset, t = Follower(context.recording, sct)](
-                              std::size_t i, double v) mutable {
-                            return static_cast<double>(t.at(i)) - offset - v;
-                          });
+        judge.judge_value(
+            measure, Dimension::temperature_difference,
+            uncertainty_of_difference(context, pipe, sct),
+            [offset, t = Follower(context.recording, sct)](std::size_t i, double v) mutable {
+              return static_cast<double>(t.at(i)) - offset - v;
+            });
         judge.rules_of_sheet();
         judge.condition = calling_text(context, calls, Regime::heating);
         judge.asks_for(unit.text + "." + channels);

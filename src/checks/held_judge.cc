@@ -230,8 +230,8 @@ void HeldJudge::say_ok(Finding& finding, const std::vector<Sample>& samples) con
       }
     }
     const bool above = rule->side == Side::above;
-    limits += (limits.empty() ? "" : " or ") + std::string(above ? "above " : "below ") +
-              show(limit);
+    limits +=
+        (limits.empty() ? "" : " or ") + std::string(above ? "above " : "below ") + show(limit);
     extremes += (extremes.empty() ? "" : ", ") + std::string(above ? "highest " : "lowest ") +
                 show(extreme);
     hold = rule->hold;
@@ -272,7 +272,7 @@ Measure HeldJudge::measure(const std::vector<Sample>& samples) const {
     for (std::size_t k = 0; !rule->constant && k < samples.size(); ++k) {
       if (samples[k].mask == Mask::counts) sum += rule->limit(index_[k]);
     }
-    const double limit = rule->constant ? *rule->constant
+    const double limit = rule->constant   ? *rule->constant
                          : values.empty() ? std::nan("")
                                           : sum / static_cast<double>(values.size());
     (rule->side == Side::above ? out.expected_high : out.expected_low) = limit;
@@ -312,8 +312,9 @@ Finding HeldJudge::finish_instant(Finding finding, std::vector<Sample>& samples)
     const bool sure = apply(rule, guard, samples);
     if (!sure) continue;
     finding.verdict = Verdict::watch;
-    finding.because = reads + "," + limit + rule.also_text + ". One reading cannot show whether it " +
-                      "is held; for " + format_duration(rule.hold) + " it would be " +
+    finding.because = reads + "," + limit + rule.also_text +
+                      ". One reading cannot show whether it " + "is held; for " +
+                      format_duration(rule.hold) + " it would be " +
                       (rule.verdict == Verdict::fault ? "a fault." : "worth watching.");
     finding.evidence.push_back(
         {Verdict::watch, {at->time, at->time, at->value, at->limit, 0.0}, std::nullopt});
@@ -322,8 +323,8 @@ Finding HeldJudge::finish_instant(Finding finding, std::vector<Sample>& samples)
   for (const Rule* rule : mildest()) {
     if (!apply(*rule, 0.0, samples)) continue;
     return open(finding, reads + "," + beyond_word(rule->side) + show(at->limit) +
-                             ": closer to the limit than the sensors can tell (± " +
-                             show_guard() + ").");
+                             ": closer to the limit than the sensors can tell (± " + show_guard() +
+                             ").");
   }
   finding.verdict = Verdict::ok;
   std::string limits;
@@ -392,8 +393,7 @@ Finding HeldJudge::finish() {
   if (!near_words.empty()) return open(finding, near_words);
   if (beyond_share_ > 0.9) {
     // Nothing was held long enough, but nothing else was seen either: that is no good news.
-    return open(finding, subject +
-                             " stood on the wrong side of its limit in nearly all of the " +
+    return open(finding, subject + " stood on the wrong side of its limit in nearly all of the " +
                              format_duration(seen.total) +
                              " that counted, in stretches too short to call it held.");
   }

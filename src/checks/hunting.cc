@@ -36,16 +36,15 @@ class HuntingJudge {
   Finding run() {
     if (signals_.size() < 2) {
       return unproven(id, module_,
-                      "The log has fewer than two of the signals in which hunting shows.",
-                      proof());
+                      "The log has fewer than two of the signals in which hunting shows.", proof());
     }
     for (const Channel* signal : signals_) step_ = std::max(step_, signal->interval);
     shortest_ = std::max(limit("shortest_period"), 4.0 * step_);
     if (shortest_ > limit("longest_period")) {
-      return unproven(id, module_,
-                      "Readings come every " + format_duration(step_) +
-                          ": too seldom to see a valve hunt.",
-                      proof());
+      return unproven(
+          id, module_,
+          "Readings come every " + format_duration(step_) + ": too seldom to see a valve hunt.",
+          proof());
     }
     Finding out;
     out.check = id;
@@ -56,9 +55,7 @@ class HuntingJudge {
   }
 
  private:
-  double limit(const char* key) const {
-    return context_.limits.value(std::string(id) + "." + key);
-  }
+  double limit(const char* key) const { return context_.limits.value(std::string(id) + "." + key); }
   std::string proof() const {
     return "Record " + module_.text +
            ".suction_temperature and suction_pressure (with discharge temperature and pressure) at "
@@ -73,7 +70,8 @@ class HuntingJudge {
     const double least = std::max(1200.0, 5.0 * shortest_);
     std::vector<Stretch> out;
     const auto close = [&](std::size_t first, std::size_t end) {
-      if (end > first && seconds_between(recording_.time[first], recording_.time[end - 1]) >= least) {
+      if (end > first &&
+          seconds_between(recording_.time[first], recording_.time[end - 1]) >= least) {
         out.push_back({first, end - 1});
       }
     };
@@ -167,12 +165,12 @@ class HuntingJudge {
     out.measures.push_back(m);
     if (out.evidence.empty()) {
       out.verdict = Verdict::ok;
-      out.because = "No swing of " +
-                    format_si(limit("watch_amplitude"), Dimension::temperature_difference,
-                              context_.units) +
-                    " or more shows in two signals at once, with periods of " +
-                    format_duration(shortest_) + " to " + format_duration(limit("longest_period")) +
-                    ", in " + format_duration(out.observed) + " of steady running.";
+      out.because =
+          "No swing of " +
+          format_si(limit("watch_amplitude"), Dimension::temperature_difference, context_.units) +
+          " or more shows in two signals at once, with periods of " + format_duration(shortest_) +
+          " to " + format_duration(limit("longest_period")) + ", in " +
+          format_duration(out.observed) + " of steady running.";
       return out;
     }
     Measure period;
@@ -182,15 +180,14 @@ class HuntingJudge {
     out.measures.push_back(period);
     out.verdict = Verdict::watch;
     out.channel = worst_.channel->name();
-    out.because = worst_.channel->quantity->label + " swings by " +
-                  format_si(worst_.swing.amplitude, Dimension::temperature_difference,
-                            context_.units) +
-                  " from peak to peak every " + format_duration(std::round(worst_.swing.period)) +
-                  ", and the " + second_.channel->quantity->label + " with it (" +
-                  format_si(second_.swing.amplitude, Dimension::temperature_difference,
-                            context_.units) +
-                  "), from " + format_instant(worst_window_.start, context_.recording.clock) +
-                  " to " + format_instant(worst_window_.end, context_.recording.clock) + ".";
+    out.because =
+        worst_.channel->quantity->label + " swings by " +
+        format_si(worst_.swing.amplitude, Dimension::temperature_difference, context_.units) +
+        " from peak to peak every " + format_duration(std::round(worst_.swing.period)) +
+        ", and the " + second_.channel->quantity->label + " with it (" +
+        format_si(second_.swing.amplitude, Dimension::temperature_difference, context_.units) +
+        "), from " + format_instant(worst_window_.start, context_.recording.clock) + " to " +
+        format_instant(worst_window_.end, context_.recording.clock) + ".";
     return out;
   }
 
@@ -210,7 +207,8 @@ class HuntingJudge {
 
 std::vector<Finding> hunting(const CheckContext& context) {
   std::vector<Finding> out;
-  for (const Place& module : modules_of(context)) out.push_back(HuntingJudge(context, module).run());
+  for (const Place& module : modules_of(context))
+    out.push_back(HuntingJudge(context, module).run());
   return out;
 }
 

@@ -97,9 +97,8 @@ std::vector<SteadyWindow> steady_windows(const Phases& phases) {
     return a.end.ms - a.start.ms > b.end.ms - b.start.ms;
   });
   if (out.size() > most) out.resize(most);
-  std::stable_sort(out.begin(), out.end(), [](const SteadyWindow& a, const SteadyWindow& b) {
-    return a.start < b.start;
-  });
+  std::stable_sort(out.begin(), out.end(),
+                   [](const SteadyWindow& a, const SteadyWindow& b) { return a.start < b.start; });
   return out;
 }
 

@@ -121,8 +121,7 @@ std::string steady_text(const CheckContext& context, const Place& place, Regime 
   return cools ? "steady cooling" : "steady heating";
 }
 
-std::vector<Mask> compressor_masks(const CheckContext& context, const Place& place,
-                                   Regime regime) {
+std::vector<Mask> compressor_masks(const CheckContext& context, const Place& place, Regime regime) {
   const Timeline& timeline = context.phases.timeline_of(place);
   std::vector<Mask> out(timeline.kind_at.size());
   for (std::size_t i = 0; i < out.size(); ++i) out[i] = mask_of(timeline.kind_at[i], regime);

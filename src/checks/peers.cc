@@ -70,9 +70,9 @@ std::vector<Finding> indoor_peers(const CheckContext& context) {
   const double limit = context.limits.value(id + ".watch_by");
   const double spread = context.limits.value(id + ".spread_times");
   const auto fewest = static_cast<std::size_t>(context.limits.value(id + ".fewest_peers"));
-  const std::string proof =
-      "Record gas_pipe_temperature and call of at least " + std::to_string(fewest + 1) +
-      " indoor units that call at the same time.";
+  const std::string proof = "Record gas_pipe_temperature and call of at least " +
+                            std::to_string(fewest + 1) +
+                            " indoor units that call at the same time.";
   std::vector<PeerUnit> units;
   std::vector<Deviations> deviations;
   for (const Place& place : recording.places(PlaceKind::indoor)) {
@@ -122,10 +122,10 @@ std::vector<Finding> indoor_peers(const CheckContext& context) {
     const double seen = static_cast<double>(d.values.size()) *
                         static_cast<double>(stride_of(recording)) * d.channel->interval;
     if (seen < context.limits.value("observation.least")) {
-      out.push_back(unproven(id, d.place,
-                             "The unit and enough peers called together for " +
-                                 format_duration(seen) + " only.",
-                             proof));
+      out.push_back(unproven(
+          id, d.place,
+          "The unit and enough peers called together for " + format_duration(seen) + " only.",
+          proof));
       continue;
     }
     const double guard = uncertainty_of(context, *d.channel);
@@ -140,8 +140,8 @@ std::vector<Finding> indoor_peers(const CheckContext& context) {
       f.because = "Its gas-side pipe stands " + distance + " the middle of the calling units.";
     } else {
       f.verdict = Verdict::watch;
-      f.evidence.push_back({Verdict::watch, {d.first, d.last, by, std::copysign(allowed, by), seen},
-                            {}});
+      f.evidence.push_back(
+          {Verdict::watch, {d.first, d.last, by, std::copysign(allowed, by), seen}, {}});
       f.because = "Its gas-side pipe stands " + distance +
                   " the middle of the calling units, where they differ by " +
                   format_si(usual, Dimension::temperature_difference, context.units) +
@@ -207,10 +207,9 @@ std::vector<Finding> unequal_modules(const CheckContext& context) {
     const double seen = static_cast<double>(d.values.size()) *
                         static_cast<double>(stride_of(recording)) * d.channel->interval;
     if (seen < context.limits.value("observation.least")) {
-      out.push_back(unproven(id, d.place,
-                             "Modules ran together at like speed for " + format_duration(seen) +
-                                 " only.",
-                             proof));
+      out.push_back(unproven(
+          id, d.place, "Modules ran together at like speed for " + format_duration(seen) + " only.",
+          proof));
       continue;
     }
     const double guard = std::sqrt(2.0) * uncertainty_of(context, *d.channel);
@@ -224,8 +223,8 @@ std::vector<Finding> unequal_modules(const CheckContext& context) {
     f.because = words;
     f.verdict = std::abs(by) > limit + guard ? Verdict::watch : Verdict::ok;
     if (f.verdict == Verdict::watch) {
-      f.evidence.push_back({Verdict::watch, {d.first, d.last, by, std::copysign(limit, by), seen},
-                            {}});
+      f.evidence.push_back(
+          {Verdict::watch, {d.first, d.last, by, std::copysign(limit, by), seen}, {}});
     }
     out.push_back(std::move(f));
   }

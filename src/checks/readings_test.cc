@@ -61,13 +61,13 @@ TEST(Readings, WhatTheSensorsCannotTellIsOpen) {
 
 TEST(Readings, UnitsCallUnlessTheySayOtherwise) {
   std::vector<Reading> readings = {reading("indoor.3.gas_pipe_temperature", 273.15 + 39)};
-  EXPECT_EQ(of(judge_readings(readings, in(PhaseKind::heating)).value(), "indoor-coil-heat")
-                .verdict,
-            Verdict::watch);
+  EXPECT_EQ(
+      of(judge_readings(readings, in(PhaseKind::heating)).value(), "indoor-coil-heat").verdict,
+      Verdict::watch);
   readings.push_back(reading("indoor.3.call", 0));
-  EXPECT_EQ(of(judge_readings(readings, in(PhaseKind::heating)).value(), "indoor-coil-heat")
-                .verdict,
-            Verdict::unproven);
+  EXPECT_EQ(
+      of(judge_readings(readings, in(PhaseKind::heating)).value(), "indoor-coil-heat").verdict,
+      Verdict::unproven);
   EXPECT_EQ(of(judge_readings({reading("indoor.3.liquid_pipe_temperature", 273.15 + 22)},
                               in(PhaseKind::cooling))
                    .value(),

@@ -23,13 +23,13 @@ Finding judge_relation(const CheckContext& context, const Place& module, const R
                   compressor_masks(context, module, relation.regime));
   judge.subject = relation.words;
   if (relation.less != nullptr) {
-    judge.judge_value(relation.channel->quantity->name + "_over_" + relation.less->quantity->name,
-                      Dimension::temperature_difference,
-                      uncertainty_of_difference(context, relation.channel, relation.less),
-                      [less = Follower(context.recording, relation.less)](std::size_t i,
-                                                                          double t) mutable {
-                        return t - static_cast<double>(less.at(i));
-                      });
+    judge.judge_value(
+        relation.channel->quantity->name + "_over_" + relation.less->quantity->name,
+        Dimension::temperature_difference,
+        uncertainty_of_difference(context, relation.channel, relation.less),
+        [less = Follower(context.recording, relation.less)](std::size_t i, double t) mutable {
+          return t - static_cast<double>(less.at(i));
+        });
   }
   judge.rules_of_sheet();
   judge.condition = steady_text(context, module, relation.regime);
@@ -95,10 +95,12 @@ std::vector<Finding> commanded_real(const CheckContext& context) {
     const auto limit = [value = limits.value(name + ".ratio_below")](std::size_t) { return value; };
     const std::string words = " although the compressor is told to run at " +
                               format_si(from, Dimension::frequency, context.units) + " or more";
-    judge.rule(Verdict::fault, limit, limits.value(name + ".fault_hold"),
-               [&](std::size_t i) { return fast[i]; }, words);
-    judge.rule(Verdict::watch, limit, limits.value(name + ".watch_hold"),
-               [&](std::size_t i) { return fast[i]; }, words);
+    judge.rule(
+        Verdict::fault, limit, limits.value(name + ".fault_hold"),
+        [&](std::size_t i) { return fast[i]; }, words);
+    judge.rule(
+        Verdict::watch, limit, limits.value(name + ".watch_hold"),
+        [&](std::size_t i) { return fast[i]; }, words);
     judge.condition = steady_text(context, module, Regime::running);
     judge.asks_for(module.text + ".compressor_frequency and both pressures");
     out.push_back(judge.finish());

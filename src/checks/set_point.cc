@@ -23,8 +23,8 @@ std::vector<double> distance_track(const CheckContext& context, const Place& uni
   return out;
 }
 
-/// Time with readings in heating or cooling with the unit switched on [s]: a room that holds without
-/// calling long has shown what is asked.
+/// Time with readings in heating or cooling with the unit switched on [s]: a room that holds
+/// without calling long has shown what is asked.
 double time_on(const CheckContext& context, const Place& unit, const std::vector<double>& distance,
                double step_limit) {
   const Recording& recording = context.recording;
@@ -111,8 +111,8 @@ std::vector<Finding> set_point(const CheckContext& context) {
     judge.condition = work + " while the unit calls";
     judge.proof = "Record " + unit.text +
                   ".controlled_temperature, set_point and call through at least " +
-                  format_duration(limits.value("set-point.watch_hold")) +
-                  " of " + work + " in which the unit calls.";
+                  format_duration(limits.value("set-point.watch_hold")) + " of " + work +
+                  " in which the unit calls.";
     Finding finding = judge.finish();
     say_direction(context, unit, finding);
     if (finding.verdict == Verdict::ok && !context.instant) {

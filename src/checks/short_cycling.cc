@@ -69,11 +69,11 @@ Finding judge_module(const CheckContext& context, const Timeline& timeline) {
     return out;
   }
   if (out.observed < span) {
-    return unproven(id, timeline.place,
-                    "The log shows for " + format_duration(out.observed) +
-                        " only whether a compressor runs.",
-                    "Record " + timeline.place.text + ".compressor_frequency for at least " +
-                        format_duration(span) + ".");
+    return unproven(
+        id, timeline.place,
+        "The log shows for " + format_duration(out.observed) + " only whether a compressor runs.",
+        "Record " + timeline.place.text + ".compressor_frequency for at least " +
+            format_duration(span) + ".");
   }
   out.verdict = Verdict::ok;
   out.because = std::to_string(starts.size()) + (starts.size() == 1 ? " start" : " starts") +

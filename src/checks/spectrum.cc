@@ -32,8 +32,7 @@ std::vector<double> without_line(std::span<const double> values) {
 /// Amplitude of the sine at `cycles` per record, corrected for the window's mean of 1/2: Goertzel's
 /// recurrence, which needs one multiplication a value.
 double sine_amplitude(const std::vector<double>& windowed, double cycles) {
-  const double angle =
-      2.0 * std::numbers::pi * cycles / static_cast<double>(windowed.size());
+  const double angle = 2.0 * std::numbers::pi * cycles / static_cast<double>(windowed.size());
   const double twice = 2.0 * std::cos(angle);
   double last = 0.0;
   double before = 0.0;

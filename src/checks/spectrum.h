@@ -18,8 +18,6 @@ struct Swing {
 /// @param values  without gaps, at least 16
 /// @param step    between values [s]; shortest must be at least 2 steps
 /// Thread-safe; allocates.
-Swing strongest_swing(std::span<const double> values, double step, double shortest,
-                      double longest);
-
+Swing strongest_swing(std::span<const double> values, double step, double shortest, double longest);
 
 }  // namespace cw

@@ -72,16 +72,15 @@ Finding pressure_finding(const CheckContext& context, const Place& module,
   const fluid::Refrigerant* refrigerant = context.refrigerant;
   const Channel* dew = context.recording.find_upward(module, saturated);
   const double of_pressure = dew == nullptr ? 0.0 : uncertainty_of(context, *dew);
-  judge.judge_value("standstill_" + std::string(saturated) + "_outside",
-                    Dimension::temperature_difference,
-                    std::hypot(of_pressure, around.uncertainty()),
-                    [=](std::size_t i, double v) mutable {
-                      // At rest there is liquid beside the gas: the bubble point counts for blends.
-                      const double t = measured && refrigerant != nullptr
-                                           ? fluid::bubble_temperature_or_nan(*refrigerant, v)
-                                           : v;
-                      return around.outside(i, t);
-                    });
+  judge.judge_value(
+      "standstill_" + std::string(saturated) + "_outside", Dimension::temperature_difference,
+      std::hypot(of_pressure, around.uncertainty()), [=](std::size_t i, double v) mutable {
+        // At rest there is liquid beside the gas: the bubble point counts for blends.
+        const double t = measured && refrigerant != nullptr
+                             ? fluid::bubble_temperature_or_nan(*refrigerant, v)
+                             : v;
+        return around.outside(i, t);
+      });
   const double by = context.limits.value(id + ".outside_by");
   const double hold = context.limits.value(id + ".watch_hold");
   judge.rule(Verdict::fault, Side::above, context.limits.value(id + ".fault_above_by"), hold);
@@ -98,16 +97,16 @@ Finding zero_finding(const CheckContext& context, const Place& place,
   const std::string id = "sensor-zero";
   const Channel* channel = context.recording.find(place.text, quantity);
   HeldJudge judge(context, id, place, reference == nullptr ? nullptr : channel, Side::above, masks);
-  judge.subject = channel == nullptr      ? std::string(find_quantity(quantity)->label)
-                  : reference == nullptr ? std::string("air temperature")
-                                          : channel->quantity->label + " against the " +
-                                                reference->quantity->label;
-  judge.judge_value("zero_of_" + std::string(quantity), Dimension::temperature_difference,
-                    uncertainty_of_difference(context, channel, reference),
-                    [air = Follower(context.recording, reference)](
-                        std::size_t i, double t) mutable {
-                      return t - static_cast<double>(air.at(i));
-                    });
+  judge.subject = channel == nullptr ? std::string(find_quantity(quantity)->label)
+                  : reference == nullptr
+                      ? std::string("air temperature")
+                      : channel->quantity->label + " against the " + reference->quantity->label;
+  judge.judge_value(
+      "zero_of_" + std::string(quantity), Dimension::temperature_difference,
+      uncertainty_of_difference(context, channel, reference),
+      [air = Follower(context.recording, reference)](std::size_t i, double t) mutable {
+        return t - static_cast<double>(air.at(i));
+      });
   const double by = context.limits.value(id + ".watch_by");
   judge.rule(Verdict::watch, Side::above, by, context.limits.value(id + ".watch_hold"));
   judge.rule(Verdict::watch, Side::below, -by, context.limits.value(id + ".watch_hold"));
@@ -144,12 +143,12 @@ std::vector<Finding> standstill_equal(const CheckContext& context) {
     judge.subject = high == nullptr  ? "discharge pressure"
                     : low == nullptr ? "suction pressure"
                                      : "high less low pressure at rest";
-    judge.judge_value("standstill_pressure_difference", Dimension::pressure_difference,
-                      uncertainty_of_difference(context, high, low),
-                      [suction = Follower(context.recording, low)](std::size_t i,
-                                                                   double p) mutable {
-                        return p - static_cast<double>(suction.at(i));
-                      });
+    judge.judge_value(
+        "standstill_pressure_difference", Dimension::pressure_difference,
+        uncertainty_of_difference(context, high, low),
+        [suction = Follower(context.recording, low)](std::size_t i, double p) mutable {
+          return p - static_cast<double>(suction.at(i));
+        });
     judge.rules_of_sheet();
     judge.condition = "standstill after " + format_duration(context.limits.value(id + ".settle"));
     judge.asks_for(module.text + ".discharge_pressure and suction_pressure");

@@ -40,9 +40,9 @@ TEST(StandstillPressure, AgreesAboveAndBelow) {
       find(log.with("outdoor.1.discharge_pressure [kPa(a)]", 1650), "standstill-pressure");
   EXPECT_EQ(watch.verdict, Verdict::watch) << watch.because;
   EXPECT_THAT(watch.because, HasSubstr("against the parts around it above 3.0 K"));
-  EXPECT_EQ(find(log.with("outdoor.1.discharge_pressure [kPa(a)]", 1900), "standstill-pressure")
-                .verdict,
-            Verdict::fault);
+  EXPECT_EQ(
+      find(log.with("outdoor.1.discharge_pressure [kPa(a)]", 1900), "standstill-pressure").verdict,
+      Verdict::fault);
   const Finding low =
       find(resting().with("outdoor.1.suction_pressure [kPa(a)]", 800), "standstill-pressure");
   EXPECT_EQ(low.verdict, Verdict::watch) << low.because;
@@ -57,10 +57,9 @@ TEST(StandstillPressure, OpenWhileItSettles) {
 
 TEST(StandstillEqual, Verdicts) {
   EXPECT_EQ(find(resting(), "standstill-equal").verdict, Verdict::ok);
-  EXPECT_EQ(
-      find(resting().with("outdoor.1.discharge_pressure [kPa(a)]", 1100), "standstill-equal")
-          .verdict,
-      Verdict::watch);
+  EXPECT_EQ(find(resting().with("outdoor.1.discharge_pressure [kPa(a)]", 1100), "standstill-equal")
+                .verdict,
+            Verdict::watch);
   EXPECT_EQ(find(resting().with("outdoor.1.discharge_pressure [kPa(a)]", 850), "standstill-equal")
                 .verdict,
             Verdict::watch);
@@ -74,14 +73,13 @@ TEST(StandstillEqual, Verdicts) {
 TEST(SensorZero, PipesReadLikeTheAir) {
   EXPECT_EQ(find(resting(), "sensor-zero").verdict, Verdict::ok);
   EXPECT_EQ(find(resting(), "sensor-zero", "indoor.1").verdict, Verdict::ok);
-  const Finding f =
-      find(resting().with("outdoor.1.suction_temperature [degC]", 11), "sensor-zero");
+  const Finding f = find(resting().with("outdoor.1.suction_temperature [degC]", 11), "sensor-zero");
   EXPECT_EQ(f.verdict, Verdict::watch);
   EXPECT_THAT(f.because, HasSubstr("suction temperature against the outdoor temperature"));
-  EXPECT_EQ(find(resting().with("indoor.1.gas_pipe_temperature [degC]", 14), "sensor-zero",
-                 "indoor.1")
-                .verdict,
-            Verdict::watch);
+  EXPECT_EQ(
+      find(resting().with("indoor.1.gas_pipe_temperature [degC]", 14), "sensor-zero", "indoor.1")
+          .verdict,
+      Verdict::watch);
   EXPECT_EQ(find(resting(150), "sensor-zero").verdict, Verdict::unproven);
 }
 
@@ -92,8 +90,8 @@ TEST(ValveLeak, AStoppedUnitThatStaysCold) {
       .with("indoor.2.set_point [degC]", 24)
       .with("indoor.2.liquid_pipe_temperature [degC]", Signal(8).from(25, 22));
   EXPECT_EQ(find(log, "valve-leak", "indoor.2").verdict, Verdict::ok);
-  const Finding f = find(log.with("indoor.2.liquid_pipe_temperature [degC]", 10), "valve-leak",
-                         "indoor.2");
+  const Finding f =
+      find(log.with("indoor.2.liquid_pipe_temperature [degC]", 10), "valve-leak", "indoor.2");
   EXPECT_EQ(f.verdict, Verdict::watch);
   EXPECT_EQ(f.evidence.at(0).window.start, test::minute(50)) << "30 min after its call";
   EXPECT_EQ(find(log, "valve-leak", "indoor.1").verdict, Verdict::unproven) << "it calls all along";

@@ -73,12 +73,10 @@ double uncertainty_of(const CheckContext& context, const Channel& channel) {
     return of_saturation(context, typical(channel), "accuracy.low_pressure");
   }
   if (name == "discharge_superheat" || name == "subcooling") {
-    return std::hypot(pipe,
-                      of_upward(context, channel.place, "saturated_condensing_temperature"));
+    return std::hypot(pipe, of_upward(context, channel.place, "saturated_condensing_temperature"));
   }
   if (name == "shell_superheat" || name == "suction_superheat") {
-    return std::hypot(pipe,
-                      of_upward(context, channel.place, "saturated_evaporating_temperature"));
+    return std::hypot(pipe, of_upward(context, channel.place, "saturated_evaporating_temperature"));
   }
   if (name == "discharge_pressure" || name == "liquid_pressure") {
     return limits.value("accuracy.high_pressure");

@@ -164,8 +164,9 @@ int run(const Arguments& arguments) {
   if (!import) return report_error(import.error());
   options->judge.progress = [&](std::string_view step, std::size_t done, std::size_t total) {
     progress.say("judging: " + std::string(step) +
-                 (total == 0 ? "" : " (" + std::to_string(done) + " of " + std::to_string(total) +
-                                        " checks done)"));
+                 (total == 0 ? ""
+                             : " (" + std::to_string(done) + " of " + std::to_string(total) +
+                                   " checks done)"));
   };
   const Result<Judgement> judgement = judge(std::move(import->recording), options->judge);
   progress.clear();

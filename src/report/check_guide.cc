@@ -72,8 +72,8 @@ std::string check_guide_markdown() {
     out += "\n## Asked " + asked_when(mode) + "\n";
     for (const Check& check : check_catalogue()) {
       if (check.mode != mode) continue;
-      out += "\n### " + check.title + (check.main ? " *" : "") + "\n\n`" + check.id + "`: " +
-             one_line(check.asks) + "\n\n" + one_line(check.why) + "\n\n**Needs** " +
+      out += "\n### " + check.title + (check.main ? " *" : "") + "\n\n`" + check.id +
+             "`: " + one_line(check.asks) + "\n\n" + one_line(check.why) + "\n\n**Needs** " +
              one_line(check.needs) + "\n\n**Cannot see** " + one_line(check.cannot_see) + "\n\n";
       out += "| limit | figure | source | note |\n|---|---|---|---|\n";
       for (const Limit& limit : LimitSheet::defaults().all()) {

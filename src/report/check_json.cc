@@ -203,8 +203,8 @@ std::string check_json(const CheckReport& report) {
   out["checks"] = checks;
   Json by_check = Json::object();
   for (const Check& check : check_catalogue()) {
-    const bool asked = std::find(judgement.asked.begin(), judgement.asked.end(), &check) !=
-                       judgement.asked.end();
+    const bool asked =
+        std::find(judgement.asked.begin(), judgement.asked.end(), &check) != judgement.asked.end();
     by_check[check.id] = asked ? name_of(verdict_of(judgement.findings, check.id)) : "not_asked";
   }
   out["verdict_by_check"] = by_check;

@@ -233,8 +233,8 @@ void write_limits(TextWriter& out, const Judgement& judgement) {
     const std::size_t dot = limit.key.find('.');
     const std::string here = limit.key.substr(0, dot);
     const Check* check = find_check(here);
-    const bool asked = std::find(judgement.asked.begin(), judgement.asked.end(), check) !=
-                       judgement.asked.end();
+    const bool asked =
+        std::find(judgement.asked.begin(), judgement.asked.end(), check) != judgement.asked.end();
     if (check != nullptr && !asked) continue;
     if (here != section) {
       flush();

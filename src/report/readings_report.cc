@@ -43,8 +43,8 @@ std::vector<Row> rows_of(const Judgement& judgement, bool open) {
     for (const Finding* finding : judgement.with(verdict)) {
       const bool missing_reading = verdict == Verdict::unproven && finding->measures.empty();
       if (missing_reading != open) continue;
-      out.push_back({verdict, find_check(finding->check)->title, finding->place.label(),
-                     finding->because});
+      out.push_back(
+          {verdict, find_check(finding->check)->title, finding->place.label(), finding->because});
     }
   }
   return out;
@@ -83,9 +83,8 @@ std::string mode_line(const ReadingsReport& report) {
 
 std::string readings_text(const ReadingsReport& report) {
   const Judgement& judgement = report.judgement;
-  std::string out = "Verdict of this moment: " +
-                    std::string(name_of(judgement.judged_verdict)) + "\n\n" +
-                    verdict_sentence(judgement) + "\n\nWhat the readings say\n";
+  std::string out = "Verdict of this moment: " + std::string(name_of(judgement.judged_verdict)) +
+                    "\n\n" + verdict_sentence(judgement) + "\n\nWhat the readings say\n";
   for (const Row& row : rows_of(judgement, false)) {
     const std::string word(name_of(row.verdict));
     out += "  " + word + std::string(word.size() < 10 ? 10 - word.size() : 1, ' ') + row.title +
@@ -153,14 +152,15 @@ std::string readings_json(const ReadingsReport& report) {
 std::string readings_html(const ReadingsReport& report) {
   const Judgement& judgement = report.judgement;
   const auto cell = [](const std::string& text) { return "<td>" + html_text(text) + "</td>"; };
-  std::string out = "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>Readings"
-                    "</title><style>" +
-                    std::string(detail::report_style) + "</style></head><body><main><header><h1>" +
-                    "Verdict of this moment: " + std::string(name_of(judgement.judged_verdict)) +
-                    "</h1><p>" + html_text(verdict_sentence(judgement)) + "</p><p>" +
-                    html_text(mode_line(report)) + "</p></header><section><h2>What the readings "
-                    "say</h2><table><thead><tr><th>Check</th><th>Where</th><th>Verdict</th>"
-                    "<th>Because</th></tr></thead><tbody>";
+  std::string out =
+      "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>Readings"
+      "</title><style>" +
+      std::string(detail::report_style) + "</style></head><body><main><header><h1>" +
+      "Verdict of this moment: " + std::string(name_of(judgement.judged_verdict)) + "</h1><p>" +
+      html_text(verdict_sentence(judgement)) + "</p><p>" + html_text(mode_line(report)) +
+      "</p></header><section><h2>What the readings "
+      "say</h2><table><thead><tr><th>Check</th><th>Where</th><th>Verdict</th>"
+      "<th>Because</th></tr></thead><tbody>";
   for (const Row& row : rows_of(judgement, false)) {
     const std::string word(name_of(row.verdict));
     out += "<tr>" + cell(row.title) + cell(row.place) + "<td><span class=\"v v-" + word + "\">" +
