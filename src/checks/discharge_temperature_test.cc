@@ -101,10 +101,45 @@ TEST(DischargeTemperature, WhatIsFoundInLittleTimeIsFound) {
   EXPECT_EQ(find(healthy_heating(5).with(channel, 120)).verdict, Verdict::fault);
 }
 
-TEST(DischargeTemperature, UnprovenInCoolingAndWhenOff) {
-  const Finding f = find(healthy_heating(60).with("outdoor.1.mode", mode("cooling")));
+TEST(DischargeTemperature, InCoolingAsInHeating) {
+  RecordingBuilder log = healthy_heating(60).with("outdoor.1.mode", mode("cooling"));
+  const Finding f = find(log);
+  EXPECT_EQ(f.verdict, Verdict::ok);
+  EXPECT_THAT(f.because, HasSubstr("of steady cooling"));
+  EXPECT_EQ(find(log.with(channel, 96)).verdict, Verdict::fault);
+}
+
+TEST(DischargeTemperature, WhatTheSensorCannotTellIsNoFinding) {
+  JudgeOptions options =
+      test::with_limits("[accuracy]\npipe_temperature = { value = \"1 K\", source = \"t\" }");
+  const Finding f = find(healthy_heating(60).with(channel, 95.5), options);
   EXPECT_EQ(f.verdict, Verdict::unproven);
-  EXPECT_EQ(f.because, "The machine cooled; this version judges heating only.");
+  EXPECT_THAT(f.because, HasSubstr("closer to the limit than the sensors can tell (± 1.0 K)"));
+  EXPECT_FALSE(f.proof.empty());
+  const Finding beyond = find(healthy_heating(60).with(channel, 96.5), options);
+  EXPECT_EQ(beyond.verdict, Verdict::fault);
+  EXPECT_THAT(beyond.because, HasSubstr("highest 96.5 °C ± 1.0 K."));
+  // The hold is told by the limit itself once something is sure.
+  const Finding partly =
+      find(healthy_heating(60).with(channel, Signal(95.5).through(20, 35, 97)), options);
+  EXPECT_EQ(partly.verdict, Verdict::watch) << "sure for 15 min";
+  EXPECT_DOUBLE_EQ(partly.evidence.at(0).window.held, 3600.0);
+}
+
+TEST(DischargeTemperature, TellsWhatItMeasured) {
+  const Finding f = find(healthy_heating(60).with(channel, Signal(80).from(30, 90)));
+  ASSERT_EQ(f.measures.size(), 1U);
+  const Measure& m = f.measures[0];
+  EXPECT_EQ(m.name, "discharge_temperature");
+  EXPECT_NEAR(m.low, 353.15, 1e-3);
+  EXPECT_NEAR(m.high, 363.15, 1e-3);
+  EXPECT_NEAR(m.expected_high, 368.15, 1e-9);
+  EXPECT_TRUE(std::isnan(m.expected_low));
+  EXPECT_EQ(m.direction(), Direction::within);
+  ASSERT_EQ(m.by_window.size(), 1U) << "one stretch of steady heating";
+}
+
+TEST(DischargeTemperature, UnprovenWhenOff) {
   EXPECT_EQ(
       find(healthy_heating(60).with("outdoor.1.compressor_frequency [Hz]", 0).with(channel, 120))
           .verdict,

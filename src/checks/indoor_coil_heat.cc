@@ -3,34 +3,18 @@
 #include "checks/held_judge.h"
 
 namespace cw::check {
-namespace {
-
-/// Steady heating while the unit calls and its preheat is over. [n_time]
-std::vector<Mask> coil_masks(const CheckContext& context, const CallTrack& calls, double preheat) {
-  std::vector<Mask> out = indoor_coil_masks(context);
-  for (std::size_t i = 0; i < out.size(); ++i) {
-    if (out[i] == Mask::ends) continue;
-    if (calls.state[i] != CallTrack::State::yes) {
-      out[i] = Mask::ends;
-    } else if (calls.began[i] &&
-               seconds_between(calls.since[i], context.recording.time[i]) < preheat) {
-      out[i] = Mask::pauses;
-    }
-  }
-  return out;
-}
-
-}  // namespace
-
 std::vector<Finding> indoor_coil_heat(const CheckContext& context) {
   const LimitSheet& limits = context.limits;
   const double preheat = limits.value("indoor-coil-heat.preheat");
+  const std::vector<Mask> steady = indoor_coil_masks(context);
   std::vector<Finding> out;
   for (const Place& unit : context.recording.places(PlaceKind::indoor)) {
     const CallTrack calls = track_calls(context, unit);
+    std::vector<Mask> masks = steady;
+    keep_calling(context, calls, preheat, masks);
     HeldJudge judge(context, "indoor-coil-heat", unit,
                     context.recording.find(unit.text, "gas_pipe_temperature"), Side::below,
-                    coil_masks(context, calls, preheat));
+                    std::move(masks));
     judge.subject = "gas-side pipe temperature";
     judge.rule(Verdict::fault, limits.value("indoor-coil-heat.fault_below"),
                limits.value("indoor-coil-heat.fault_hold"));

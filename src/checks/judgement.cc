@@ -1,7 +1,11 @@
 #include "checks/judgement.h"
-#include "checks/calls.h"
 
 #include <algorithm>
+#include <atomic>
+#include <cmath>
+#include <thread>
+
+#include "checks/calls.h"
 
 namespace cw {
 
@@ -42,9 +46,67 @@ Verdict verdict_of(const std::vector<Finding>& findings, std::string_view check)
 Verdict system_verdict(const std::vector<Finding>& findings) {
   Verdict worst = findings.empty() ? Verdict::unproven : Verdict::ok;
   for (const Finding& finding : findings) {
-    worst = std::max(worst, verdict_of(findings, finding.check));
+    const Check* check = find_check(finding.check);
+    const Verdict verdict = verdict_of(findings, finding.check);
+    // What only adds to the main questions leaves nothing open.
+    if (verdict == Verdict::unproven && check != nullptr && !check->main) continue;
+    worst = std::max(worst, verdict);
   }
   return worst;
+}
+
+std::string_view name_of(Direction direction) noexcept {
+  switch (direction) {
+    case Direction::within:
+      return "within";
+    case Direction::below:
+      return "below";
+    case Direction::above:
+      return "above";
+    case Direction::unclear:
+      return "unclear";
+  }
+  return "unclear";
+}
+
+Direction Measure::direction() const noexcept {
+  // Comparisons with nan are false: an open end leaves nothing beyond it.
+  if (std::isnan(value)) return Direction::unclear;
+  if (value < expected_low - uncertainty) return Direction::below;
+  if (value > expected_high + uncertainty) return Direction::above;
+  const bool near = value < expected_low + uncertainty || value > expected_high - uncertainty;
+  return near ? Direction::unclear : Direction::within;
+}
+
+std::vector<SteadyWindow> steady_windows(const Phases& phases) {
+  constexpr double shortest = 1200.0;
+  constexpr std::int64_t longest_ms = 7200000;
+  constexpr std::size_t most = 12;
+  std::vector<SteadyWindow> out;
+  for (const Phase& phase : phases.system.phases) {
+    const bool steady = phase.kind == PhaseKind::heating || phase.kind == PhaseKind::cooling ||
+                        phase.kind == PhaseKind::mixed;
+    if (!steady) continue;
+    for (Instant from = phase.start; seconds_between(from, phase.end) >= shortest;) {
+      const Instant to{std::min(phase.end.ms, from.ms + longest_ms)};
+      out.push_back({from, to, phase.kind});
+      from = to;
+    }
+  }
+  std::stable_sort(out.begin(), out.end(), [](const SteadyWindow& a, const SteadyWindow& b) {
+    return a.end.ms - a.start.ms > b.end.ms - b.start.ms;
+  });
+  if (out.size() > most) out.resize(most);
+  std::stable_sort(out.begin(), out.end(),
+                   [](const SteadyWindow& a, const SteadyWindow& b) { return a.start < b.start; });
+  return out;
+}
+
+CheckContext context_of(const Judgement& judgement, UnitSystem units) {
+  CheckContext out{judgement.recording, judgement.phases, judgement.limits};
+  out.units = units;
+  out.windows = judgement.windows;
+  return out;
 }
 
 namespace {
@@ -71,6 +133,44 @@ void note_unanswered_calls(const CheckContext& context, Phases& phases) {
 
 }  // namespace
 
+namespace {
+
+/// Every check that is asked, several at once where the machine has the processors: they share
+/// nothing that changes. Findings keep the order of the catalogue.
+void run_checks(const CheckContext& context, const JudgeOptions& options, Judgement& out) {
+  for (const Check& check : check_catalogue()) {
+    if (is_asked(check, context)) out.asked.push_back(&check);
+  }
+  std::vector<std::vector<Finding>> found(out.asked.size());
+  std::atomic<std::size_t> next{0};
+  std::atomic<std::size_t> done{0};
+  const auto work = [&](bool tells) {
+    for (std::size_t k = next++; k < found.size(); k = next++) {
+      if (tells && options.progress) {
+        options.progress(out.asked[k]->title, done, found.size());
+      }
+      found[k] = out.asked[k]->run(context);
+      ++done;
+    }
+  };
+  // Short recordings are judged faster than a thread starts.
+  constexpr std::size_t worth_a_thread = 20000;
+  const std::size_t helpers =
+      context.recording.size() < worth_a_thread
+          ? 0
+          : std::min<std::size_t>(std::max(1U, std::thread::hardware_concurrency()), 4) - 1;
+  {
+    std::vector<std::jthread> threads;
+    for (std::size_t k = 0; k < helpers; ++k) threads.emplace_back([&] { work(false); });
+    work(true);
+  }
+  for (std::vector<Finding>& findings : found) {
+    for (Finding& finding : findings) out.findings.push_back(std::move(finding));
+  }
+}
+
+}  // namespace
+
 Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   const Result<const fluid::Refrigerant*> refrigerant =
       fluid::find_refrigerant(options.refrigerant);
@@ -79,17 +179,26 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   out.recording = std::move(recording);
   out.limits = options.limits;
   out.refrigerant = std::string((*refrigerant)->name());
+  const auto tell = [&](std::string_view step, std::size_t done, std::size_t total) {
+    if (options.progress) options.progress(step, done, total);
+  };
+  tell("derived channels", 0, 0);
   derive_channels(out.recording, **refrigerant, out.derived);
+  tell("phases", 0, 0);
   PhaseOptions phase_options;
   phase_options.starting = options.limits.value("phases.starting");
   phase_options.recovering = options.limits.value("phases.recovering");
   phase_options.stated_mode = options.stated_mode;
   out.phases = find_phases(out.recording, phase_options);
-  const CheckContext context{out.recording, out.phases, out.limits, options.units};
+  out.windows = steady_windows(out.phases);
+  CheckContext context = context_of(out, options.units);
+  context.refrigerant = *refrigerant;
+  context.system = options.system;
+  tell("calls", 0, 0);
+  const CallBook calls(context);
+  context.calls = &calls;
   note_unanswered_calls(context, out.phases);
-  for (const Check& check : check_catalogue()) {
-    for (Finding& finding : check.run(context)) out.findings.push_back(std::move(finding));
-  }
+  run_checks(context, options, out);
   out.verdict = system_verdict(out.findings);
   for (const Finding& finding : out.findings) {
     if (finding.verdict == Verdict::unproven) continue;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -14,6 +15,10 @@ struct JudgeOptions {
   LimitSheet limits = LimitSheet::defaults();
   UnitSystem units = UnitSystem::si;
   std::optional<PhaseKind> stated_mode;  ///< heating or cooling, where the person knows it
+  const System* system = nullptr;        ///< the system sheet, where there is one
+  /// Told from time to time which step is at work and how many of how many are done; may be empty.
+  /// Called from the calling thread only.
+  std::function<void(std::string_view step, std::size_t done, std::size_t total)> progress;
 };
 
 /// The whole answer to "is this system healthy?" on one recording.
@@ -24,6 +29,8 @@ struct Judgement {
   LimitSheet limits;
   std::string refrigerant;
   DeriveNotes derived;
+  std::vector<const Check*> asked;  ///< the checks whose work the recording shows, in order
+  std::vector<SteadyWindow> windows;
   Verdict verdict = Verdict::unproven;         ///< the worst of its parts, see system_verdict
   Verdict judged_verdict = Verdict::unproven;  ///< the worst of what could be judged
 
@@ -34,9 +41,17 @@ struct Judgement {
 /// ok; else unproven. An indoor unit that never called does not leave the whole question open.
 Verdict verdict_of(const std::vector<Finding>& findings, std::string_view check);
 
-/// The worst verdict of all checks; a question that no place could answer leaves the system
-/// unproven unless something worse was found.
+/// The worst verdict of all checks; a main question that no place could answer leaves the system
+/// unproven unless something worse was found. Findings of checks that the catalogue does not have
+/// count as main.
 Verdict system_verdict(const std::vector<Finding>& findings);
+
+/// The longest stretches of steady heating, cooling or both at once of the whole system, at most 12
+/// of at least 20 min and at most 2 h each, in time order.
+std::vector<SteadyWindow> steady_windows(const Phases& phases);
+
+/// What the checks look at in a judgement that is made: for reports that go on from it.
+CheckContext context_of(const Judgement& judgement, UnitSystem units);
 
 /// Derives, cuts into phases and runs every check of the catalogue.
 /// @error not_found  unknown refrigerant

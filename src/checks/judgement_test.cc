@@ -51,21 +51,27 @@ TEST(SystemVerdict, WorstOfItsChecks) {
 
 TEST(Judgement, AHealthySystem) {
   const Judgement judgement = test::judged(healthy_heating(180));
-  for (const Finding& f : judgement.findings) EXPECT_EQ(f.verdict, Verdict::ok) << f.because;
+  for (const Finding& f : judgement.findings) {
+    EXPECT_LT(f.verdict, Verdict::watch) << f.check << ": " << f.because;
+    if (find_check(f.check)->main) {
+      EXPECT_EQ(f.verdict, Verdict::ok) << f.because;
+    }
+  }
   EXPECT_EQ(judgement.verdict, Verdict::ok);
   EXPECT_EQ(judgement.judged_verdict, Verdict::ok);
   EXPECT_EQ(judgement.refrigerant, "R-410A");
   std::set<std::string> asked;
   for (const Finding& f : judgement.findings) asked.insert(f.check);
-  EXPECT_EQ(asked.size(), check_catalogue().size()) << "every check says something";
+  EXPECT_EQ(asked.size(), judgement.asked.size()) << "every check that is asked says something";
 }
 
 TEST(Judgement, WhatCouldNotBeJudgedIsKeptApart) {
   const Judgement judgement = test::judged(healthy_heating(90));
   EXPECT_EQ(judgement.verdict, Verdict::unproven) << "the frost question needs 3 h";
   EXPECT_EQ(judgement.judged_verdict, Verdict::ok);
-  ASSERT_EQ(judgement.with(Verdict::unproven).size(), 1U);
-  EXPECT_EQ(judgement.with(Verdict::unproven)[0]->check, "outdoor-coil-frost");
+  for (const Finding* f : judgement.with(Verdict::unproven)) {
+    EXPECT_TRUE(f->check == "outdoor-coil-frost" || !find_check(f->check)->main) << f->because;
+  }
 }
 
 TEST(Judgement, OneFaultIsTheSystems) {
@@ -74,8 +80,10 @@ TEST(Judgement, OneFaultIsTheSystems) {
   const Judgement judgement = test::judged(log);
   EXPECT_EQ(judgement.verdict, Verdict::fault);
   EXPECT_EQ(judgement.judged_verdict, Verdict::fault);
-  ASSERT_EQ(judgement.with(Verdict::fault).size(), 1U);
+  // A pipe of 38 degC is too cool and stands under the condensing temperature.
+  ASSERT_EQ(judgement.with(Verdict::fault).size(), 2U);
   EXPECT_EQ(judgement.with(Verdict::fault)[0]->check, "indoor-coil-heat");
+  EXPECT_EQ(judgement.with(Verdict::fault)[1]->check, "gas-line-drop");
 }
 
 TEST(Judgement, NothingAtAll) {

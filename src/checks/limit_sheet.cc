@@ -137,6 +137,11 @@ const Limit& LimitSheet::limit(std::string_view key) const {
   return *found;
 }
 
+bool LimitSheet::has(std::string_view key) const {
+  return std::any_of(limits_.begin(), limits_.end(),
+                     [&](const Limit& limit) { return limit.key == key; });
+}
+
 double LimitSheet::value(std::string_view key) const { return limit(key).value; }
 
 void LimitSheet::set(std::string_view key, double si, std::string text, std::string source) {

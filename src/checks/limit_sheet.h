@@ -39,6 +39,7 @@ class LimitSheet {
   /// SI value; `key` must exist in the default sheet.
   double value(std::string_view key) const;
   const Limit& limit(std::string_view key) const;
+  bool has(std::string_view key) const;
   const std::vector<Limit>& all() const { return limits_; }
   const std::string& name() const { return name_; }
 

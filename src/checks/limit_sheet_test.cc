@@ -36,7 +36,7 @@ TEST(LimitSheet, TheDefaultsOfTheProject) {
 }
 
 TEST(LimitSheet, EveryDefaultHasASourceAndASectionThatExists) {
-  std::set<std::string> sections = {"phases", "observation"};
+  std::set<std::string> sections = {"phases", "observation", "accuracy"};
   for (const Check& check : check_catalogue()) sections.insert(check.id);
   std::set<std::string> keys;
   for (const Limit& limit : LimitSheet::defaults().all()) {

@@ -1,5 +1,7 @@
 #include "checks/masks.h"
 
+#include <algorithm>
+
 namespace cw {
 namespace {
 
@@ -40,7 +42,11 @@ void apply_own_run(const CheckContext& context, const Channel& signal, std::vect
 
 /// How many modules are in which phase at one index.
 struct ModuleCount {
-  int heating = 0, starting = 0, defrost = 0, recovering = 0, off = 0, other = 0;
+  int heating = 0, cooling = 0, starting = 0, defrost = 0, recovering = 0, off = 0, other = 0;
+
+  int steady(Regime regime) const {
+    return (regime == Regime::cooling ? 0 : heating) + (regime == Regime::heating ? 0 : cooling);
+  }
 };
 
 ModuleCount count_modules(const CheckContext& context, std::size_t i) {
@@ -49,6 +55,9 @@ ModuleCount count_modules(const CheckContext& context, std::size_t i) {
     switch (module.kind_at[i]) {
       case PhaseKind::heating:
         ++out.heating;
+        break;
+      case PhaseKind::cooling:
+        ++out.cooling;
         break;
       case PhaseKind::starting:
         ++out.starting;
@@ -72,10 +81,15 @@ ModuleCount count_modules(const CheckContext& context, std::size_t i) {
 
 }  // namespace
 
-Mask heating_mask(PhaseKind kind) noexcept {
+Mask mask_of(PhaseKind kind, Regime regime) noexcept {
+  const bool any = regime == Regime::running;
   switch (kind) {
     case PhaseKind::heating:
-      return Mask::counts;
+      return any || regime == Regime::heating ? Mask::counts : Mask::ends;
+    case PhaseKind::cooling:
+      return any || regime == Regime::cooling ? Mask::counts : Mask::ends;
+    case PhaseKind::mixed:
+      return any || regime == Regime::mixed ? Mask::counts : Mask::ends;
     case PhaseKind::starting:
     case PhaseKind::defrost:
     case PhaseKind::recovering:
@@ -85,10 +99,32 @@ Mask heating_mask(PhaseKind kind) noexcept {
   }
 }
 
-std::vector<Mask> compressor_masks(const CheckContext& context, const Place& place) {
+std::string steady_text(const CheckContext& context, const Place& place, Regime regime) {
+  switch (regime) {
+    case Regime::heating:
+      return "steady heating";
+    case Regime::cooling:
+      return "steady cooling";
+    case Regime::mixed:
+      return "heating and cooling at once";
+    case Regime::running:
+      break;
+  }
+  const std::vector<PhaseKind>& kinds = context.phases.timeline_of(place).kind_at;
+  const auto seen = [&](PhaseKind kind) {
+    return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
+  };
+  const bool heats = seen(PhaseKind::heating) || seen(PhaseKind::defrost);
+  const bool cools = seen(PhaseKind::cooling);
+  if (seen(PhaseKind::mixed)) return "steady work";
+  if (heats && cools) return "steady heating and cooling";
+  return cools ? "steady cooling" : "steady heating";
+}
+
+std::vector<Mask> compressor_masks(const CheckContext& context, const Place& place, Regime regime) {
   const Timeline& timeline = context.phases.timeline_of(place);
   std::vector<Mask> out(timeline.kind_at.size());
-  for (std::size_t i = 0; i < out.size(); ++i) out[i] = heating_mask(timeline.kind_at[i]);
+  for (std::size_t i = 0; i < out.size(); ++i) out[i] = mask_of(timeline.kind_at[i], regime);
   if (place.kind == PlaceKind::compressor) {
     if (const Channel* signal = run_signal(context.recording, place)) {
       apply_own_run(context, *signal, out);
@@ -97,24 +133,30 @@ std::vector<Mask> compressor_masks(const CheckContext& context, const Place& pla
   return out;
 }
 
-std::vector<Mask> network_masks(const CheckContext& context, const Place& module) {
-  std::vector<Mask> out = compressor_masks(context, module);
+std::vector<Mask> network_masks(const CheckContext& context, const Place& module, Regime regime) {
+  std::vector<Mask> out = compressor_masks(context, module, regime);
   for (std::size_t i = 0; i < out.size(); ++i) {
+    if (out[i] != Mask::counts) continue;
     const ModuleCount count = count_modules(context, i);
-    if (out[i] == Mask::counts && count.defrost + count.recovering > 0) out[i] = Mask::pauses;
+    if (count.defrost + count.recovering > 0) out[i] = Mask::pauses;
   }
   return out;
 }
 
-std::vector<Mask> indoor_coil_masks(const CheckContext& context) {
+std::vector<Mask> indoor_coil_masks(const CheckContext& context, Regime regime) {
   std::vector<Mask> out(context.recording.size(), Mask::ends);
   for (std::size_t i = 0; i < out.size(); ++i) {
+    const bool mixed = context.phases.system.kind_at[i] == PhaseKind::mixed;
+    if (regime == Regime::mixed) {
+      if (mixed) out[i] = Mask::counts;
+      continue;
+    }
     const ModuleCount count = count_modules(context, i);
     if (count.defrost > 0) {
       out[i] = Mask::pauses;
-    } else if (context.phases.system.kind_at[i] == PhaseKind::mixed) {
+    } else if (mixed) {
       out[i] = Mask::ends;
-    } else if (count.heating > 0) {
+    } else if (count.steady(regime) > 0) {
       out[i] = Mask::counts;
     } else if (count.recovering + count.starting > 0) {
       out[i] = Mask::pauses;
@@ -128,13 +170,28 @@ std::vector<Mask> room_masks(const CheckContext& context, bool off_counts) {
   for (std::size_t i = 0; i < out.size(); ++i) {
     const ModuleCount count = count_modules(context, i);
     if (context.phases.system.kind_at[i] == PhaseKind::mixed) continue;
-    if (count.heating + count.defrost + count.recovering > 0) {
+    if (count.heating + count.cooling + count.defrost + count.recovering > 0) {
       out[i] = Mask::counts;
     } else if (count.starting > 0) {
       out[i] = Mask::pauses;
     } else if (off_counts && count.off > 0 && count.other == 0) {
       out[i] = Mask::counts;
     }
+  }
+  return out;
+}
+
+std::vector<Mask> standstill_masks(const CheckContext& context, double settle) {
+  const std::vector<PhaseKind>& kinds = context.phases.system.kind_at;
+  std::vector<Mask> out(kinds.size(), Mask::ends);
+  std::size_t since = 0;
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    if (kinds[i] != PhaseKind::off) {
+      since = i + 1;
+      continue;
+    }
+    const double rested = seconds_between(context.recording.time[since], context.recording.time[i]);
+    if (rested >= settle) out[i] = Mask::counts;
   }
   return out;
 }

@@ -10,16 +10,6 @@ namespace {
 
 constexpr const char* id = "outdoor-coil-frost";
 
-const Channel* outdoor_channel(const CheckContext& context, const Place& module) {
-  const Recording& recording = context.recording;
-  if (const Channel* own = recording.find(module.text, "outdoor_temperature")) return own;
-  if (const Channel* site = recording.find("site", "outdoor_temperature")) return site;
-  for (const Channel& channel : recording.channels) {
-    if (channel.quantity->name == "outdoor_temperature") return &channel;
-  }
-  return nullptr;
-}
-
 /// The frost question for one outdoor module.
 class FrostJudge {
  public:
@@ -29,7 +19,7 @@ class FrostJudge {
         module_(module),
         timeline_(context.phases.timeline_of(module)),
         coil_(context.recording.find(module.text, "coil_temperature")),
-        outdoor_(outdoor_channel(context, module)) {
+        outdoor_(outdoor_temperature_of(context.recording, module)) {
     for (const Defrost& defrost : context.phases.defrosts) {
       if (defrost.place == module) defrosts_.push_back(&defrost);
     }
@@ -84,7 +74,7 @@ class FrostJudge {
     for (std::size_t i = 0; i < recording.size(); ++i) {
       Sample sample;
       sample.time = recording.time[i];
-      sample.mask = heating_mask(timeline_.kind_at[i]);
+      sample.mask = mask_of(timeline_.kind_at[i], Regime::heating);
       // A defrost is what is asked for: it ends the wait for one.
       if (timeline_.kind_at[i] == PhaseKind::defrost) sample.mask = Mask::ends;
       const float coil = coil_->values[i];

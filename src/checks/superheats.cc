@@ -14,17 +14,18 @@ std::vector<Finding> superheat(const CheckContext& context, const std::string& i
   for (const Place& module : modules_of(context)) {
     for (const Place& place : judged_places(context.recording, module, quantity)) {
       HeldJudge judge(context, id, place, context.recording.find(place.text, quantity), Side::below,
-                      compressor_masks(context, place));
+                      compressor_masks(context, place, Regime::running));
       const double below = limits.value(id + ".watch_below");
       const bool recorded = context.recording.find(place.text, quantity) != nullptr;
       judge.subject = recorded ? subject : missing_input(context.recording, place, inputs);
       judge.rule(Verdict::fault, below, limits.value(id + ".fault_hold"));
       judge.rule(Verdict::watch, below, limits.value(id + ".watch_hold"));
+      judge.condition = steady_text(context, place, Regime::running);
       judge.least_total = limits.value("observation.least");
       judge.least_run = limits.value(id + ".watch_hold");
       judge.proof = "Record " + place.text + "." + std::string(inputs[0]) + " and " +
                     std::string(inputs[1]) + " through at least " +
-                    format_duration(judge.least_total) + " of steady heating.";
+                    format_duration(judge.least_total) + " of " + judge.condition + ".";
       out.push_back(judge.finish());
     }
   }

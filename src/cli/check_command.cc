@@ -8,6 +8,7 @@
 #include "cli/progress.h"
 #include "cli/site.h"
 #include "ingest/import.h"
+#include "report/check_guide.h"
 #include "report/check_report.h"
 
 namespace cw::cli {
@@ -26,37 +27,24 @@ constexpr std::array flags = {
     Flag{"--html", "FILE", "write the report as one HTML file, too"},
     Flag{"--fail-on", "VERDICT", "exit with 3 when the verdict is watch (or worse) or fault"},
     Flag{"--list", "", "list the checks and stop"},
+    Flag{"--guide", "", "print the guide to all checks (Markdown) and stop"},
     Flag{"--explain", "ID", "say what a check asks, why, with which limits, and stop"},
 };
 
 int list_checks() {
   std::string out;
-  for (const Check& check : check_catalogue()) {
-    out += check.id + std::string(check.id.size() < 24 ? 24 - check.id.size() : 1, ' ') +
-           check.asks + "\n";
+  for (const AskedIn mode : {AskedIn::running, AskedIn::heating, AskedIn::cooling,
+                             AskedIn::recovery, AskedIn::standstill, AskedIn::any}) {
+    out += std::string(out.empty() ? "" : "\n") + "Asked " + asked_when(mode) + ":\n";
+    for (const Check& check : check_catalogue()) {
+      if (check.mode != mode) continue;
+      out += (check.main ? "* " : "  ") + check.id +
+             std::string(check.id.size() < 24 ? 24 - check.id.size() : 1, ' ') + check.asks + "\n";
+    }
   }
+  out += "\n* a main question: left open, it leaves the verdict open. --explain ID says more.\n";
   print(out);
   return ExitCode::ran;
-}
-
-int explain_check(const std::string& id) {
-  for (const Check& check : check_catalogue()) {
-    if (check.id != id) continue;
-    std::string out = check.title + " (" + check.id + ")\n\nAsks:        " + check.asks +
-                      "\nWhy:         " + check.why + "\nNeeds:       " + check.needs +
-                      "\nCannot see:  " + check.cannot_see + "\n\nLimits:\n";
-    for (const Limit& limit : LimitSheet::defaults().all()) {
-      if (!limit.key.starts_with(id + ".")) continue;
-      out +=
-          "  " + limit.key.substr(id.size() + 1) + " = " + limit.text + "  (" + limit.source + ")";
-      if (!limit.note.empty()) out += "  " + limit.note;
-      out += "\n";
-    }
-    print(out);
-    return ExitCode::ran;
-  }
-  return report_error({ErrorCode::not_found, "there is no check \"" + id + "\"", "--explain",
-                       "coilwright check --list shows the ids"});
 }
 
 struct Options {
@@ -149,7 +137,19 @@ Status check_report_file(const Arguments& arguments) {
 
 int run(const Arguments& arguments) {
   if (arguments.has("--list")) return list_checks();
-  if (const auto id = arguments.value("--explain")) return explain_check(*id);
+  if (arguments.has("--guide")) {
+    print(check_guide_markdown());
+    return ExitCode::ran;
+  }
+  if (const auto id = arguments.value("--explain")) {
+    const Check* check = find_check(*id);
+    if (check == nullptr) {
+      return report_error({ErrorCode::not_found, "there is no check \"" + *id + "\"", "--explain",
+                           "coilwright check --list shows the ids"});
+    }
+    print(check_explanation(*check, LimitSheet::defaults()));
+    return ExitCode::ran;
+  }
   if (Status s = check_report_file(arguments); !s) return report_error(s.error());
   Result<Options> options = read_options(arguments);
   if (!options) return report_error(options.error());
@@ -162,7 +162,12 @@ int run(const Arguments& arguments) {
   Result<Import> import = import_recordings(paths, options->import);
   progress.clear();
   if (!import) return report_error(import.error());
-  progress.say("judging");
+  options->judge.progress = [&](std::string_view step, std::size_t done, std::size_t total) {
+    progress.say("judging: " + std::string(step) +
+                 (total == 0 ? ""
+                             : " (" + std::to_string(done) + " of " + std::to_string(total) +
+                                   " checks done)"));
+  };
   const Result<Judgement> judgement = judge(std::move(import->recording), options->judge);
   progress.clear();
   if (!judgement) return report_error(judgement.error());

@@ -4,7 +4,21 @@
 #include "base/units.h"
 #include "phases/detail/evidence.h"
 
-namespace cw::detail {
+namespace cw {
+
+const Channel* outdoor_temperature_of(const Recording& recording, const Place& module) {
+  if (const Channel* own = recording.find(module.text, "outdoor_temperature")) return own;
+  for (const char* place : {"site", "system"}) {
+    if (const Channel* common = recording.find(place, "outdoor_temperature")) return common;
+  }
+  // Any module's sensor hangs in the same air.
+  for (const Channel& channel : recording.channels) {
+    if (channel.quantity->name == "outdoor_temperature") return &channel;
+  }
+  return nullptr;
+}
+
+namespace detail {
 namespace {
 
 constexpr float half_hertz = 0.5F;
@@ -290,22 +304,6 @@ struct Flags {
   }
 };
 
-}  // namespace
-
-const Channel* outdoor_temperature_of(const Recording& recording, const Place& module) {
-  if (const Channel* own = recording.find(module.text, "outdoor_temperature")) return own;
-  for (const char* place : {"site", "system"}) {
-    if (const Channel* common = recording.find(place, "outdoor_temperature")) return common;
-  }
-  // Any module's sensor hangs in the same air.
-  for (const Channel& channel : recording.channels) {
-    if (channel.quantity->name == "outdoor_temperature") return &channel;
-  }
-  return nullptr;
-}
-
-namespace {
-
 /// One sample: flags first, physics where they leave a question open.
 Raw judge_sample(Raw flagged, Raw physical, Running running, bool defrost_known) {
   if (flagged == Raw::defrost) return Raw::defrost;
@@ -367,4 +365,5 @@ Evidence gather_evidence(const Recording& recording, const Place& module,
   return out;
 }
 
-}  // namespace cw::detail
+}  // namespace detail
+}  // namespace cw

@@ -71,6 +71,10 @@ struct Phases {
   const Timeline& timeline_of(const Place& place) const;
 };
 
+/// Outdoor temperature for a module: its own sensor, else the site's or the system's, else that of
+/// any module. Null when there is none.
+const Channel* outdoor_temperature_of(const Recording& recording, const Place& module);
+
 /// Cuts a recording, with its derived channels, into phases.
 ///
 /// Flags of the log rule where it has them (mode, defrost, reversing_valve, compressor_on).

@@ -12,15 +12,29 @@ std::string counted(std::size_t n, const std::string& one, const std::string& ma
   return std::to_string(n) + " " + (n == 1 ? one : many);
 }
 
+/// "in heating and cooling ", by the phases of the log; empty when it shows neither.
+std::string modes_seen(const Judgement& judgement) {
+  std::vector<std::string> modes;
+  const std::vector<PhaseKind>& kinds = judgement.phases.system.kind_at;
+  for (const PhaseKind kind : {PhaseKind::heating, PhaseKind::cooling, PhaseKind::mixed}) {
+    if (std::find(kinds.begin(), kinds.end(), kind) == kinds.end()) continue;
+    modes.push_back(kind == PhaseKind::mixed ? "heat recovery" : std::string(name_of(kind)));
+  }
+  return modes.empty() ? "" : "in " + list_of(modes) + " ";
+}
+
 std::string healthy_answer(const Judgement& judgement) {
   const std::size_t faults = judgement.with(Verdict::fault).size();
   const std::size_t watches = judgement.with(Verdict::watch).size();
   const std::size_t oks = judgement.with(Verdict::ok).size();
   std::size_t open = 0;
-  for (const Check& check : check_catalogue()) {
-    if (verdict_of(judgement.findings, check.id) == Verdict::unproven) ++open;
+  std::size_t asked = 0;
+  for (const Check* check : judgement.asked) {
+    if (!check->main) continue;
+    ++asked;
+    if (verdict_of(judgement.findings, check->id) == Verdict::unproven) ++open;
   }
-  const std::string questions = std::to_string(check_catalogue().size());
+  const std::string questions = std::to_string(asked) + " main";
   const std::string open_text = open == 0 ? ""
                                           : " " + std::to_string(open) + " of " + questions +
                                                 " questions could not be answered from this log.";
@@ -37,8 +51,11 @@ std::string healthy_answer(const Judgement& judgement) {
     return "This log cannot tell: none of the " + questions + " questions could be answered.";
   if (open > 0)
     return "Nothing is wrong in what could be judged, but the log does not show all:" + open_text;
-  const bool all = judgement.with(Verdict::unproven).empty();
-  return "Yes, in heating as far as this log shows: all " + questions +
+  const bool all = std::none_of(
+      judgement.findings.begin(), judgement.findings.end(), [](const Finding& finding) {
+        return finding.verdict == Verdict::unproven && detail::check_named(finding.check).main;
+      });
+  return "Yes, " + modes_seen(judgement) + "as far as this log shows: all " + questions +
          " questions are answered well" + (all ? "." : " for the places that could be judged.");
 }
 
@@ -47,11 +64,9 @@ std::string healthy_answer(const Judgement& judgement) {
 namespace detail {
 
 const Check& check_named(std::string_view id) {
-  for (const Check& check : check_catalogue()) {
-    if (check.id == id) return check;
-  }
-  CW_REQUIRE(!"a finding names a check of the catalogue");
-  return check_catalogue().front();
+  const Check* found = find_check(id);
+  CW_REQUIRE(found != nullptr);
+  return *found;
 }
 
 }  // namespace detail
@@ -70,6 +85,18 @@ std::vector<FindingGroup> grouped(const Judgement& judgement, Verdict verdict) {
     out[at->second].places.push_back(finding.place.label());
   }
   return out;
+}
+
+std::string further_open_text(const Judgement& judgement) {
+  std::vector<std::string> titles;
+  for (const Check* check : judgement.asked) {
+    if (!check->main && verdict_of(judgement.findings, check->id) == Verdict::unproven) {
+      titles.push_back(check->title);
+    }
+  }
+  if (titles.empty()) return {};
+  return "Asked besides, without an answer in this log: " + list_of(titles) +
+         ". --json and --html say what each of them needs.";
 }
 
 std::string places_text(const std::vector<std::string>& labels) {
@@ -99,6 +126,7 @@ Answers answer(const CheckReport& report) {
     }
   }
   for (const FindingGroup& group : grouped(judgement, Verdict::unproven)) {
+    if (!detail::check_named(group.first->check).main) continue;
     out.unjudged.push_back(detail::check_named(group.first->check).title + ", " +
                            places_text(group.places) + ": " + group.first->because + " " +
                            group.first->proof);

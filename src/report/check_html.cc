@@ -44,7 +44,7 @@ std::string first_page(const CheckReport& report) {
   out += element("h2", "What is wrong, and where?") +
          list_element(answers.wrong, "Nothing that this log shows.");
   out += element("h2", "What could not be judged?") +
-         list_element(answers.unjudged, "Nothing: every check had what it needs.");
+         list_element(answers.unjudged, "Nothing: every main question had what it needs.");
   out += "</section><section>" + element("h2", "What the machine was doing") +
          svg_phase_band(judgement.recording, judgement.phases.system);
   for (const std::string& note : judgement.phases.notes) {
@@ -64,7 +64,8 @@ std::string checks_table(const CheckReport& report) {
   std::string out = "<section>" + element("h2", "Checks") +
                     "<table><thead><tr><th>Check</th><th>Where</th><th>Verdict</th><th>Because</th>"
                     "</tr></thead><tbody>";
-  for (const Check& check : check_catalogue()) {
+  for (const Check* asked : judgement.asked) {
+    const Check& check = *asked;
     std::string title = html_text(check.title);
     for (const Verdict verdict : {Verdict::fault, Verdict::watch, Verdict::unproven, Verdict::ok}) {
       std::vector<FindingGroup> groups = grouped(judgement, verdict);
@@ -171,7 +172,7 @@ UnitRow unit_row(const CheckContext& context, const Judgement& judgement, const 
 
 std::string units_table(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
-  const CheckContext context{judgement.recording, judgement.phases, judgement.limits, report.units};
+  const CheckContext context = context_of(judgement, report.units);
   std::vector<UnitRow> rows;
   for (const Place& unit : judgement.recording.places(PlaceKind::indoor)) {
     rows.push_back(unit_row(context, judgement, unit));

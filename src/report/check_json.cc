@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <nlohmann/json.hpp>
@@ -73,6 +74,32 @@ Json defrosts_json(const Judgement& judgement) {
   return out;
 }
 
+Json measure_json(const Measure& measure) {
+  Json windows = Json::array();
+  for (const double value : measure.by_window) windows.push_back(number(value));
+  return {{"name", measure.name},
+          {"unit", si_symbol(measure.dimension)},
+          {"median", number(measure.value)},
+          {"low", number(measure.low)},
+          {"high", number(measure.high)},
+          {"uncertainty", number(measure.uncertainty)},
+          {"expected_low", number(measure.expected_low)},
+          {"expected_high", number(measure.expected_high)},
+          {"direction", name_of(measure.direction())},
+          {"seconds", number(measure.seconds)},
+          {"by_window", windows}};
+}
+
+Json windows_json(const Judgement& judgement) {
+  Json out = Json::array();
+  for (const SteadyWindow& window : judgement.windows) {
+    out.push_back({{"start", iso_text(window.start, judgement.recording.clock)},
+                   {"end", iso_text(window.end, judgement.recording.clock)},
+                   {"phase", name_of(window.kind)}});
+  }
+  return out;
+}
+
 Json finding_json(const Finding& finding, const Clock& clock) {
   Json evidence = Json::array();
   for (const Evidence& e : finding.evidence) {
@@ -84,13 +111,16 @@ Json finding_json(const Finding& finding, const Clock& clock) {
                         {"unit", si_symbol(e.dimension.value_or(finding.dimension))},
                         {"held_seconds", number(e.window.held)}});
   }
+  Json measures = Json::array();
+  for (const Measure& measure : finding.measures) measures.push_back(measure_json(measure));
   Json out = {{"id", finding.check},
               {"place", finding.place.text},
               {"verdict", name_of(finding.verdict)},
               {"because", finding.because},
               {"channel", finding.channel.empty() ? Json(nullptr) : Json(finding.channel)},
               {"observed_seconds", number(finding.observed)},
-              {"evidence", evidence}};
+              {"evidence", evidence},
+              {"measures", measures}};
   if (!finding.proof.empty()) out["proof"] = finding.proof;
   return out;
 }
@@ -165,6 +195,7 @@ std::string check_json(const CheckReport& report) {
   }
   out["module_phases"] = modules;
   out["defrosts"] = defrosts_json(judgement);
+  out["windows"] = windows_json(judgement);
   Json checks = Json::array();
   for (const Finding& finding : judgement.findings) {
     checks.push_back(finding_json(finding, recording.clock));
@@ -172,7 +203,9 @@ std::string check_json(const CheckReport& report) {
   out["checks"] = checks;
   Json by_check = Json::object();
   for (const Check& check : check_catalogue()) {
-    by_check[check.id] = name_of(verdict_of(judgement.findings, check.id));
+    const bool asked =
+        std::find(judgement.asked.begin(), judgement.asked.end(), &check) != judgement.asked.end();
+    by_check[check.id] = asked ? name_of(verdict_of(judgement.findings, check.id)) : "not_asked";
   }
   out["verdict_by_check"] = by_check;
   out["limits"] = limits_json(judgement.limits);

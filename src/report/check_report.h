@@ -31,6 +31,10 @@ struct FindingGroup {
 /// Groups of the findings of one verdict, in catalogue order: twelve rooms that hold are one line.
 std::vector<FindingGroup> grouped(const Judgement& judgement, Verdict verdict);
 
+/// The checks beside the main questions that had not what they need, in a sentence; empty when all
+/// had.
+std::string further_open_text(const Judgement& judgement);
+
 /// "indoor units 1, 2 and 5", "outdoor module 2".
 std::string places_text(const std::vector<std::string>& labels);
 

@@ -82,7 +82,7 @@ void write_answers(TextWriter& out, const CheckReport& report) {
   for (const std::string& text : answers.wrong) out.wrapped("  - ", text);
   out.line();
   out.line("What could not be judged?");
-  if (answers.unjudged.empty()) out.line("  Nothing: every check had what it needs.");
+  if (answers.unjudged.empty()) out.line("  Nothing: every main question had what it needs.");
   constexpr std::size_t shown = 8;
   for (std::size_t i = 0; i < answers.unjudged.size() && i < shown; ++i) {
     out.wrapped("  - ", answers.unjudged[i]);
@@ -95,8 +95,11 @@ void write_answers(TextWriter& out, const CheckReport& report) {
 
 void write_checks(TextWriter& out, const Judgement& judgement) {
   out.line("Checks");
-  for (const Check& check : check_catalogue()) {
-    out.line("  " + out.verdict(verdict_of(judgement.findings, check.id), 10) + check.title);
+  for (const Check* asked : judgement.asked) {
+    const Check& check = *asked;
+    const Verdict worst = verdict_of(judgement.findings, check.id);
+    if (worst == Verdict::unproven && !check.main) continue;  // told in one line below
+    out.line("  " + out.verdict(worst, 10) + check.title);
     for (const Verdict verdict : {Verdict::fault, Verdict::watch, Verdict::unproven, Verdict::ok}) {
       std::vector<const Finding*> rows;
       std::vector<std::string> labels;
@@ -116,6 +119,11 @@ void write_checks(TextWriter& out, const Judgement& judgement) {
       }
     }
   }
+}
+
+void write_unlooked(TextWriter& out, const CheckReport& report) {
+  const std::string text = further_open_text(report.judgement);
+  if (!text.empty()) out.wrapped("  ", text);
 }
 
 void write_phases(TextWriter& out, const Judgement& judgement) {
@@ -224,6 +232,10 @@ void write_limits(TextWriter& out, const Judgement& judgement) {
   for (const Limit& limit : judgement.limits.all()) {
     const std::size_t dot = limit.key.find('.');
     const std::string here = limit.key.substr(0, dot);
+    const Check* check = find_check(here);
+    const bool asked =
+        std::find(judgement.asked.begin(), judgement.asked.end(), check) != judgement.asked.end();
+    if (check != nullptr && !asked) continue;
     if (here != section) {
       flush();
       section = here;
@@ -246,6 +258,7 @@ std::string check_text(const CheckReport& report, std::size_t width, bool colour
   write_answers(out, report);
   out.line();
   write_checks(out, report.judgement);
+  write_unlooked(out, report);
   out.line();
   write_phases(out, report.judgement);
   write_defrosts(out, report);

@@ -57,6 +57,25 @@ TEST(Golden, DemoTextInchPound) { compare("demo.ip.txt", printed("--units ip"));
 
 TEST(Golden, DemoJson) { compare("demo.json", printed("--json")); }
 
+// The guide in docs/user is what the program says of its checks.
+TEST(Golden, CheckGuide) {
+  const Scratch scratch;
+  const auto ran = cw::test::run_program(scratch, "check --guide");
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  compare("../../docs/user/check-guide.md", ran.out);
+}
+
+TEST(Golden, Readings) {
+  const Scratch scratch;
+  const auto ran = cw::test::run_program(
+      scratch,
+      "readings --mode heating --discharge-pressure 418psig --suction-pressure 60psig "
+      "--discharge-temperature 130F --outdoor-temperature 20F --gas-pipe-temperature 102F "
+      "--units ip");
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  compare("readings.ip.txt", ran.out);
+}
+
 TEST(Golden, DemoHtml) {
   const Scratch scratch;
   const std::string file = scratch.path("demo.html");

@@ -208,4 +208,25 @@ inline RecordingBuilder healthy_heating(double minutes, double step = 30.0) {
   return out;
 }
 
+/// One outdoor module and one indoor unit in healthy steady cooling at 32 degC: every check that is
+/// asked in cooling can judge it and finds nothing.
+inline RecordingBuilder healthy_cooling(double minutes, double step = 30.0) {
+  RecordingBuilder out(step, minutes);
+  out.with("outdoor.1.mode", mode("cooling"))
+      .with("outdoor.1.compressor_frequency [Hz]", 55)
+      .with("outdoor.1.discharge_temperature [degC]", 72)
+      .with("outdoor.1.saturated_condensing_temperature [degC]", 44)
+      .with("outdoor.1.saturated_evaporating_temperature [degC]", 6)
+      .with("outdoor.1.suction_superheat [K]", 9)
+      .with("outdoor.1.subcooling [K]", 7)
+      .with("outdoor.1.shell_temperature [degC]", 40)
+      .with("site.outdoor_temperature [degC]", 32)
+      .with("indoor.1.gas_pipe_temperature [degC]", 13)
+      .with("indoor.1.liquid_pipe_temperature [degC]", 8)
+      .with("indoor.1.controlled_temperature [degC]", 24.5)
+      .with("indoor.1.set_point [degC]", 24)
+      .with("indoor.1.call", 1);
+  return out;
+}
+
 }  // namespace cw::test

@@ -37,9 +37,6 @@ struct Evidence {
 Evidence gather_evidence(const Recording& recording, const Place& module,
                          const PhaseOptions& options);
 
-/// Outdoor temperature for a module: its own sensor, else the site's. Null when there is none.
-const Channel* outdoor_temperature_of(const Recording& recording, const Place& module);
-
 /// From raw evidence to phases of one module: spells, defrosts, start-up, recovery, gaps.
 Timeline make_timeline(const Recording& recording, const Place& module, const Evidence& evidence,
                        const PhaseOptions& options);

@@ -1,0 +1,151 @@
+#include <numbers>
+
+#include "support/judged.h"
+
+namespace cw {
+namespace {
+
+using test::healthy_cooling;
+using test::healthy_heating;
+using test::RecordingBuilder;
+using test::Signal;
+using testing::HasSubstr;
+
+constexpr const char* module = "outdoor.1";
+
+/// Swings by `peak` up and down with a period [s].
+Signal swinging(double middle, double peak, double period) {
+  return Signal([=](double m) {
+    return middle + peak * std::sin(2.0 * std::numbers::pi * m * 60.0 / period);
+  });
+}
+
+TEST(ShortCycling, CountsStartsWithinAnHour) {
+  const auto cycling = [](int starts, double every) {
+    Signal speed(0);
+    for (int k = 0; k < starts; ++k) speed = speed.during(10 + every * k, 13 + every * k, 50);
+    return healthy_heating(180).with("outdoor.1.compressor_frequency [Hz]", speed);
+  };
+  EXPECT_EQ(test::finding(cycling(4, 10), "short-cycling", module).verdict, Verdict::ok);
+  const Finding watch = test::finding(cycling(5, 12), "short-cycling", module);
+  EXPECT_EQ(watch.verdict, Verdict::watch);
+  EXPECT_THAT(watch.because, HasSubstr("started 5 times within 1 h 00 min"));
+  EXPECT_EQ(test::finding(cycling(9, 7), "short-cycling", module).verdict, Verdict::fault);
+  EXPECT_EQ(test::finding(cycling(8, 16), "short-cycling", module).verdict, Verdict::ok)
+      << "8 starts, but never more than 4 in an hour";
+  EXPECT_EQ(test::finding(healthy_heating(50), "short-cycling", module).verdict, Verdict::unproven);
+}
+
+TEST(CommandedReal, AFrequencyWithoutPressureRatio) {
+  RecordingBuilder log = healthy_cooling(60);
+  log.with("outdoor.1.pressure_ratio [1]", 2.8);
+  EXPECT_EQ(test::finding(log, "commanded-real", module).verdict, Verdict::ok);
+  log.with("outdoor.1.pressure_ratio [1]", Signal(2.8).through(30, 37, 1.1));
+  const Finding f = test::finding(log, "commanded-real", module);
+  EXPECT_EQ(f.verdict, Verdict::watch);
+  EXPECT_THAT(f.because, HasSubstr("although the compressor is told to run at 20.0 Hz or more"));
+  log.with("outdoor.1.pressure_ratio [1]", Signal(2.8).through(30, 50, 1.1));
+  EXPECT_EQ(test::finding(log, "commanded-real", module).verdict, Verdict::fault);
+  log.with("outdoor.1.compressor_frequency [Hz]", 12);
+  EXPECT_EQ(test::finding(log, "commanded-real", module).verdict, Verdict::ok) << "it idles";
+  EXPECT_EQ(test::finding(healthy_cooling(60), "commanded-real", module).verdict,
+            Verdict::unproven);
+}
+
+TEST(SensorSense, WhatPhysicsForbids) {
+  const Finding ok = test::finding(healthy_cooling(60), "sensor-sense", module);
+  EXPECT_EQ(ok.verdict, Verdict::ok);
+  EXPECT_EQ(ok.measures.size(), 3U);
+  const Finding f = test::finding(healthy_cooling(60).with("outdoor.1.suction_superheat [K]", -4),
+                                  "sensor-sense", module);
+  EXPECT_EQ(f.verdict, Verdict::watch);
+  EXPECT_THAT(f.because, HasSubstr("it cannot be colder"));
+  EXPECT_EQ(test::finding(healthy_heating(60).with("outdoor.1.coil_temperature [degC]", -18),
+                          "sensor-sense", module)
+                .verdict,
+            Verdict::watch);
+  EXPECT_EQ(test::finding(RecordingBuilder(30, 60)
+                              .with("outdoor.1.mode", test::mode("cooling"))
+                              .with("outdoor.1.compressor_frequency [Hz]", 50),
+                          "sensor-sense", module)
+                .verdict,
+            Verdict::unproven);
+}
+
+TEST(Hunting, OnePeriodInTwoSignals) {
+  RecordingBuilder log = healthy_cooling(70, 5);
+  log.with("outdoor.1.suction_temperature [degC]", swinging(16, 3, 155).noise(0.3, 1))
+      .with("outdoor.1.saturated_evaporating_temperature [degC]",
+            swinging(6, 0.8, 155).noise(0.1, 2));
+  const Finding f = test::finding(log, "hunting", module);
+  EXPECT_EQ(f.verdict, Verdict::watch) << f.because;
+  EXPECT_THAT(f.because, HasSubstr("suction temperature swings by"));
+  ASSERT_EQ(f.measures.size(), 2U);
+  EXPECT_NEAR(f.measures[0].value, 6.0, 0.4);
+  EXPECT_NEAR(f.measures[1].value, 155.0, 4.0);
+  // In one signal only it may be the sensor's own.
+  log.with("outdoor.1.saturated_evaporating_temperature [degC]", Signal(6).noise(0.1, 2));
+  EXPECT_EQ(test::finding(log, "hunting", module).verdict, Verdict::ok);
+  // And a small swing is how control works.
+  log.with("outdoor.1.suction_temperature [degC]", swinging(16, 1, 155))
+      .with("outdoor.1.saturated_evaporating_temperature [degC]", swinging(6, 0.8, 155));
+  EXPECT_EQ(test::finding(log, "hunting", module).verdict, Verdict::ok);
+}
+
+TEST(Hunting, OpenWhereItCannotBeSeen) {
+  EXPECT_THAT(test::finding(healthy_cooling(600, 600), "hunting", module).because,
+              HasSubstr("too seldom"));
+  EXPECT_EQ(test::finding(healthy_cooling(15, 5), "hunting", module).verdict, Verdict::unproven);
+  RecordingBuilder log(5, 60);
+  log.with("outdoor.1.mode", test::mode("cooling")).with("outdoor.1.compressor_frequency [Hz]", 50);
+  EXPECT_THAT(test::finding(log, "hunting", module).because, HasSubstr("fewer than two"));
+}
+
+RecordingBuilder six_units(double odd) {
+  RecordingBuilder log = healthy_heating(120);
+  for (int k = 1; k <= 6; ++k) {
+    const std::string unit = "indoor." + std::to_string(k);
+    log.with(unit + ".gas_pipe_temperature [degC]", k == 3 ? odd : 57.0 + 0.4 * k)
+        .with(unit + ".call", 1);
+  }
+  return log;
+}
+
+TEST(IndoorPeers, TheOddOneOut) {
+  for (const Finding& f : test::judged(six_units(58)).findings) {
+    if (f.check == "indoor-peers") {
+      EXPECT_EQ(f.verdict, Verdict::ok) << f.because;
+    }
+  }
+  const Finding f = test::finding(six_units(47), "indoor-peers", "indoor.3");
+  EXPECT_EQ(f.verdict, Verdict::watch) << f.because;
+  EXPECT_THAT(f.because, HasSubstr("under the middle of the calling units"));
+  EXPECT_EQ(test::finding(six_units(47), "indoor-peers", "indoor.4").verdict, Verdict::ok);
+  EXPECT_EQ(test::finding(healthy_heating(120), "indoor-peers", "system").verdict,
+            Verdict::unproven);
+  EXPECT_EQ(test::finding(six_units(47).with("indoor.3.call", Signal(0).from(100, 1)),
+                          "indoor-peers", "indoor.3")
+                .verdict,
+            Verdict::unproven);
+}
+
+TEST(UnequalModules, AtLikeSpeed) {
+  RecordingBuilder log = healthy_heating(120);
+  log.with("outdoor.2.mode", test::mode("heating"))
+      .with("outdoor.2.compressor_frequency [Hz]", 58)
+      .with("outdoor.2.discharge_temperature [degC]", 78)
+      .with("outdoor.2.saturated_condensing_temperature [degC]", 49);
+  EXPECT_EQ(test::finding(log, "unequal-modules", "outdoor.2").verdict, Verdict::ok);
+  log.with("outdoor.2.discharge_temperature [degC]", 66);
+  const Finding f = test::finding(log, "unequal-modules", "outdoor.2");
+  EXPECT_EQ(f.verdict, Verdict::watch);
+  EXPECT_THAT(f.because, HasSubstr("14.0 K under that of the other modules"));
+  log.with("outdoor.2.compressor_frequency [Hz]", 30);
+  EXPECT_EQ(test::finding(log, "unequal-modules", "outdoor.2").verdict, Verdict::unproven)
+      << "at another speed nothing can be compared";
+  EXPECT_EQ(test::finding(healthy_heating(120), "unequal-modules", "system").verdict,
+            Verdict::unproven);
+}
+
+}  // namespace
+}  // namespace cw
