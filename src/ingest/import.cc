@@ -11,7 +11,10 @@
 #include "ingest/header.h"
 #include "ingest/join.h"
 #include "ingest/open.h"
+#include "ingest/stored/shelf.h"
+#include "ingest/stored/stored_import.h"
 #include "ingest/survey.h"
+#include "series/pyramid.h"
 
 namespace cw {
 namespace {
@@ -267,6 +270,17 @@ std::string hash_of(const MappedFile& file) {
   return hash.text();
 }
 
+/// Content hashes of files, or nothing where one cannot be read: the reading will say why.
+Result<std::vector<std::string>> hashes_of(const std::vector<fs::path>& files) {
+  std::vector<std::string> out;
+  for (const fs::path& path : files) {
+    const Result<MappedFile> file = MappedFile::open(path);
+    if (!file) return file.error();
+    out.push_back(hash_of(*file));
+  }
+  return out;
+}
+
 /// The encoding that a map states for this file; maps are matched by header, so only a map given
 /// alone can say it.
 std::optional<Encoding> stated_encoding(const ImportOptions& options) {
@@ -274,8 +288,10 @@ std::optional<Encoding> stated_encoding(const ImportOptions& options) {
   return encoding_named(options.maps.front().dialect.encoding);
 }
 
-Result<std::vector<SourceTable>> read_one(const fs::path& path, const ImportOptions& options,
-                                          const Share& share, Import& import) {
+/// @param known_hash  empty: to be computed
+Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::string& known_hash,
+                                          const ImportOptions& options, const Share& share,
+                                          Import& import) {
   const Result<MappedFile> file = MappedFile::open(path);
   if (!file) return file.error();
   const std::string_view bytes = file->bytes();
@@ -297,7 +313,7 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const ImportOpti
   }
   std::vector<SourceTable> out;
   std::optional<Error> first_error;
-  const std::string hash = hash_of(*file);
+  const std::string hash = known_hash.empty() ? hash_of(*file) : known_hash;
   for (const OpenedText& opened : *texts) {
     const Piece piece{opened.name,
                       hash,
@@ -330,28 +346,24 @@ std::size_t total_size(const std::vector<fs::path>& files) {
   return total;
 }
 
-}  // namespace
-
-Result<Import> import_recordings(const std::vector<fs::path>& paths, const ImportOptions& options) {
-  if (paths.empty()) {
-    return Error{ErrorCode::invalid_argument, "no recording is named", "",
-                 "Name a file or a directory"};
-  }
-  const Result<FileList> list = list_files(paths);
-  if (!list) return list.error();
+/// @param hashes  of the files, or none
+Result<Import> read_files(const FileList& list, const std::vector<std::string>& hashes,
+                          const ImportOptions& options) {
   Import import;
-  const std::size_t total = total_size(list->files);
+  const std::size_t total = total_size(list.files);
   std::size_t before = 0;
   std::vector<SourceTable> tables;
   std::optional<Error> first_error;
-  for (const fs::path& path : list->files) {
+  for (std::size_t i = 0; i < list.files.size(); ++i) {
+    const fs::path& path = list.files[i];
     ImportLog log_before = import.log;
-    Result<std::vector<SourceTable>> read = read_one(path, options, {before, total}, import);
+    Result<std::vector<SourceTable>> read =
+        read_one(path, hashes.empty() ? "" : hashes[i], options, {before, total}, import);
     std::error_code ignored;
     before += static_cast<std::size_t>(fs::file_size(path, ignored));
     if (!read) {
       // A named file must be readable; in a directory one stranger does not spoil the rest.
-      if (!list->from_directory) return read.error();
+      if (!list.from_directory) return read.error();
       if (!first_error) first_error = read.error();
       import.log = std::move(log_before);
       import.log.add(
@@ -366,7 +378,7 @@ Result<Import> import_recordings(const std::vector<fs::path>& paths, const Impor
   if (tables.empty()) {
     if (first_error) return *first_error;
     return Error{
-        ErrorCode::unreadable, "no row could be read", list->files.front().string(),
+        ErrorCode::unreadable, "no row could be read", list.files.front().string(),
         "Every row was set aside; the columns were understood, so look at the time stamps"};
   }
   std::vector<RecordingFile> files = std::move(import.recording.files);
@@ -374,6 +386,38 @@ Result<Import> import_recordings(const std::vector<fs::path>& paths, const Impor
   if (!joined) return joined.error();
   import.recording = std::move(*joined);
   import.recording.files = std::move(files);
+  return import;
+}
+
+}  // namespace
+
+Result<Import> import_recordings(const std::vector<fs::path>& paths, const ImportOptions& options) {
+  if (paths.empty()) {
+    return Error{ErrorCode::invalid_argument, "no recording is named", "",
+                 "Name a file or a directory"};
+  }
+  const Result<FileList> list = list_files(paths);
+  if (!list) return list.error();
+  const bool keep =
+      !options.shelf.empty() && !options.survey && total_size(list->files) >= options.shelf_from;
+  if (!keep) return read_files(*list, {}, options);
+  const Result<std::vector<std::string>> hashes = hashes_of(list->files);
+  if (!hashes) return read_files(*list, {}, options);
+  const std::string key = import_key(list->files, *hashes, list->from_directory, options);
+  if (key.empty()) return read_files(*list, *hashes, options);
+  const fs::path stored = stored_path(options.shelf, key);
+  if (std::optional<Import> found = load_import(stored)) {
+    found->from_shelf = true;
+    touch_stored(stored);
+    return std::move(*found);
+  }
+  Result<Import> import = read_files(*list, *hashes, options);
+  if (!import) return import;
+  std::error_code ignored;
+  fs::create_directories(options.shelf, ignored);
+  // Keeping it makes the next time faster; that it cannot be kept spoils nothing now.
+  add_pyramids(import->recording);
+  if (save_import(stored, *import)) trim_shelf(options.shelf, options.shelf_size);
   return import;
 }
 

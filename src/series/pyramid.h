@@ -51,6 +51,7 @@ class Pyramid {
   /// @param time    strictly increasing, [n_time], fewer than 2^32
   /// @param values  [n_time], SI, missing where there is no reading
   Pyramid(std::span<const Instant> time, std::span<const float> values);
+  static_assert(sizeof(Node) == 20);  // stored as it is
   /// From stored levels, lowest first. The caller has checked their sizes with level_sizes().
   explicit Pyramid(std::vector<std::vector<Node>> levels) : levels_(std::move(levels)) {}
 
