@@ -42,7 +42,7 @@ std::vector<Unit> usual_units(Dimension dimension) {
 bool count_of(float value, double scale, double offset, double power, std::int16_t& count) {
   const double exact = (static_cast<double>(value) - offset) / scale * power;
   if (!(std::abs(exact) < 32767.0)) return false;
-  count = static_cast<std::int16_t>(std::lround(exact));
+  count = static_cast<std::int16_t>(exact + (exact < 0.0 ? -0.5 : 0.5));
   return same_bits(value_of(count, scale, offset, power), value);
 }
 
@@ -99,43 +99,54 @@ class MappedFloats final : public LazyValues {
 class Unpacked final : public LazyValues {
  public:
   Unpacked(const PackedColumn& how, std::size_t rows, const char* bytes,
-           std::shared_ptr<const void> keeper)
+           std::shared_ptr<const void> keeper, std::function<void(std::string_view)> done)
       : packing_(how.packing),
         scale_(how.scale),
         offset_(how.offset),
         power_(powers[how.places]),
         rows_(rows),
         bytes_(bytes),
-        keeper_(std::move(keeper)) {}
+        keeper_(std::move(keeper)),
+        done_(std::move(done)) {}
   std::size_t size() const noexcept override { return rows_; }
   const float* data() const override {
-    std::call_once(once_, [this] { unpack(); });
-    return values_.data();
+    std::call_once(once_, [this] {
+      values_ = std::make_unique_for_overwrite<float[]>(rows_);
+      if (packing_ == Packing::bits) {
+        unpack_bits();
+      } else {
+        unpack_counts();
+      }
+      if (done_) done_({bytes_, packed_size(packing_, rows_)});
+    });
+    return values_.get();
   }
 
  private:
-  void unpack() const {
-    values_.resize(rows_);
+  void unpack_bits() const {
     for (std::size_t i = 0; i < rows_; ++i) {
-      if (packing_ == Packing::bits) {
-        const unsigned two = static_cast<unsigned char>(bytes_[i / 4]) >> i % 4 * 2 & 3U;
-        values_[i] = two == 0 ? missing : two == 3 ? 1.0F : 0.0F;
-        continue;
-      }
+      const unsigned two = static_cast<unsigned char>(bytes_[i / 4]) >> i % 4 * 2 & 3U;
+      values_[i] = two == 0 ? missing : two == 3 ? 1.0F : 0.0F;
+    }
+  }
+  void unpack_counts() const {
+    float* const out = values_.get();
+    for (std::size_t i = 0; i < rows_; ++i) {
       std::int16_t count = 0;
       std::memcpy(&count, bytes_ + i * sizeof count, sizeof count);
-      values_[i] = count == no_count ? missing : value_of(count, scale_, offset_, power_);
+      const float value = value_of(count, scale_, offset_, power_);
+      out[i] = count == no_count ? missing : value;
     }
-    keeper_.reset();
   }
 
   Packing packing_;
   double scale_, offset_, power_;
   std::size_t rows_;
   const char* bytes_;
-  mutable std::shared_ptr<const void> keeper_;
+  std::shared_ptr<const void> keeper_;
+  std::function<void(std::string_view)> done_;
   mutable std::once_flag once_;
-  mutable std::vector<float> values_;
+  mutable std::unique_ptr<float[]> values_;
 };
 
 }  // namespace
@@ -174,7 +185,8 @@ PackedColumn pack_column(std::span<const float> values, const Quantity& quantity
 
 std::shared_ptr<const LazyValues> unpack_later(const PackedColumn& how, std::size_t rows,
                                                std::string_view bytes,
-                                               std::shared_ptr<const void> keeper) {
+                                               std::shared_ptr<const void> keeper,
+                                               std::function<void(std::string_view)> done) {
   if (bytes.size() != packed_size(how.packing, rows) || how.places >= powers.size()) return nullptr;
   switch (how.packing) {
     case Packing::floats:
@@ -182,7 +194,8 @@ std::shared_ptr<const LazyValues> unpack_later(const PackedColumn& how, std::siz
                                             std::move(keeper));
     case Packing::bits:
     case Packing::counts:
-      return std::make_shared<Unpacked>(how, rows, bytes.data(), std::move(keeper));
+      return std::make_shared<Unpacked>(how, rows, bytes.data(), std::move(keeper),
+                                        std::move(done));
   }
   return nullptr;
 }

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <span>
@@ -39,10 +40,12 @@ PackedColumn pack_column(std::span<const float> values, const Quantity& quantity
 
 /// A column that unpacks when it is first looked at; floats are not even copied.
 /// @param bytes   stay where they are as long as `keeper` lives; floats aligned to 4 bytes
+/// @param done    may be empty; told the bytes when they are unpacked and not needed again
 /// @returns  null when `bytes` is not of the right size for `rows`
 std::shared_ptr<const LazyValues> unpack_later(const PackedColumn& how, std::size_t rows,
                                                std::string_view bytes,
-                                               std::shared_ptr<const void> keeper);
+                                               std::shared_ptr<const void> keeper,
+                                               std::function<void(std::string_view)> done = {});
 
 /// Bytes that a packing needs for so many rows.
 std::size_t packed_size(Packing packing, std::size_t rows) noexcept;

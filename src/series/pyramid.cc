@@ -33,13 +33,22 @@ void add(Node& all, const Node& next, Times time) {
 }
 
 Node summary_of_rows(Times time, Values values, std::size_t from, std::size_t to) {
-  Node out;
-  for (std::size_t i = from; i < to; ++i) {
-    if (is_missing(values[i])) continue;
-    const auto row = static_cast<std::uint32_t>(i);
-    add(out, {values[i], values[i], row, row, 0}, time);
+  while (from < to && is_missing(values[from])) ++from;
+  if (from == to) return {};
+  float lowest = values[from];
+  float highest = values[from];
+  std::size_t last = from;
+  std::int64_t longest_ms = 0;
+  for (std::size_t i = from + 1; i < to; ++i) {
+    const float value = values[i];
+    if (is_missing(value)) continue;
+    lowest = std::min(lowest, value);
+    highest = std::max(highest, value);
+    longest_ms = std::max(longest_ms, time[i].ms - time[last].ms);
+    last = i;
   }
-  return out;
+  return {lowest, highest, static_cast<std::uint32_t>(from), static_cast<std::uint32_t>(last),
+          capped_ms(longest_ms)};
 }
 
 /// Is there a reading before the row, not more than the limit before `now`?

@@ -180,7 +180,10 @@ bool take_channel(const Input& input, ByteReader& meta, Recording& recording) {
   how.places = meta.number<std::uint32_t>();
   const auto bytes = input.piece(meta);
   if (!bytes) return false;
-  const auto values = unpack_later(how, recording.size(), *bytes, input.file);
+  // What is unpacked is in memory twice until the file's part is let go of.
+  const auto values =
+      unpack_later(how, recording.size(), *bytes, input.file,
+                   [file = input.file.get()](std::string_view part) { file->forget(part); });
   if (values == nullptr) return false;
   channel.values = Column(values);
   std::vector<std::vector<Pyramid::Node>> levels;
@@ -249,7 +252,8 @@ bool take_rest(ByteReader& meta, Import& import) {
 }
 
 /// The part that describes the rest, if size and checksum are right.
-std::optional<std::string_view> checked_meta(std::string_view bytes) {
+std::optional<std::string_view> checked_meta(const MappedFile& file) {
+  const std::string_view bytes = file.bytes();
   if (bytes.size() < header_size || !bytes.starts_with(magic)) return std::nullopt;
   ByteReader header(bytes.substr(magic.size()));
   const std::size_t size = header.size();
@@ -257,7 +261,13 @@ std::optional<std::string_view> checked_meta(std::string_view bytes) {
   const std::size_t meta_size = header.size();
   const std::string_view checksum = bytes.substr(magic.size() + 3 * sizeof(std::uint64_t), 16);
   if (size != bytes.size() || at > size || meta_size > size - at) return std::nullopt;
-  if (content_hash(bytes.substr(header_size)) != checksum) return std::nullopt;
+  ContentHash hash;
+  constexpr std::size_t step = 4U << 20U;
+  for (std::size_t from = header_size; from < size; from += step) {
+    hash.add(bytes.substr(from, step));
+    file.forget(bytes.substr(from, step));
+  }
+  if (hash.text() != checksum) return std::nullopt;
   return bytes.substr(at, meta_size);
 }
 
@@ -291,7 +301,7 @@ std::optional<Import> load_import(const std::filesystem::path& path) {
   Result<MappedFile> file = MappedFile::open(path);
   if (!file) return std::nullopt;
   const Input input{std::make_shared<const MappedFile>(std::move(*file))};
-  const auto meta_bytes = checked_meta(input.file->bytes());
+  const auto meta_bytes = checked_meta(*input.file);
   if (!meta_bytes) return std::nullopt;
   ByteReader meta(*meta_bytes);
   Import out;
