@@ -10,6 +10,7 @@
 #include "ingest/delimited/layout.h"
 #include "ingest/header.h"
 #include "ingest/join.h"
+#include "ingest/logged_barometer.h"
 #include "ingest/open.h"
 #include "ingest/stored/shelf.h"
 #include "ingest/stored/stored_import.h"
@@ -346,6 +347,34 @@ std::size_t total_size(const std::vector<fs::path>& files) {
   return total;
 }
 
+/// How much has been said so far, to take back what a file said that is given twice.
+struct Noted {
+  std::size_t understood, not_understood, assumptions, surveys;
+};
+
+Noted noted_in(const Import& import) {
+  return {import.understood.size(), import.not_understood.size(), import.assumptions.size(),
+          import.surveys.size()};
+}
+
+/// An earlier file with the bytes of the one that was read last.
+const RecordingFile* same_bytes_before(const Import& import, std::size_t files_before) {
+  const std::vector<RecordingFile>& files = import.recording.files;
+  if (files.size() <= files_before) return nullptr;
+  const auto twin = std::find_if(
+      files.begin(), files.begin() + static_cast<std::ptrdiff_t>(files_before),
+      [&](const RecordingFile& file) { return file.hash == files[files_before].hash; });
+  return twin == files.begin() + static_cast<std::ptrdiff_t>(files_before) ? nullptr : &*twin;
+}
+
+void forget_file(std::size_t files_before, const Noted& before, Import& import) {
+  import.recording.files.resize(files_before);
+  import.understood.resize(before.understood);
+  import.not_understood.resize(before.not_understood);
+  import.assumptions.resize(before.assumptions);
+  import.surveys.resize(before.surveys);
+}
+
 /// @param hashes  of the files, or none
 Result<Import> read_files(const FileList& list, const std::vector<std::string>& hashes,
                           const ImportOptions& options) {
@@ -357,6 +386,8 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
   for (std::size_t i = 0; i < list.files.size(); ++i) {
     const fs::path& path = list.files[i];
     ImportLog log_before = import.log;
+    const std::size_t files_before = import.recording.files.size();
+    const Noted before_it = noted_in(import);
     Result<std::vector<SourceTable>> read =
         read_one(path, hashes.empty() ? "" : hashes[i], options, {before, total}, import);
     std::error_code ignored;
@@ -368,6 +399,13 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
       import.log = std::move(log_before);
       import.log.add(
           {Counter::skipped_file, path.filename().string(), 0, "", "", read.error().message});
+      continue;
+    }
+    if (const RecordingFile* twin = same_bytes_before(import, files_before)) {
+      import.log = std::move(log_before);
+      import.log.add({Counter::same_file_again, path.filename().string(), 0, "", "",
+                      "the same bytes as " + twin->name});
+      forget_file(files_before, before_it, import);
       continue;
     }
     for (SourceTable& table : *read) {
@@ -382,10 +420,12 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
         "Every row was set aside; the columns were understood, so look at the time stamps"};
   }
   std::vector<RecordingFile> files = std::move(import.recording.files);
+  const GaugeChannels gauges = gauge_channels(tables);
   Result<Recording> joined = join_tables(std::move(tables), import.log);
   if (!joined) return joined.error();
   import.recording = std::move(*joined);
   import.recording.files = std::move(files);
+  use_logged_barometer(gauges, options, import);
   return import;
 }
 

@@ -233,7 +233,7 @@ TEST(Import, ColumnsWithoutAFittingUnitAreCounted) {
 TEST(Import, FlagsAndWords) {
   const auto import = import_text(
       "time,outdoor.1.defrost,system.mode,indoor.1.call\n2026-01-14 06:00,1,heating,ON\n"
-      "2026-01-14 06:01,0,COOL,off\n2026-01-14 06:02,true,\"heat recovery\",2\n"
+      "2026-01-14 06:01,0,COOL,off\n2026-01-14 06:02,true,\"heat recovery\",1\n"
       "2026-01-14 06:03,maybe,,n/a\n");
   const auto defrost = values_of(import, "outdoor.1", "defrost");
   EXPECT_EQ(std::vector<float>(defrost.begin(), defrost.begin() + 3),

@@ -311,6 +311,7 @@ SourceColumn column_of(const ColumnPlan& plan, const std::string& file) {
   column.header = plan.header;
   column.unit_text = plan.unit_text;
   column.index = plan.index;
+  column.gauge_with = plan.gauge_with;
   column.origin = file + ", column " + std::to_string(plan.index + 1) + " \"" + plan.header + "\"";
   if (!plan.unit_text.empty() && plan.header.find('[') == std::string::npos) {
     column.origin += " in " + plan.unit_text;
