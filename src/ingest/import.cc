@@ -12,6 +12,7 @@
 #include "ingest/join.h"
 #include "ingest/logged_barometer.h"
 #include "ingest/open.h"
+#include "ingest/propose_clock.h"
 #include "ingest/stored/shelf.h"
 #include "ingest/stored/stored_import.h"
 #include "ingest/survey.h"
@@ -202,7 +203,7 @@ void note_columns(const SourceTable& table, Import& import) {
 
 Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOptions& options,
                                             const Share& share, const MappedFile& file,
-                                            Import& import) {
+                                            std::vector<ClockProbe>& probes, Import& import) {
   const Result<Layout> layout = find_layout(piece.text, nullptr);
   const std::vector<std::string> headers = layout ? layout->headers : std::vector<std::string>{};
   const ChannelMap* map = best_map(options.maps, headers, piece.text);
@@ -247,10 +248,16 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
   if (!tables->empty()) {
     note_table(piece, tables->front(), headers, map, barometer, import);
   }
+  if (options.survey) propose_zone(*tables, survey);
   for (SourceTable& table : *tables) order_rows(table, import.log);
   if (options.survey) {
     finish_survey(survey, *tables, map, import.log);
     import.surveys.push_back(std::move(survey));
+    // Of a long table each signal has a time axis of its own; the longest stands for the file.
+    const auto longest = std::max_element(
+        tables->begin(), tables->end(),
+        [](const SourceTable& a, const SourceTable& b) { return a.time.size() < b.time.size(); });
+    if (longest != tables->end()) probes.push_back(clock_probe(*longest));
     for (SourceTable& table : *tables) {
       std::erase_if(table.columns, [](const SourceColumn& c) { return c.quantity == nullptr; });
     }
@@ -292,7 +299,7 @@ std::optional<Encoding> stated_encoding(const ImportOptions& options) {
 /// @param known_hash  empty: to be computed
 Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::string& known_hash,
                                           const ImportOptions& options, const Share& share,
-                                          Import& import) {
+                                          std::vector<ClockProbe>& probes, Import& import) {
   const Result<MappedFile> file = MappedFile::open(path);
   if (!file) return file.error();
   const std::string_view bytes = file->bytes();
@@ -323,7 +330,8 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::strin
                       opened.text.view(),
                       opened.findings,
                       opened.assumptions};
-    Result<std::vector<SourceTable>> tables = read_piece(piece, options, share, *file, import);
+    Result<std::vector<SourceTable>> tables =
+        read_piece(piece, options, share, *file, probes, import);
     if (!tables) {
       // One file of an archive that is no recording does not spoil the rest.
       if (texts->size() == 1) return tables.error();
@@ -382,6 +390,7 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
   const std::size_t total = total_size(list.files);
   std::size_t before = 0;
   std::vector<SourceTable> tables;
+  std::vector<ClockProbe> probes;
   std::optional<Error> first_error;
   for (std::size_t i = 0; i < list.files.size(); ++i) {
     const fs::path& path = list.files[i];
@@ -389,7 +398,7 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
     const std::size_t files_before = import.recording.files.size();
     const Noted before_it = noted_in(import);
     Result<std::vector<SourceTable>> read =
-        read_one(path, hashes.empty() ? "" : hashes[i], options, {before, total}, import);
+        read_one(path, hashes.empty() ? "" : hashes[i], options, {before, total}, probes, import);
     std::error_code ignored;
     before += static_cast<std::size_t>(fs::file_size(path, ignored));
     if (!read) {
@@ -406,12 +415,15 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
       import.log.add({Counter::same_file_again, path.filename().string(), 0, "", "",
                       "the same bytes as " + twin->name});
       forget_file(files_before, before_it, import);
+      std::erase_if(probes,
+                    [&](const ClockProbe& p) { return p.file == path.filename().string(); });
       continue;
     }
     for (SourceTable& table : *read) {
       if (!table.time.empty()) tables.push_back(std::move(table));
     }
   }
+  propose_shifts(probes, import.surveys);
   if (tables.empty() && !import.surveys.empty()) return import;
   if (tables.empty()) {
     if (first_error) return *first_error;
