@@ -443,6 +443,26 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
 
 }  // namespace
 
+std::string not_understood_text(const Import& import, std::size_t shown_per_file) {
+  std::string out;
+  const std::vector<std::string>& all = import.not_understood;
+  for (std::size_t i = 0; i < all.size();) {
+    const std::string file = all[i].substr(0, all[i].find(": ") + 2);
+    std::vector<std::string> headers;
+    std::size_t more = 0;
+    for (; i < all.size() && all[i].starts_with(file); ++i) {
+      if (headers.size() < shown_per_file) {
+        headers.push_back(all[i].substr(file.size()));
+      } else {
+        ++more;
+      }
+    }
+    if (more > 0) headers.push_back(std::to_string(more) + " more");
+    out += (out.empty() ? "" : "; ") + file + list_of(headers);
+  }
+  return out;
+}
+
 Result<Import> import_recordings(const std::vector<fs::path>& paths, const ImportOptions& options) {
   if (paths.empty()) {
     return Error{ErrorCode::invalid_argument, "no recording is named", "",

@@ -66,4 +66,7 @@ struct Import {
 Result<Import> import_recordings(const std::vector<std::filesystem::path>& paths,
                                  const ImportOptions& options);
 
+/// The columns that were not understood, each file named once: "a.csv: X, Y and 12 more; b.csv: X".
+std::string not_understood_text(const Import& import, std::size_t shown_per_file = 20);
+
 }  // namespace cw

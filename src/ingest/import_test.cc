@@ -313,7 +313,9 @@ INSTANTIATE_TEST_SUITE_P(
                "map.toml:4", "kPa"},
         BadMap{"[clock]\nzone = \"Mars/Olympus\"\n", "map.toml:2", "Mars"},
         BadMap{"[clock]\noffset = \"5\"\n", "map.toml:2", "offset"},
-        BadMap{"sentinels = 5\n", "map.toml:1", "sentinels"}, BadMap{"x = \n", "map.toml:1", ""},
+        BadMap{"sentinels = 5\n", "map.toml:1", "sentinels"},
+        BadMap{"sentinels = [ # odd\n  }, 3]\n", "map.toml:2", "brace"},
+        BadMap{"ignore = [}", "map.toml:1", "brace"}, BadMap{"x = \n", "map.toml:1", ""},
         BadMap{"[[column]]\nheader = \"A\"\nchannel = \"site.outdoor_temperature\"\nunit = "
                "\"degC\"\n[[column]]\nheader = \"A\"\nchannel = \"site.outdoor_temperature\"\nunit "
                "= \"degC\"\n",
