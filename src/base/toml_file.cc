@@ -15,6 +15,11 @@ Result<toml::table> parse_toml(std::string_view text, std::string_view name) {
                  std::string(name) + ":" + std::to_string(*line),
                  "Write for example [site] or [[indoor]]; see https://toml.io"};
   }
+  if (const auto line = misplaced_brace(text)) {
+    return Error{ErrorCode::parse, "a closing brace stands in a list",
+                 std::string(name) + ":" + std::to_string(*line),
+                 "Lists stand in [brackets], as [1, 2]; see https://toml.io"};
+  }
   toml::parse_result parsed = toml::parse(text);
   if (parsed) return std::move(parsed).table();
   const toml::parse_error& error = parsed.error();

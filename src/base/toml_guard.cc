@@ -1,5 +1,7 @@
 #include "base/toml_guard.h"
 
+#include <string>
+
 namespace cw {
 namespace {
 
@@ -12,11 +14,14 @@ class Scanner {
   std::optional<int> run() {
     while (at_ < text_.size()) {
       skip_blanks();
-      if (depth_ == 0 && peek() == '[' && !header_has_name()) return line_;
+      if (open_.empty() && peek() == '[' && !header_has_name()) return line_;
       skip_line();
     }
     return std::nullopt;
   }
+
+  /// Line of a closing brace in a list; to be asked after run().
+  std::optional<int> brace() const { return brace_; }
 
  private:
   char peek(std::size_t ahead = 0) const {
@@ -55,15 +60,16 @@ class Scanner {
         skip_string(c);
       } else {
         if (c == '=') value = true;
-        if (value || depth_ > 0) count_bracket(c);
+        if (value || !open_.empty()) count_bracket(c);
         ++at_;
       }
     }
   }
 
   void count_bracket(char c) {
-    if (c == '[') ++depth_;
-    if (c == ']' && depth_ > 0) --depth_;
+    if (c == '[' || c == '{') open_ += c;
+    if (c == '}' && !open_.empty() && open_.back() == '[' && !brace_) brace_ = line_;
+    if ((c == ']' || c == '}') && !open_.empty()) open_.pop_back();
   }
 
   void skip_string(char quote) {
@@ -91,11 +97,18 @@ class Scanner {
   std::string_view text_;
   std::size_t at_ = 0;
   int line_ = 1;
-  int depth_ = 0;
+  std::string open_;  // brackets and braces of the value that is open
+  std::optional<int> brace_;
 };
 
 }  // namespace
 
 std::optional<int> nameless_header(std::string_view text) { return Scanner(text).run(); }
+
+std::optional<int> misplaced_brace(std::string_view text) {
+  Scanner scanner(text);
+  static_cast<void>(scanner.run());
+  return scanner.brace();
+}
 
 }  // namespace cw

@@ -13,4 +13,8 @@ namespace cw {
 /// and lists are passed over.
 std::optional<int> nameless_header(std::string_view text);
 
+/// The line of the first closing brace that stands in a list ("x = [}"), or nothing. The same
+/// parser takes for granted that a list's element begins with something else.
+std::optional<int> misplaced_brace(std::string_view text);
+
 }  // namespace cw

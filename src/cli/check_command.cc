@@ -1,6 +1,7 @@
 #include <array>
 #include <cstdio>
 
+#include "base/cache_place.h"
 #include "base/file.h"
 #include "base/text.h"
 #include "checks/judgement.h"
@@ -25,6 +26,7 @@ constexpr std::array flags = {
     Flag{"--units", "si|ip", "units in sentences and reports (default si)"},
     Flag{"--json", "", "print JSON (schema coilwright.check/1) instead of text"},
     Flag{"--html", "FILE", "write the report as one HTML file, too"},
+    Flag{"--no-cache", "", "read large recordings from their files and keep no copy"},
     Flag{"--fail-on", "VERDICT", "exit with 3 when the verdict is watch (or worse) or fault"},
     Flag{"--list", "", "list the checks and stop"},
     Flag{"--guide", "", "print the guide to all checks (Markdown) and stop"},
@@ -110,6 +112,9 @@ Result<Options> read_options(const Arguments& arguments) {
   const Result<Site> site = read_site(arguments);
   if (!site) return site.error();
   out.import.altitude = site->altitude;
+  if (!arguments.has("--no-cache")) {
+    out.import.shelf = cache_place("recordings").value_or(std::filesystem::path());
+  }
   out.import.barometric_pressure = site->barometric_pressure;
   if (Status s = read_limits(arguments, out.judge.limits); !s) return s.error();
   if (Status s = read_mode(arguments, out.judge); !s) return s.error();

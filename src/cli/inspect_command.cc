@@ -46,8 +46,9 @@ std::string shortened(const std::string& text, std::size_t width) {
   return text.substr(0, cut) + "...";
 }
 
-std::string column_line(const ColumnSurvey& column) {
-  std::string out = "  " + padded(std::to_string(column.index + 1), 4) +
+/// @param signal  of a long table: it is no column and has no position
+std::string column_line(const ColumnSurvey& column, bool signal) {
+  std::string out = "  " + padded(signal ? "" : std::to_string(column.index + 1), 4) +
                     padded(shortened(column.header, 34), 36) +
                     padded(shortened(column.unit_text, 9), 10);
   if (column.role == "time") return out + "time\n";
@@ -68,6 +69,17 @@ std::string column_line(const ColumnSurvey& column) {
   return out + "\n";
 }
 
+/// " UTC+01:00" or " Europe/Berlin": what the times of a line are; nothing where it is not stated.
+std::string shown_clock(const Clock& clock) {
+  if (clock.kind == Clock::Kind::zone) return " " + clock.zone;
+  if (clock.kind == Clock::Kind::unstated) return {};
+  const int minutes = std::abs(clock.offset_minutes);
+  char text[24];
+  std::snprintf(text, sizeof text, " UTC%c%02d:%02d", clock.offset_minutes < 0 ? '-' : '+',
+                minutes / 60, minutes % 60);
+  return text;
+}
+
 void add_times(const FileSurvey& survey, std::string& out) {
   out += "  Clock    " + survey.clock.finding.reason + " (" +
          sure(survey.clock.finding.confidence) + ")\n";
@@ -75,8 +87,8 @@ void add_times(const FileSurvey& survey, std::string& out) {
   if (survey.rows == 0) return;
   out += "  Rows     " + std::to_string(survey.rows) + ", " +
          format_instant(survey.first, survey.shown) + " to " +
-         format_instant(survey.last, survey.shown) + ", every " + number_text(survey.interval, 4) +
-         " s\n";
+         format_instant(survey.last, survey.shown) + shown_clock(survey.shown) + ", every " +
+         number_text(survey.interval, 4) + " s\n";
   if (survey.gaps.count > 0) {
     out += "  Gaps     " + std::to_string(survey.gaps.count) + ", the longest " +
            format_duration(survey.gaps.longest) + " from " +
@@ -106,7 +118,7 @@ std::string survey_text(const FileSurvey& survey, bool all) {
       out += "  ... and " + std::to_string(survey.columns.size() - usual) + " more (--all)\n";
       break;
     }
-    out += column_line(column);
+    out += column_line(column, survey.shape == "long" && column.role != "time");
   }
   if (!survey.proposals.empty())
     out += "  Proposed (nothing of it is applied; a map switches it on)\n";
@@ -119,6 +131,30 @@ std::string survey_text(const FileSurvey& survey, bool all) {
     out += "  " + padded(sure(proposal.confidence), 6) +
            (proposal.column.empty() ? "" : shortened(proposal.column, 30) + ": ") + proposal.what +
            " (" + proposal.evidence + ")\n";
+  }
+  return out;
+}
+
+/// "a.csv: text", "b.csv: text" -> "a.csv, b.csv: text".
+std::vector<std::string> grouped_by_text(const std::vector<std::string>& all) {
+  std::vector<std::pair<std::string, std::vector<std::string>>> groups;  // text, files
+  for (const std::string& line : all) {
+    const std::size_t at = line.find(": ");
+    const std::string file = at == std::string::npos ? "" : line.substr(0, at);
+    const std::string text = at == std::string::npos ? line : line.substr(at + 2);
+    const auto same =
+        std::find_if(groups.begin(), groups.end(), [&](const auto& g) { return g.first == text; });
+    if (same == groups.end()) {
+      groups.push_back({text, {file}});
+    } else {
+      same->second.push_back(file);
+    }
+  }
+  std::vector<std::string> out;
+  for (const auto& [text, files] : groups) {
+    const std::string names =
+        files.size() > 6 ? std::to_string(files.size()) + " files" : list_of(files);
+    out.push_back(names.empty() ? text : names + ": " + text);
   }
   return out;
 }
@@ -146,7 +182,7 @@ std::string import_text(const Import& import, bool all) {
            shortened(reject.text, 40) + "\" " + reject.reason + "\n";
   }
   if (!import.assumptions.empty()) out += "Taken as read\n";
-  for (const std::string& text : import.assumptions) out += "  - " + text + "\n";
+  for (const std::string& text : grouped_by_text(import.assumptions)) out += "  - " + text + "\n";
   return out;
 }
 

@@ -150,6 +150,7 @@ Result<ChannelMap> parse_channel_map(std::string_view text, std::string_view nam
   if (!keys) return keys.error();
   ChannelMap map;
   map.name = std::string(name);
+  map.hash = content_hash(text);
   if (Status s = read_map_sections(*table, name, map); !s) return s.error();
   Result<std::vector<double>> sentinels = read_sentinels(*table, name);
   if (!sentinels) return sentinels.error();

@@ -57,6 +57,7 @@ struct MapShape {
 /// A map: which column of a file is which channel, in which unit (docs/user/maps.md).
 struct ChannelMap {
   std::string name;         ///< file name, for messages
+  std::string hash;         ///< content_hash of its text; a map made in code has none
   std::string time_column;  ///< empty: found by its name or content
   MapDialect dialect;
   MapClock clock;

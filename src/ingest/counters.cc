@@ -51,6 +51,10 @@ constexpr std::array rows = {
          "readings of one channel and time that differ between files; the first file counts"}},
     Row{C::skipped_file,
         {"skipped_file", S::data_loss, "files of a directory that could not be read"}},
+    Row{C::same_file_again,
+        {"same_file_again", S::info, "files with the same bytes as an earlier one; read once"}},
+    Row{C::mapped_column_absent,
+        {"mapped_column_absent", S::suspect, "columns that the map names and the file has not"}},
 };
 static_assert(rows.size() == static_cast<std::size_t>(Counter::count_));
 

@@ -28,6 +28,8 @@ enum class Counter {
   missing_mark,
   conflicting_value,
   skipped_file,
+  same_file_again,
+  mapped_column_absent,
   count_,
 };
 

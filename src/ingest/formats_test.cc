@@ -207,6 +207,50 @@ TEST(Formats, KnownStrangersAreNamed) {
   }
 }
 
+TEST(Formats, NothingButCommentsIsRefused) {
+  for (const char* text : {"#ti\xA3,{1me", "#a\n# b\n\n", "ver:\"3.0\"\n#\xDB.ts,s\n"}) {
+    const auto import = import_text(text);
+    ASSERT_FALSE(import.has_value());
+    EXPECT_FALSE(import.error().message.empty());
+    ImportOptions survey;
+    survey.survey = true;
+    EXPECT_FALSE(import_text(text, survey).has_value());
+  }
+}
+
+/// Columns at fixed places, blank where there was no reading.
+TEST(Formats, FixedWidthWithBlankCells) {
+  const auto import = import_text(
+      "Logger 7, roof\n\n"
+      "Date       Time    outdoor.1.discharge_pressure[kPa] outdoor.1.discharge_temperature[degC] "
+      "outdoor.1.compressor_frequency[Hz]\n"
+      "14.01.2026 06:00                                2400                                       "
+      "                                60\n"
+      "14.01.2026 06:01                                2410                                  81.2\n"
+      "14.01.2026 06:02                                                                      81.4 "
+      "                                61\n"
+      "14.01.2026 06:03                                2420                                  81.4 "
+      "                                61\n"
+      "14.01.2026 06:04                                2425                                       "
+      "                                61\n"
+      "14.01.2026 06:05                                2430                                  81.9 "
+      "                                62\n");
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  ASSERT_EQ(import->recording.size(), 6U);
+  EXPECT_EQ(iso_text(import->recording.time[0], {}), "2026-01-14T06:00:00");
+  const auto p = values_of(import, "outdoor.1", "discharge_pressure");
+  const auto t = values_of(import, "outdoor.1", "discharge_temperature");
+  const auto f = values_of(import, "outdoor.1", "compressor_frequency");
+  ASSERT_TRUE(p.size() == 6 && t.size() == 6 && f.size() == 6);
+  EXPECT_FLOAT_EQ(p[0], 2.4e6F);
+  EXPECT_TRUE(is_missing(t[0]));
+  EXPECT_FLOAT_EQ(f[0], 60.0F);
+  EXPECT_TRUE(is_missing(p[2]));
+  EXPECT_FLOAT_EQ(t[2], 273.15F + 81.4F);
+  EXPECT_TRUE(is_missing(f[1]));
+  EXPECT_EQ(count_of(import, Counter::bad_row_short), 0U);
+}
+
 // Every prefix and many one-byte changes of each format: an answer, never a crash.
 TEST(Formats, MutatedFilesGetAnAnswer) {
   const std::vector<std::string> seeds = {

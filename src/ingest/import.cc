@@ -10,8 +10,13 @@
 #include "ingest/delimited/layout.h"
 #include "ingest/header.h"
 #include "ingest/join.h"
+#include "ingest/logged_barometer.h"
 #include "ingest/open.h"
+#include "ingest/propose_clock.h"
+#include "ingest/stored/shelf.h"
+#include "ingest/stored/stored_import.h"
 #include "ingest/survey.h"
+#include "series/pyramid.h"
 
 namespace cw {
 namespace {
@@ -198,7 +203,7 @@ void note_columns(const SourceTable& table, Import& import) {
 
 Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOptions& options,
                                             const Share& share, const MappedFile& file,
-                                            Import& import) {
+                                            std::vector<ClockProbe>& probes, Import& import) {
   const Result<Layout> layout = find_layout(piece.text, nullptr);
   const std::vector<std::string> headers = layout ? layout->headers : std::vector<std::string>{};
   const ChannelMap* map = best_map(options.maps, headers, piece.text);
@@ -243,10 +248,16 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
   if (!tables->empty()) {
     note_table(piece, tables->front(), headers, map, barometer, import);
   }
+  if (options.survey) propose_zone(*tables, survey);
   for (SourceTable& table : *tables) order_rows(table, import.log);
   if (options.survey) {
     finish_survey(survey, *tables, map, import.log);
     import.surveys.push_back(std::move(survey));
+    // Of a long table each signal has a time axis of its own; the longest stands for the file.
+    const auto longest = std::max_element(
+        tables->begin(), tables->end(),
+        [](const SourceTable& a, const SourceTable& b) { return a.time.size() < b.time.size(); });
+    if (longest != tables->end()) probes.push_back(clock_probe(*longest));
     for (SourceTable& table : *tables) {
       std::erase_if(table.columns, [](const SourceColumn& c) { return c.quantity == nullptr; });
     }
@@ -267,6 +278,17 @@ std::string hash_of(const MappedFile& file) {
   return hash.text();
 }
 
+/// Content hashes of files, or nothing where one cannot be read: the reading will say why.
+Result<std::vector<std::string>> hashes_of(const std::vector<fs::path>& files) {
+  std::vector<std::string> out;
+  for (const fs::path& path : files) {
+    const Result<MappedFile> file = MappedFile::open(path);
+    if (!file) return file.error();
+    out.push_back(hash_of(*file));
+  }
+  return out;
+}
+
 /// The encoding that a map states for this file; maps are matched by header, so only a map given
 /// alone can say it.
 std::optional<Encoding> stated_encoding(const ImportOptions& options) {
@@ -274,8 +296,10 @@ std::optional<Encoding> stated_encoding(const ImportOptions& options) {
   return encoding_named(options.maps.front().dialect.encoding);
 }
 
-Result<std::vector<SourceTable>> read_one(const fs::path& path, const ImportOptions& options,
-                                          const Share& share, Import& import) {
+/// @param known_hash  empty: to be computed
+Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::string& known_hash,
+                                          const ImportOptions& options, const Share& share,
+                                          std::vector<ClockProbe>& probes, Import& import) {
   const Result<MappedFile> file = MappedFile::open(path);
   if (!file) return file.error();
   const std::string_view bytes = file->bytes();
@@ -297,7 +321,7 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const ImportOpti
   }
   std::vector<SourceTable> out;
   std::optional<Error> first_error;
-  const std::string hash = hash_of(*file);
+  const std::string hash = known_hash.empty() ? hash_of(*file) : known_hash;
   for (const OpenedText& opened : *texts) {
     const Piece piece{opened.name,
                       hash,
@@ -306,7 +330,8 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const ImportOpti
                       opened.text.view(),
                       opened.findings,
                       opened.assumptions};
-    Result<std::vector<SourceTable>> tables = read_piece(piece, options, share, *file, import);
+    Result<std::vector<SourceTable>> tables =
+        read_piece(piece, options, share, *file, probes, import);
     if (!tables) {
       // One file of an archive that is no recording does not spoil the rest.
       if (texts->size() == 1) return tables.error();
@@ -330,7 +355,113 @@ std::size_t total_size(const std::vector<fs::path>& files) {
   return total;
 }
 
+/// How much has been said so far, to take back what a file said that is given twice.
+struct Noted {
+  std::size_t understood, not_understood, assumptions, surveys;
+};
+
+Noted noted_in(const Import& import) {
+  return {import.understood.size(), import.not_understood.size(), import.assumptions.size(),
+          import.surveys.size()};
+}
+
+/// An earlier file with the bytes of the one that was read last.
+const RecordingFile* same_bytes_before(const Import& import, std::size_t files_before) {
+  const std::vector<RecordingFile>& files = import.recording.files;
+  if (files.size() <= files_before) return nullptr;
+  const auto twin = std::find_if(
+      files.begin(), files.begin() + static_cast<std::ptrdiff_t>(files_before),
+      [&](const RecordingFile& file) { return file.hash == files[files_before].hash; });
+  return twin == files.begin() + static_cast<std::ptrdiff_t>(files_before) ? nullptr : &*twin;
+}
+
+void forget_file(std::size_t files_before, const Noted& before, Import& import) {
+  import.recording.files.resize(files_before);
+  import.understood.resize(before.understood);
+  import.not_understood.resize(before.not_understood);
+  import.assumptions.resize(before.assumptions);
+  import.surveys.resize(before.surveys);
+}
+
+/// @param hashes  of the files, or none
+Result<Import> read_files(const FileList& list, const std::vector<std::string>& hashes,
+                          const ImportOptions& options) {
+  Import import;
+  const std::size_t total = total_size(list.files);
+  std::size_t before = 0;
+  std::vector<SourceTable> tables;
+  std::vector<ClockProbe> probes;
+  std::optional<Error> first_error;
+  for (std::size_t i = 0; i < list.files.size(); ++i) {
+    const fs::path& path = list.files[i];
+    ImportLog log_before = import.log;
+    const std::size_t files_before = import.recording.files.size();
+    const Noted before_it = noted_in(import);
+    Result<std::vector<SourceTable>> read =
+        read_one(path, hashes.empty() ? "" : hashes[i], options, {before, total}, probes, import);
+    std::error_code ignored;
+    before += static_cast<std::size_t>(fs::file_size(path, ignored));
+    if (!read) {
+      // A named file must be readable; in a directory one stranger does not spoil the rest.
+      if (!list.from_directory) return read.error();
+      if (!first_error) first_error = read.error();
+      import.log = std::move(log_before);
+      import.log.add(
+          {Counter::skipped_file, path.filename().string(), 0, "", "", read.error().message});
+      continue;
+    }
+    if (const RecordingFile* twin = same_bytes_before(import, files_before)) {
+      import.log = std::move(log_before);
+      import.log.add({Counter::same_file_again, path.filename().string(), 0, "", "",
+                      "the same bytes as " + twin->name});
+      forget_file(files_before, before_it, import);
+      std::erase_if(probes,
+                    [&](const ClockProbe& p) { return p.file == path.filename().string(); });
+      continue;
+    }
+    for (SourceTable& table : *read) {
+      if (!table.time.empty()) tables.push_back(std::move(table));
+    }
+  }
+  propose_shifts(probes, import.surveys);
+  if (tables.empty() && !import.surveys.empty()) return import;
+  if (tables.empty()) {
+    if (first_error) return *first_error;
+    return Error{
+        ErrorCode::unreadable, "no row could be read", list.files.front().string(),
+        "Every row was set aside; the columns were understood, so look at the time stamps"};
+  }
+  std::vector<RecordingFile> files = std::move(import.recording.files);
+  const GaugeChannels gauges = gauge_channels(tables);
+  Result<Recording> joined = join_tables(std::move(tables), import.log);
+  if (!joined) return joined.error();
+  import.recording = std::move(*joined);
+  import.recording.files = std::move(files);
+  use_logged_barometer(gauges, options, import);
+  return import;
+}
+
 }  // namespace
+
+std::string not_understood_text(const Import& import, std::size_t shown_per_file) {
+  std::string out;
+  const std::vector<std::string>& all = import.not_understood;
+  for (std::size_t i = 0; i < all.size();) {
+    const std::string file = all[i].substr(0, all[i].find(": ") + 2);
+    std::vector<std::string> headers;
+    std::size_t more = 0;
+    for (; i < all.size() && all[i].starts_with(file); ++i) {
+      if (headers.size() < shown_per_file) {
+        headers.push_back(all[i].substr(file.size()));
+      } else {
+        ++more;
+      }
+    }
+    if (more > 0) headers.push_back(std::to_string(more) + " more");
+    out += (out.empty() ? "" : "; ") + file + list_of(headers);
+  }
+  return out;
+}
 
 Result<Import> import_recordings(const std::vector<fs::path>& paths, const ImportOptions& options) {
   if (paths.empty()) {
@@ -339,41 +470,26 @@ Result<Import> import_recordings(const std::vector<fs::path>& paths, const Impor
   }
   const Result<FileList> list = list_files(paths);
   if (!list) return list.error();
-  Import import;
-  const std::size_t total = total_size(list->files);
-  std::size_t before = 0;
-  std::vector<SourceTable> tables;
-  std::optional<Error> first_error;
-  for (const fs::path& path : list->files) {
-    ImportLog log_before = import.log;
-    Result<std::vector<SourceTable>> read = read_one(path, options, {before, total}, import);
-    std::error_code ignored;
-    before += static_cast<std::size_t>(fs::file_size(path, ignored));
-    if (!read) {
-      // A named file must be readable; in a directory one stranger does not spoil the rest.
-      if (!list->from_directory) return read.error();
-      if (!first_error) first_error = read.error();
-      import.log = std::move(log_before);
-      import.log.add(
-          {Counter::skipped_file, path.filename().string(), 0, "", "", read.error().message});
-      continue;
-    }
-    for (SourceTable& table : *read) {
-      if (!table.time.empty()) tables.push_back(std::move(table));
-    }
+  const bool keep =
+      !options.shelf.empty() && !options.survey && total_size(list->files) >= options.shelf_from;
+  if (!keep) return read_files(*list, {}, options);
+  const Result<std::vector<std::string>> hashes = hashes_of(list->files);
+  if (!hashes) return read_files(*list, {}, options);
+  const std::string key = import_key(list->files, *hashes, list->from_directory, options);
+  if (key.empty()) return read_files(*list, *hashes, options);
+  const fs::path stored = stored_path(options.shelf, key);
+  if (std::optional<Import> found = load_import(stored)) {
+    found->from_shelf = true;
+    touch_stored(stored);
+    return std::move(*found);
   }
-  if (tables.empty() && !import.surveys.empty()) return import;
-  if (tables.empty()) {
-    if (first_error) return *first_error;
-    return Error{
-        ErrorCode::unreadable, "no row could be read", list->files.front().string(),
-        "Every row was set aside; the columns were understood, so look at the time stamps"};
-  }
-  std::vector<RecordingFile> files = std::move(import.recording.files);
-  Result<Recording> joined = join_tables(std::move(tables), import.log);
-  if (!joined) return joined.error();
-  import.recording = std::move(*joined);
-  import.recording.files = std::move(files);
+  Result<Import> import = read_files(*list, *hashes, options);
+  if (!import) return import;
+  std::error_code ignored;
+  fs::create_directories(options.shelf, ignored);
+  // Keeping it makes the next time faster; that it cannot be kept spoils nothing now.
+  add_pyramids(import->recording);
+  if (save_import(stored, *import)) trim_shelf(options.shelf, options.shelf_size);
   return import;
 }
 

@@ -32,6 +32,12 @@ struct ImportOptions {
   /// Also read columns that are no channel, and say in Import::surveys what every file is like. A
   /// file without known channels is then no error.
   bool survey = false;
+  /// A folder where recordings that were read are kept, to be opened at once the next time; made
+  /// when needed. Empty: none is kept. Has no effect on a survey. What cannot be kept is not an
+  /// error.
+  std::filesystem::path shelf;
+  std::size_t shelf_from = 8U << 20U;  ///< smaller recordings [bytes] are not kept
+  std::uintmax_t shelf_size = std::uintmax_t{4} << 30U;  ///< bound of all that is kept [bytes]
 };
 
 /// What an import gives: the recording and everything a reader of a verdict must know about it.
@@ -43,6 +49,7 @@ struct Import {
   std::vector<std::string> assumptions;     ///< sentences
   Pascal barometric_pressure{standard_atmosphere};
   std::vector<FileSurvey> surveys;  ///< one a file; only with ImportOptions::survey
+  bool from_shelf = false;          ///< was a stored recording opened?
 };
 
 /// Reads recordings and joins them into one time axis. A path may be a file or a directory, of
@@ -58,5 +65,8 @@ struct Import {
 /// @error inconsistent  files whose clocks cannot be brought together
 Result<Import> import_recordings(const std::vector<std::filesystem::path>& paths,
                                  const ImportOptions& options);
+
+/// The columns that were not understood, each file named once: "a.csv: X, Y and 12 more; b.csv: X".
+std::string not_understood_text(const Import& import, std::size_t shown_per_file = 20);
 
 }  // namespace cw

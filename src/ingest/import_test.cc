@@ -233,7 +233,7 @@ TEST(Import, ColumnsWithoutAFittingUnitAreCounted) {
 TEST(Import, FlagsAndWords) {
   const auto import = import_text(
       "time,outdoor.1.defrost,system.mode,indoor.1.call\n2026-01-14 06:00,1,heating,ON\n"
-      "2026-01-14 06:01,0,COOL,off\n2026-01-14 06:02,true,\"heat recovery\",2\n"
+      "2026-01-14 06:01,0,COOL,off\n2026-01-14 06:02,true,\"heat recovery\",1\n"
       "2026-01-14 06:03,maybe,,n/a\n");
   const auto defrost = values_of(import, "outdoor.1", "defrost");
   EXPECT_EQ(std::vector<float>(defrost.begin(), defrost.begin() + 3),
@@ -313,7 +313,9 @@ INSTANTIATE_TEST_SUITE_P(
                "map.toml:4", "kPa"},
         BadMap{"[clock]\nzone = \"Mars/Olympus\"\n", "map.toml:2", "Mars"},
         BadMap{"[clock]\noffset = \"5\"\n", "map.toml:2", "offset"},
-        BadMap{"sentinels = 5\n", "map.toml:1", "sentinels"}, BadMap{"x = \n", "map.toml:1", ""},
+        BadMap{"sentinels = 5\n", "map.toml:1", "sentinels"},
+        BadMap{"sentinels = [ # odd\n  }, 3]\n", "map.toml:2", "brace"},
+        BadMap{"ignore = [}", "map.toml:1", "brace"}, BadMap{"x = \n", "map.toml:1", ""},
         BadMap{"[[column]]\nheader = \"A\"\nchannel = \"site.outdoor_temperature\"\nunit = "
                "\"degC\"\n[[column]]\nheader = \"A\"\nchannel = \"site.outdoor_temperature\"\nunit "
                "= \"degC\"\n",

@@ -75,13 +75,16 @@ void count_dropped(const SourceTable& table, const std::vector<std::size_t>& kep
   }
 }
 
-/// Where each row of `table` goes on the joined axis.
-std::vector<std::size_t> positions_of(const SourceTable& table, const std::vector<Instant>& axis) {
-  std::vector<std::size_t> out(table.time.size());
+/// Where each row of `table` goes on the joined axis; empty: row i goes to i.
+std::vector<std::uint32_t> positions_of(const SourceTable& table,
+                                        const std::vector<Instant>& axis) {
+  std::vector<std::uint32_t> out;
+  if (table.time.size() == axis.size()) return out;
+  out.resize(table.time.size());
   auto at = axis.begin();
   for (std::size_t i = 0; i < table.time.size(); ++i) {
     at = std::lower_bound(at, axis.end(), table.time[i]);
-    out[i] = static_cast<std::size_t>(at - axis.begin());
+    out[i] = static_cast<std::uint32_t>(at - axis.begin());
   }
   return out;
 }
@@ -96,36 +99,53 @@ std::vector<Instant> union_axis(const std::vector<SourceTable>& tables) {
   return axis;
 }
 
-void merge_column(SourceColumn& column, const SourceTable& table,
-                  const std::vector<std::size_t>& at, Recording& recording, ImportLog& log) {
-  Channel* channel = nullptr;
-  for (Channel& other : recording.channels) {
-    if (other.place == column.place && other.quantity == column.quantity) channel = &other;
-  }
-  if (channel == nullptr) {
-    Channel fresh;
-    fresh.place = column.place;
-    fresh.quantity = column.quantity;
-    fresh.origin = column.origin;
-    if (at.size() == recording.size()) {
-      fresh.values = std::move(column.values);
-    } else {
-      fresh.values.assign(recording.size(), missing);
-      for (std::size_t i = 0; i < at.size(); ++i) fresh.values[at[i]] = column.values[i];
-    }
-    recording.channels.push_back(std::move(fresh));
-    return;
-  }
-  for (std::size_t i = 0; i < at.size(); ++i) {
-    float& kept = channel->values[at[i]];
+/// A table whose columns are being taken.
+struct Part {
+  SourceTable* table;
+  std::vector<std::uint32_t> at;
+};
+
+/// Puts a column's readings where the channel has none yet.
+void fill(Channel& channel, const SourceColumn& column, const Part& part, const Clock& clock,
+          ImportLog& log) {
+  std::vector<float>& values = channel.values.edit();
+  for (std::size_t i = 0; i < column.values.size(); ++i) {
+    float& kept = values[part.at.empty() ? i : part.at[i]];
     const float other = column.values[i];
     if (is_missing(kept)) {
       kept = other;
     } else if (!is_missing(other) && other != kept) {
-      log.add({Counter::conflicting_value, table.file, table.line[i], channel->name(),
-               iso_text(table.time[i], table.clock), "another file gave a different reading"});
+      log.add({Counter::conflicting_value, part.table->file, part.table->line[i], channel.name(),
+               iso_text(part.table->time[i], clock), "another file gave a different reading"});
     }
   }
+}
+
+/// Takes a column and those of the tables behind that give the same channel, and lets go of each as
+/// soon as it is taken: together they are as large as the recording.
+Channel take_channel(SourceColumn& column, std::size_t owner, std::vector<Part>& parts,
+                     std::size_t rows, ImportLog& log) {
+  Channel out;
+  out.place = column.place;
+  out.quantity = column.quantity;
+  out.origin = column.origin;
+  if (parts[owner].at.empty()) {
+    out.values = std::move(column.values);
+  } else {
+    out.values.assign(rows, missing);
+    fill(out, column, parts[owner], parts[owner].table->clock, log);
+  }
+  std::vector<float>().swap(column.values);
+  column.quantity = nullptr;
+  for (std::size_t p = owner; p < parts.size(); ++p) {
+    for (SourceColumn& other : parts[p].table->columns) {
+      if (other.quantity != out.quantity || !(other.place == out.place)) continue;
+      fill(out, other, parts[p], parts[p].table->clock, log);
+      std::vector<float>().swap(other.values);
+      other.quantity = nullptr;
+    }
+  }
+  return out;
 }
 
 }  // namespace
@@ -159,9 +179,13 @@ Result<Recording> join_tables(std::vector<SourceTable> tables, ImportLog& log) {
     }
   }
   recording.time = tables.size() == 1 ? tables.front().time : union_axis(tables);
-  for (SourceTable& table : tables) {
-    const std::vector<std::size_t> at = positions_of(table, recording.time);
-    for (SourceColumn& column : table.columns) merge_column(column, table, at, recording, log);
+  std::vector<Part> parts;
+  for (SourceTable& table : tables) parts.push_back({&table, positions_of(table, recording.time)});
+  for (std::size_t p = 0; p < parts.size(); ++p) {
+    for (SourceColumn& column : parts[p].table->columns) {
+      if (column.quantity == nullptr) continue;  // taken
+      recording.channels.push_back(take_channel(column, p, parts, recording.size(), log));
+    }
   }
   for (Channel& channel : recording.channels) measure_interval(recording, channel);
   return recording;

@@ -23,6 +23,16 @@ std::string sure(double confidence) {
   return std::to_string(std::lround(100.0 * confidence)) + " %";
 }
 
+/// What is proposed for a file as a whole, as comments.
+void add_file_proposals(const FileSurvey& survey, std::string& out) {
+  for (const Proposal& proposal : survey.proposals) {
+    if (proposal.kind != "clock" && proposal.kind != "shape") continue;
+    out +=
+        comment(sure(proposal.confidence) + ": " + proposal.what + " (" + proposal.evidence + ")");
+    if (!proposal.toml.empty()) out += comment(proposal.toml);
+  }
+}
+
 void add_clock(const FileSurvey& survey, std::string& out) {
   out += "\n[clock]\n" + comment(survey.clock.finding.reason);
   std::vector<std::string> columns;
@@ -54,12 +64,7 @@ void add_clock(const FileSurvey& survey, std::string& out) {
   if (!clock.zone && survey.shown.kind == Clock::Kind::unstated) {
     out += "# zone = \"America/Chicago\"   # the stamps carry no offset from UTC\n";
   }
-  for (const Proposal& proposal : survey.proposals) {
-    if (proposal.kind != "clock" && proposal.kind != "shape") continue;
-    out +=
-        comment(sure(proposal.confidence) + ": " + proposal.what + " (" + proposal.evidence + ")");
-    if (!proposal.toml.empty()) out += comment(proposal.toml);
-  }
+  add_file_proposals(survey, out);
 }
 
 /// The proposals of one column: the channel first, then lines that belong below it.
@@ -135,7 +140,11 @@ std::string map_text(const Import& import) {
       out +=
           comment("  " + finding.what + " (" + sure(finding.confidence) + "): " + finding.reason);
     }
-    if (first) add_clock(survey, out);
+    if (first) {
+      add_clock(survey, out);
+    } else {
+      add_file_proposals(survey, out);
+    }
     first = false;
     for (const ColumnSurvey& column : survey.columns) {
       if (column.role == "time" || column.role == "channel" || column.role == "empty") continue;

@@ -4,6 +4,7 @@
 #include <array>
 
 #include "base/text.h"
+#include "ingest/fixed_width/fixed_width.h"
 #include "ingest/haystack/haystack.h"
 #include "ingest/json_lines/json_text.h"
 #include "ingest/packed/unpack.h"
@@ -60,6 +61,9 @@ Status convert(OpenedText& opened) {
   } else if (const std::string kind = json_kind(text); !kind.empty()) {
     opened.format = kind;
     converted = json_as_text(text, kind);
+  } else if (std::optional<std::string> columns = fixed_width_as_text(text)) {
+    opened.format = "fixed-width text";
+    converted = std::move(*columns);
   } else {
     return Done{};
   }

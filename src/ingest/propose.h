@@ -1,5 +1,7 @@
 #pragma once
 
+#include <set>
+#include <string>
 #include <vector>
 
 #include "ingest/counters.h"
@@ -12,6 +14,18 @@ namespace cw {
 /// that cannot be right, gauge pressures, tenths, cells that are blank where nothing changed.
 void propose_values(const std::vector<SourceTable>& tables, const ImportLog& log,
                     FileSurvey& survey);
+
+/// Adds one proposal of a channel; the unit is the file's where it fits, else the usual one, which
+/// a comment says.
+void propose_channel(const std::string& place, const Quantity& quantity, const ColumnSurvey& column,
+                     double confidence, std::string evidence, FileSurvey& survey);
+
+/// Adds what columns may be by how they move, where headers say nothing: the pressures that part
+/// and meet with the compressor, its frequency, the hottest and the coldest line, outdoor air, set
+/// points, flags. Never sure.
+/// @param understood  headers that have a proposal already
+void propose_by_behaviour(const std::vector<SourceTable>& tables,
+                          const std::set<std::string>& understood, FileSurvey& survey);
 
 /// Adds which channel a column may be, from the plain English of its header and its unit, and where
 /// the header says nothing, from how it behaves. Knows no maker's labels.

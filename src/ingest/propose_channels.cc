@@ -177,8 +177,10 @@ std::string unit_for_toml(const Quantity& quantity, const std::string& unit_text
   }
 }
 
-void add_channel(const std::string& place, const Quantity& quantity, const ColumnSurvey& column,
-                 double confidence, std::string evidence, FileSurvey& survey) {
+}  // namespace
+
+void propose_channel(const std::string& place, const Quantity& quantity, const ColumnSurvey& column,
+                     double confidence, std::string evidence, FileSurvey& survey) {
   const std::string channel = place + "." + quantity.name;
   const std::string unit = unit_for_toml(quantity, column.unit_text);
   std::string toml = "channel = \"" + channel + "\"";
@@ -189,6 +191,8 @@ void add_channel(const std::string& place, const Quantity& quantity, const Colum
   survey.proposals.push_back(
       {"channel", column.header, "is " + channel, confidence, std::move(evidence), toml});
 }
+
+namespace {
 
 bool propose_by_header(const ColumnSurvey& column, FileSurvey& survey) {
   const HeaderParts parts = split_header(column.header);
@@ -214,90 +218,16 @@ bool propose_by_header(const ColumnSurvey& column, FileSurvey& survey) {
   const bool wordy = best->dimension == Dimension::state || best->dimension == Dimension::flag;
   if (column.role == "words" && !wordy) return false;
   if (column.role != "words" && best->dimension == Dimension::state) return false;
-  const double confidence = std::min(0.92, best_score * (best_stated || wordy ? 0.92 : 0.75));
-  add_channel(place_for(*best, header), *best, column, confidence,
-              "the header reads \"" + best->label + "\"" +
-                  (best_stated ? " and the unit fits" : "; the unit is not stated"),
-              survey);
+  double confidence = std::min(0.92, best_score * (best_stated || wordy ? 0.92 : 0.75));
+  // A quantity that is measured in many places, without a word of where.
+  const bool anywhere = best->name == "outdoor_humidity" && !header.outdoor;
+  if (anywhere) confidence = std::min(confidence, 0.4);
+  propose_channel(place_for(*best, header), *best, column, confidence,
+                  "the header's words are those of \"" + best->label + "\"" +
+                      (best_stated ? " and the unit fits" : "; the unit is not stated") +
+                      (anywhere ? "; it does not say where" : ""),
+                  survey);
   return true;
-}
-
-struct Behaviour {
-  const ColumnSurvey* column = nullptr;
-  double p5 = 0.0, p50 = 0.0, p95 = 0.0;
-  double step = 0.0;  ///< usual size of a change from reading to reading
-};
-
-/// Temperatures in degC whose headers say nothing.
-std::vector<Behaviour> temperatures(const std::vector<SourceTable>& tables,
-                                    const std::set<std::string>& understood, FileSurvey& survey) {
-  std::vector<Behaviour> out;
-  for (const SourceTable& table : tables) {
-    for (const SourceColumn& column : table.columns) {
-      if (column.quantity != nullptr) continue;
-      const auto seen =
-          std::find_if(survey.columns.begin(), survey.columns.end(),
-                       [&](const ColumnSurvey& c) { return c.header == column.header; });
-      if (seen == survey.columns.end() || understood.count(seen->header) > 0) continue;
-      const Result<Unit> unit = parse_unit(seen->unit_text);
-      const Words words = words_of(column.header);
-      const bool named = std::find_if(words.begin(), words.end(), [](const std::string& w) {
-                           return w == "t" || w == "temp" || w == "temperature";
-                         }) != words.end();
-      if (!(unit && unit->symbol == "degC") && !(named && seen->unit_text.empty())) continue;
-      std::vector<double> values;
-      double change = 0.0;
-      double last = NAN;
-      for (const float value : column.values) {
-        if (is_missing(value)) continue;
-        const auto v = static_cast<double>(value);
-        if (!std::isnan(last)) change += std::abs(v - last);
-        last = v;
-        values.push_back(v);
-      }
-      if (values.size() < 100) continue;
-      std::sort(values.begin(), values.end());
-      const auto at = [&](double p) {
-        return values[static_cast<std::size_t>(p * static_cast<double>(values.size() - 1))];
-      };
-      out.push_back(
-          {&*seen, at(0.05), at(0.5), at(0.95), change / static_cast<double>(values.size())});
-    }
-  }
-  return out;
-}
-
-void propose_by_behaviour(const std::vector<SourceTable>& tables,
-                          const std::set<std::string>& understood, FileSurvey& survey) {
-  const std::vector<Behaviour> all = temperatures(tables, understood, survey);
-  if (all.size() < 3) return;
-  const auto hottest = std::max_element(all.begin(), all.end(),
-                                        [](const auto& a, const auto& b) { return a.p95 < b.p95; });
-  double second = -1e9;
-  for (const Behaviour& b : all) {
-    if (&b != &*hottest) second = std::max(second, b.p95);
-  }
-  const Quantity* discharge = find_quantity("discharge_temperature");
-  const Quantity* outdoor = find_quantity("outdoor_temperature");
-  if (hottest->p95 > 50.0 && hottest->p95 < 130.0 && hottest->p95 > second + 6.0) {
-    const ColumnSurvey column = *hottest->column;
-    add_channel("outdoor.1", *discharge, column, 0.45,
-                "the hottest of the temperatures by " + number_text(hottest->p95 - second, 2) +
-                    " K: a discharge line, if one was measured",
-                survey);
-  }
-  // Outdoor air is the calmest temperature that is not a room's.
-  const Behaviour* calm = nullptr;
-  for (const Behaviour& b : all) {
-    const bool room = b.p50 > 16.0 && b.p50 < 27.0 && b.p95 - b.p5 < 6.0;
-    if (room || b.p95 > 45.0 || b.p95 - b.p5 < 0.5) continue;
-    if (calm == nullptr || b.step < calm->step) calm = &b;
-  }
-  if (calm != nullptr) {
-    const ColumnSurvey column = *calm->column;
-    add_channel("site", *outdoor, column, 0.35, "the calmest of the temperatures that is no room's",
-                survey);
-  }
 }
 
 }  // namespace

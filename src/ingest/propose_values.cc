@@ -155,9 +155,11 @@ void propose_pressure_unit(const Unit& unit, double low, double middle, double h
     const bool gauge = low < 0.9;
     add(survey, column, "unit",
         std::string("the values are ") + (high < 70.0 ? "bar" : "kPa or psi") +
-            (gauge ? ", gauge" : "") + ", not Pa",
+            (gauge ? ", gauge" : " (gauge or absolute is not to be seen)") + ", not Pa",
         0.8, "a refrigerant circuit is never below 1 kPa absolute; values are " + range,
-        high < 70.0 ? "unit = \"bar(g)\"" : "");
+        high >= 70.0 ? ""
+        : gauge      ? "unit = \"bar(g)\""
+                : "unit = \"bar(a)\"   # or bar(g): compare the pressure at rest with a gauge");
     return;
   }
   if (unit.reference != PressureReference::unstated) {

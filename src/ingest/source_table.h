@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -23,6 +24,9 @@ struct SourceColumn {
   std::string unit_text;                                   ///< of the header or a unit row
   std::size_t index = 0;                                   ///< position in the row
   std::vector<std::pair<std::string, std::size_t>> words;  ///< texts among the cells, with counts
+
+  /// The air pressure that made a gauge reading absolute [Pa]; empty for other readings.
+  std::optional<double> gauge_with = std::nullopt;
 };
 
 /// One file as a format's reader hands it on, before files are joined.

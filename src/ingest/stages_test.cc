@@ -2,12 +2,15 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <random>
+
 #include <cmath>
 #include <limits>
 
 #include "base/zone.h"
 #include "ingest/clock/clock_plan.h"
 #include "ingest/decimal.h"
+#include "ingest/delimited/cell_marks.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/layout.h"
 #include "ingest/delimited/short_number.h"
@@ -79,24 +82,65 @@ TEST(Encoding, InvalidBytesNeverReachAReport) {
 
 // --- numbers -------------------------------------------------------------------------------------
 
+/// Every text of up to seven of these characters that the short ways take is the number that the
+/// long way reads, to the bit and the sign of zero.
 TEST(ShortNumber, AgreesWithTheLongWayOnEveryShortText) {
-  const ShortNumber reader(',', '.');
+  const ShortNumber reader('.');
   const char letters[] = {'0', '7', '9', '.', '-', '+', 'e', ' '};
-  for (unsigned n = 0; n < 8U * 8 * 8 * 8 * 8; ++n) {
+  std::size_t taken = 0;
+  for (unsigned n = 0; n < 8U * 8 * 8 * 8 * 8 * 8 * 2; ++n) {
     std::string cell;
-    for (unsigned k = n; cell.size() < 1 + n % 5; k /= 8) cell += letters[k % 8];
+    for (unsigned k = n; cell.size() < 1 + n % 7; k /= 8) cell += letters[k % 8];
     const std::string padded = cell + ",12345678";
     const std::uint64_t word = ShortNumber::load(padded.data());
-    ASSERT_EQ(reader.length(word), cell.size());
+    const auto length = static_cast<unsigned>(cell.size());
     double quick = 0.0;
     double slow = 0.0;
-    const bool is_quick = reader.read(word, static_cast<unsigned>(cell.size()), quick);
+    unsigned places = 99;
+    const bool is_quick = reader.read(word, length, quick, places);
     const bool is_slow = read_decimal(cell, slow);
     if (is_quick) {
       ASSERT_TRUE(is_slow) << cell;
       ASSERT_EQ(quick, slow) << cell;
       ASSERT_EQ(std::signbit(quick), std::signbit(slow)) << cell;
+      ++taken;
     }
+    for (unsigned wanted = 0; wanted <= 8; ++wanted) {
+      const ShortNumber::Fixed fixed = ShortNumber::fixed(wanted);
+      std::int32_t count = 0;
+      if (!reader.read_fixed(word, length, fixed, count)) {
+        // What it does not take has other decimals or is no number.
+        ASSERT_FALSE(is_quick && places == wanted) << cell << " with " << wanted;
+        continue;
+      }
+      ASSERT_TRUE(is_slow) << cell << " with " << wanted;
+      ASSERT_EQ(static_cast<double>(count) / fixed.power, slow) << cell << " with " << wanted;
+    }
+  }
+  EXPECT_GT(taken, 10000U);
+}
+
+TEST(CellMarks, AreTheDelimitersOfTheLine) {
+  std::mt19937 random(4);
+  CellMarks marks(',');
+  for (int round = 0; round < 3000; ++round) {
+    const std::size_t length = random() % 300;
+    std::string text(length, 'x');
+    for (char& c : text) {
+      if (random() % 4 == 0) c = ',';
+    }
+    const bool quoted = random() % 5 == 0 && length > 0;
+    if (quoted) text[random() % length] = '"';
+    std::vector<std::uint32_t> expected;
+    for (std::size_t i = 0; i < length; ++i) {
+      if (text[i] == ',') expected.push_back(static_cast<std::uint32_t>(i));
+    }
+    expected.push_back(static_cast<std::uint32_t>(length));
+    // Behind the line stand more delimiters and quotes, which are not its own.
+    const std::string padded = text + std::string(random() % 100, ',') + "\"";
+    ASSERT_EQ(marks.find({padded.data(), length}, padded.data() + padded.size()), !quoted);
+    ASSERT_EQ(marks.cells(), expected.size());
+    ASSERT_TRUE(std::equal(expected.begin(), expected.end(), marks.ends()));
   }
 }
 

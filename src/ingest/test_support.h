@@ -71,7 +71,7 @@ inline std::vector<float> values_of(const Result<Import>& import, std::string_vi
     ADD_FAILURE() << "no channel " << place << "." << quantity;
     return {};
   }
-  return channel->values;
+  return {channel->values.begin(), channel->values.end()};
 }
 
 inline std::size_t count_of(const Result<Import>& import, Counter counter) {

@@ -100,19 +100,29 @@ std::string further_open_text(const Judgement& judgement) {
 }
 
 std::string places_text(const std::vector<std::string>& labels) {
-  if (labels.size() == 1) return labels.front();
-  // "indoor unit 1", "indoor unit 2" -> "indoor units 1 and 2"
-  const std::size_t blank = labels.front().rfind(' ');
-  const std::string stem = labels.front().substr(0, blank);
-  std::vector<std::string> ids;
-  for (const std::string& label : labels) {
-    const std::size_t at = label.rfind(' ');
-    if (blank == std::string::npos || at == std::string::npos || label.substr(0, at) != stem) {
-      return list_of(labels);
+  // "indoor unit 1", "indoor unit 2" -> "indoor units 1 and 2"; what has another stem, such as the
+  // compressors of the next module, begins a group of its own.
+  std::vector<std::string> groups;
+  for (std::size_t i = 0; i < labels.size();) {
+    const std::string stem = labels[i].substr(0, labels[i].rfind(' ') + 1);
+    std::vector<std::string> ids;
+    std::size_t end = i;
+    for (; end < labels.size() && !stem.empty(); ++end) {
+      if (labels[end].substr(0, labels[end].rfind(' ') + 1) != stem) break;
+      ids.push_back(labels[end].substr(stem.size()));
     }
-    ids.push_back(label.substr(at + 1));
+    if (ids.size() < 2) {
+      groups.push_back(labels[i++]);
+    } else {
+      groups.push_back(stem.substr(0, stem.size() - 1) + "s " + list_of(ids));
+      i = end;
+    }
   }
-  return stem + "s " + list_of(ids);
+  // Within a group there are commas already.
+  if (groups.size() == labels.size()) return list_of(labels);
+  std::string out;
+  for (const std::string& group : groups) out += (out.empty() ? "" : "; ") + group;
+  return out;
 }
 
 Answers answer(const CheckReport& report) {

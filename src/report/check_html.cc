@@ -249,7 +249,7 @@ std::string quality(const CheckReport& report) {
   for (const std::string& text : report.import.assumptions) assumptions.push_back(text);
   for (const std::string& text : report.judgement.derived.notes) assumptions.push_back(text);
   if (!report.import.not_understood.empty()) {
-    assumptions.push_back("Columns not understood: " + list_of(report.import.not_understood) + ".");
+    assumptions.push_back("Columns not understood: " + not_understood_text(report.import) + ".");
   }
   return out + list_element(assumptions, "") + "</section>";
 }

@@ -211,7 +211,7 @@ void write_data_quality(TextWriter& out, const CheckReport& report) {
   }
   if (told > shown) out.line("    ... (--json lists more)");
   if (!report.import.not_understood.empty()) {
-    out.wrapped("  ", "Columns not understood: " + list_of(report.import.not_understood));
+    out.wrapped("  ", "Columns not understood: " + not_understood_text(report.import) + ".");
   }
   out.line();
   out.line("Assumptions");

@@ -2,12 +2,14 @@
 
 #include <cmath>
 #include <limits>
+#include <memory>
 #include <span>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "base/instant.h"
+#include "series/column.h"
 #include "series/place.h"
 #include "series/quantity.h"
 
@@ -17,13 +19,16 @@ namespace cw {
 inline constexpr float missing = std::numeric_limits<float>::quiet_NaN();
 inline bool is_missing(float value) noexcept { return std::isnan(value); }
 
+class Pyramid;
+
 /// One measured or derived quantity over the recording's time axis.
 struct Channel {
   Place place;
   const Quantity* quantity = nullptr;  ///< never null; static storage
-  std::vector<float> values;           ///< [n_time], SI, missing where there is no reading
+  Column values;                       ///< [n_time], SI, missing where there is no reading
   std::string origin;                  ///< "winter.csv, column 4 \"T_OUT\"" or a formula
   double interval = 0.0;  ///< median time between its readings [s]; 0 with fewer than 2
+  std::shared_ptr<const Pyramid> pyramid;  ///< of `values`, for plots; null: not built (pyramid.h)
 
   std::string name() const { return place.text + "." + quantity->name; }
 };

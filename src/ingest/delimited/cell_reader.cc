@@ -82,7 +82,7 @@ float CellReader::convert(double raw, std::string_view cell, std::size_t slot, s
       return missing;
     }
   }
-  if (column.quantity->dimension == Dimension::flag) return raw != 0.0 ? 1.0F : 0.0F;
+  if (column.quantity->dimension == Dimension::flag) return read_flag(raw, cell, slot, line);
   if (column.quantity->dimension == Dimension::state) return read_word(cell, slot, line);
   const double si = column.scale * raw + column.offset;
   // The negated form also refuses what no comparison holds for.
@@ -93,6 +93,20 @@ float CellReader::convert(double raw, std::string_view cell, std::size_t slot, s
             format_si(column.highest, column.quantity->dimension, UnitSystem::si));
   }
   return static_cast<float>(si);
+}
+
+/// 0 and 1, and the other ways in which electronics write "on": all bits of a byte or word, or 100
+/// percent. Any other number is none of them and says that something else stands in the column.
+float CellReader::read_flag(double raw, std::string_view cell, std::size_t slot, std::size_t line) {
+  const ColumnPlan& column = plan_.columns[slot];
+  for (const auto& [text, value] : column.words) {
+    if (text == cell) return static_cast<float>(value);
+  }
+  if (raw == 0.0) return 0.0F;
+  if (raw == 1.0 || raw == -1.0 || raw == 100.0 || raw == 255.0 || raw == 65535.0) return 1.0F;
+  return refuse(Counter::implausible_value, cell, slot, line,
+                "neither on nor off; a map may say what it means, words = { \"" +
+                    std::string(cell) + "\" = \"on\" }");
 }
 
 float CellReader::read_word(std::string_view cell, std::size_t slot, std::size_t line) {

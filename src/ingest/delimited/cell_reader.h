@@ -30,6 +30,7 @@ class CellReader {
   }
 
  private:
+  float read_flag(double raw, std::string_view cell, std::size_t slot, std::size_t line);
   float read_word(std::string_view cell, std::size_t slot, std::size_t line);
   float refuse(Counter counter, std::string_view cell, std::size_t slot, std::size_t line,
                std::string reason);

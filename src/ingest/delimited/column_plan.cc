@@ -39,11 +39,12 @@ ColumnPlan make_plan(std::size_t index, const std::string& header, const Place& 
   plan.place = place;
   plan.quantity = &quantity;
   plan.unit_text = std::string(unit.symbol);
-  if (unit.reference == PressureReference::gauge) plan.unit_text += "(g)";
+  if (unit.reference == PressureReference::gauge) {
+    plan.unit_text += "(g)";
+    plan.gauge_with = context.barometric_pressure;
+  }
   plan.scale = unit.scale * (mapped == nullptr ? 1.0 : mapped->factor);
   plan.offset = unit.to_si(0.0, context.barometric_pressure);
-  // A flag may be logged as a percentage or any non-zero number; a reading just beyond a flag's or
-  // state's range is not a sensor fault.
   plan.lowest = quantity.lowest;
   plan.highest = quantity.highest;
   if (context.map != nullptr) plan.sentinels = context.map->sentinels;
@@ -122,6 +123,20 @@ void plan_column(std::size_t index, const std::string& header, const std::string
   table.columns.push_back(make_plan(index, header, place, *quantity, unit, mapped, context));
 }
 
+/// Headers that the map names and the file does not have: a typing error, or another file's map.
+void note_absent(const std::vector<std::string>& headers, const ReadContext& context) {
+  if (context.map == nullptr || !context.map->shape.matrix_channel.empty()) return;
+  for (const MappedColumn& column : context.map->columns) {
+    if (std::find(headers.begin(), headers.end(), column.header) != headers.end()) continue;
+    std::string reason = "the map names it and the file has no such header";
+    const auto close = std::find_if(headers.begin(), headers.end(), [&](const std::string& header) {
+      return !header.empty() && edit_distance(header, column.header) <= 2;
+    });
+    if (close != headers.end()) reason += "; did you mean \"" + *close + "\"?";
+    context.log->add({Counter::mapped_column_absent, context.file, 0, column.header, "", reason});
+  }
+}
+
 std::string quoted_list(const std::vector<std::string>& items) {
   constexpr std::size_t shown = 30;
   std::string out;
@@ -163,6 +178,7 @@ Result<TablePlan> plan_table(const Layout& layout, const std::vector<std::size_t
     plan_column(i, headers[i], i < layout.units.size() ? layout.units[i] : std::string(), context,
                 table);
   }
+  note_absent(headers, context);
   if (table.columns.empty() && context.survey == nullptr) {
     std::vector<std::string> examples(
         table.not_understood.begin(),

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -21,6 +22,7 @@ struct ColumnPlan {
   std::vector<std::pair<std::string, double>> words;  ///< lower-case word -> SI value
   std::string header;
   std::string unit_text;
+  std::optional<double> gauge_with;  ///< air pressure in `offset` [Pa], for a gauge pressure
 };
 
 /// Which column of a delimited text is which channel.

@@ -380,6 +380,10 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   }
   take_rows(sample, rows, layout);
   mend_header_count(known < rows.size() && !no_header, layout);
+  if (layout.headers.empty()) {
+    return Error{ErrorCode::unreadable, "the file has no rows, only comments", "",
+                 "Export the recording again"};
+  }
   layout.last_may_lack = layout.headers.back().empty();
   name_empty_headers(layout);
   return layout;

@@ -3,9 +3,12 @@
 #include <algorithm>
 #include <atomic>
 #include <chrono>
+#include <cmath>
+#include <limits>
 #include <thread>
 
 #include "base/text.h"
+#include "ingest/delimited/cell_marks.h"
 #include "ingest/delimited/cell_reader.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/lines.h"
@@ -35,8 +38,25 @@ struct ScanTask {
 struct Position {
   enum class Kind : std::uint8_t { nothing, number, careful, clock };
   Kind kind = Kind::nothing;
-  std::size_t slot = 0;  ///< in the plan's columns, or in the clock's
-  double scale = 1.0, offset = 0.0, lowest = 0.0, highest = 0.0;
+  std::uint8_t others = 0;  ///< cells lately that had not the expected decimals
+  std::uint32_t slot = 0;   ///< in the plan's columns, or in the clock's
+  double scale = 1.0, offset = 0.0;
+  ShortNumber::Fixed fixed;
+  /// Numbers without their decimal sign, from here on and so many more, are surely plausible.
+  std::int32_t first_count = 0;
+  std::uint32_t more_counts = 0;
+
+  void expect(unsigned places, double lowest, double highest) {
+    others = 0;
+    fixed = ShortNumber::fixed(places);
+    const auto count_at = [&](double si) {
+      return std::clamp((si - offset) / scale * fixed.power, -1e7, 1e7);
+    };
+    const double a = std::ceil(std::min(count_at(lowest), count_at(highest))) + 1.0;
+    const double b = std::floor(std::max(count_at(lowest), count_at(highest))) - 1.0;
+    first_count = a <= b ? static_cast<std::int32_t>(a) : std::numeric_limits<std::int32_t>::max();
+    more_counts = a <= b ? static_cast<std::uint32_t>(b - a) : 0;
+  }
 };
 
 /// Turns the lines of one range into rows of SI floats.
@@ -46,7 +66,8 @@ class RangeScanner {
       : task_(task),
         cells_(task.plan, task.layout.dialect, task.context.file),
         stamps_(task.clock),
-        short_number_(task.layout.dialect.delimiter, task.layout.dialect.decimal),
+        marks_(task.layout.dialect.delimiter),
+        short_number_(task.layout.dialect.decimal),
         block_(task.plan.columns.size()),
         positions_(task.layout.headers.size()),
         clock_cells_(task.clock.columns.size()) {
@@ -54,14 +75,15 @@ class RangeScanner {
       const ColumnPlan& column = task.plan.columns[i];
       Position& position = positions_[column.index];
       position.kind = cells_.is_plain(i) ? Position::Kind::number : Position::Kind::careful;
-      position.slot = i;
+      position.slot = static_cast<std::uint32_t>(i);
       position.scale = column.scale;
       position.offset = column.offset;
-      position.lowest = column.lowest;
-      position.highest = column.highest;
+      position.expect(1, column.lowest, column.highest);
     }
     for (std::size_t i = 0; i < task.clock.columns.size(); ++i) {
-      positions_[task.clock.columns[i]] = {Position::Kind::clock, i};
+      Position& position = positions_[task.clock.columns[i]];
+      position.kind = Position::Kind::clock;
+      position.slot = static_cast<std::uint32_t>(i);
     }
     by_blanks_ = task.layout.dialect.by_blanks();
   }
@@ -122,8 +144,7 @@ class RangeScanner {
 
  private:
   void scan_line(std::string_view line, LineCutter& lines) {
-    const bool quoted = std::memchr(line.data(), '"', line.size()) != nullptr;
-    if (quoted || by_blanks_) {
+    if (by_blanks_ || !marks_.find(line, task_.text_end)) {
       scan_careful(line, lines);
     } else {
       scan_plain(line);
@@ -132,53 +153,57 @@ class RangeScanner {
 
   void scan_plain(std::string_view line) {
     float* const row = block_.row();
-    const char* at = line.data();
-    const char* const end = at + line.size();
-    const char delimiter = task_.layout.dialect.delimiter;
-    const std::size_t count = positions_.size();
-    std::size_t index = 0;
-    for (;;) {
-      if (index < count && task_.text_end - at >= 8) {
-        const Position& position = positions_[index];
+    const std::uint32_t* const ends = marks_.ends();
+    const std::size_t cells = std::min(marks_.cells(), positions_.size());
+    // Of the short way's eight bytes all must be in the text.
+    const bool safe = task_.text_end - (line.data() + line.size()) >= 8;
+    std::size_t begin = 0;
+    for (std::size_t k = 0; k < cells; ++k) {
+      const Position& position = positions_[k];
+      const char* const at = line.data() + begin;
+      const std::size_t length = ends[k] - begin;
+      begin = ends[k] + std::size_t{1};
+      if (position.kind == Position::Kind::number && length - 1 < 7 && safe) {
+        std::int32_t count = 0;
         const std::uint64_t word = ShortNumber::load(at);
-        const unsigned length = short_number_.length(word);
-        if (length < 8 && at + length < end) {
-          if (position.kind == Position::Kind::number) {
-            double raw = 0.0;
-            if (length == 0) {
-              row[position.slot] = missing;
-            } else if (short_number_.read(word, length, raw)) {
-              row[position.slot] = take_number(raw, {at, length}, position);
-            } else {
-              row[position.slot] = cells_.read({at, length}, position.slot, line_number_);
-            }
-          } else {
-            take_cell({at, length}, index, row);
-          }
-          at += length + 1;
-          ++index;
+        if (short_number_.read_fixed(word, static_cast<unsigned>(length), position.fixed, count) &&
+            static_cast<std::uint32_t>(count - position.first_count) <= position.more_counts) {
+          const double raw = static_cast<double>(count) / position.fixed.power;
+          row[position.slot] = static_cast<float>(position.scale * raw + position.offset);
           continue;
         }
+        take_short(word, {at, length}, k, row);
+        continue;
       }
-      const void* const found = std::memchr(at, delimiter, static_cast<std::size_t>(end - at));
-      const char* const stop = found == nullptr ? end : static_cast<const char*>(found);
-      const std::string_view cell{at, static_cast<std::size_t>(stop - at)};
-      if (index < count) {
-        take_cell(cell, index, row);
-      } else if (!trim(cell).empty()) {
+      take_cell({at, length}, k, row);
+    }
+    if (marks_.cells() > cells) {
+      const std::string_view over = line.substr(begin);
+      // Delimiters with nothing between them may follow.
+      if (std::any_of(over.begin(), over.end(), [&](char c) {
+            return c != task_.layout.dialect.delimiter && !trim({&c, 1}).empty();
+          })) {
         return refuse_long(line);
       }
-      index += index < count ? 1U : 0U;
-      if (found == nullptr) break;
-      at = stop + 1;
     }
-    end_row(line, index, row);
+    end_row(line, cells, row);
   }
 
-  float take_number(double raw, std::string_view cell, const Position& position) {
+  /// A short cell that is not as its column's cells usually are.
+  void take_short(std::uint64_t word, std::string_view cell, std::size_t index, float* row) {
+    constexpr std::uint8_t enough = 8;
+    Position& position = positions_[index];
+    double raw = 0.0;
+    unsigned places = 0;
+    if (!short_number_.read(word, static_cast<unsigned>(cell.size()), raw, places)) {
+      return take_cell(cell, index, row);
+    }
+    const ColumnPlan& plan = task_.plan.columns[position.slot];
+    if (++position.others >= enough) position.expect(places, plan.lowest, plan.highest);
     const double si = position.scale * raw + position.offset;
-    if (si >= position.lowest && si <= position.highest) return static_cast<float>(si);
-    return cells_.convert(raw, cell, position.slot, line_number_);
+    row[position.slot] = si >= plan.lowest && si <= plan.highest
+                             ? static_cast<float>(si)
+                             : cells_.convert(raw, cell, position.slot, line_number_);
   }
 
   /// Lines with quotes, and cells between blanks.
@@ -265,6 +290,7 @@ class RangeScanner {
   const ScanTask& task_;
   CellReader cells_;
   StampReader stamps_;
+  CellMarks marks_;
   ShortNumber short_number_;
   RowBlock block_;
   std::vector<Position> positions_;  // by position in the row
@@ -285,6 +311,7 @@ SourceColumn column_of(const ColumnPlan& plan, const std::string& file) {
   column.header = plan.header;
   column.unit_text = plan.unit_text;
   column.index = plan.index;
+  column.gauge_with = plan.gauge_with;
   column.origin = file + ", column " + std::to_string(plan.index + 1) + " \"" + plan.header + "\"";
   if (!plan.unit_text.empty() && plan.header.find('[') == std::string::npos) {
     column.origin += " in " + plan.unit_text;
@@ -402,6 +429,20 @@ std::vector<std::string_view> ranges_of(std::string_view text, std::size_t count
   return out;
 }
 
+/// Mean length of the lines at the beginning, in the middle and at the end.
+double usual_line_size(std::string_view text, char end_of_line) {
+  constexpr std::size_t look = 1U << 18U;
+  std::size_t bytes = 0;
+  std::size_t lines = 0;
+  for (const std::size_t at : {std::size_t{0}, text.size() / 2, text.size() - text.size() / 64}) {
+    const std::string_view part = text.substr(at, look);
+    bytes += part.size();
+    lines += static_cast<std::size_t>(std::count(part.begin(), part.end(), end_of_line));
+  }
+  return static_cast<double>(std::max<std::size_t>(bytes, 1)) /
+         static_cast<double>(std::max<std::size_t>(lines, 1));
+}
+
 /// Quotes may hide line ends: such a text is read in one piece.
 std::size_t thread_count(std::string_view text, const Layout& layout, const ReadContext& context) {
   std::size_t count = std::min(context.threads, text.size() / smallest_share);
@@ -425,13 +466,13 @@ SourceTable scan_rows(std::string_view text, const Layout& layout, const ClockPl
       ranges_of(body, thread_count(body, layout, context), task.end_of_line);
   std::vector<RangeScanner> scanners;
   scanners.reserve(ranges.size());
-  const std::size_t first_line = body.substr(0, 1U << 16U).find(task.end_of_line);
-  const std::size_t line_size = first_line == std::string_view::npos ? body.size() : first_line;
+  const double line_size = usual_line_size(body, task.end_of_line);
   for (const std::string_view range : ranges) {
     scanners.emplace_back(task);
     // The first one takes the others' rows in at the end.
     const std::string_view takes = scanners.size() == 1 ? body : range;
-    scanners.back().reserve(takes.size() / (line_size + 1) + 64);
+    scanners.back().reserve(
+        static_cast<std::size_t>(1.02 * static_cast<double>(takes.size()) / line_size) + 64);
   }
   std::atomic<std::size_t> done{layout.data_begin};
   const auto tick = [&] {

@@ -203,7 +203,8 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
                                  column.header,
                                  column.unit_text,
                                  column.index,
-                                 {}});
+                                 {},
+                                 column.gauge_with});
     if (column.quantity == nullptr) continue;
     tables[i].understood.push_back(column.header + " -> " + column.place.text + "." +
                                    column.quantity->name);
@@ -282,7 +283,8 @@ Result<std::vector<SourceTable>> read_matrix(std::string_view text, const Layout
                       column.header,
                       column.unit_text,
                       columns.front(),
-                      {}};
+                      {},
+                      column.gauge_with};
   CellReader reader(*plan, layout.dialect, context.file);
   StampReader stamps(clock);
   ClockResolver resolver(clock);

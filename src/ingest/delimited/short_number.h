@@ -10,14 +10,8 @@ namespace cw {
 /// once: a recording is nearly all of these, and a branch a character costs more than the digits.
 class ShortNumber {
  public:
-  ShortNumber(char delimiter, char decimal) noexcept
-      : delimiters_(ones * static_cast<unsigned char>(delimiter)),
-        decimals_(ones * static_cast<unsigned char>(decimal)) {}
-
-  /// Length of the cell at `at`, of which eight bytes can be read; 8 when its end is not there.
-  unsigned length(std::uint64_t word) const noexcept {
-    return static_cast<unsigned>(std::countr_zero(zero_bytes(word ^ delimiters_))) / 8;
-  }
+  explicit ShortNumber(char decimal) noexcept
+      : decimals_(ones * static_cast<unsigned char>(decimal)) {}
 
   static std::uint64_t load(const char* at) noexcept {
     static_assert(std::endian::native == std::endian::little);
@@ -28,36 +22,83 @@ class ShortNumber {
 
   /// The cell in the first `length` (1..7) bytes of `word` as a number, exactly as read_decimal()
   /// gives it; false when it is anything but digits with a sign and a decimal sign.
-  bool read(std::uint64_t word, unsigned length, double& value) const noexcept {
-    static constexpr double powers[] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e0};
+  /// @param places  decimals of the number; 8 when it has no decimal sign
+  bool read(std::uint64_t word, unsigned length, double& value, unsigned& places) const noexcept {
     const bool negative = (word & 0xFFU) == '-';
-    word ^= negative ? static_cast<std::uint64_t>('-' ^ '0') : 0U;
-    // Right-aligned: the last digit in the highest byte, zeros in front.
-    const unsigned shift = 64 - 8 * length;
-    std::uint64_t digits = (word << shift) | (zeros >> (8 * length));
+    std::uint64_t digits = right_aligned(word, length, negative);
     const std::uint64_t found = zero_bytes(digits ^ decimals_);
     const std::uint64_t mark = found & (0 - found);
     const std::uint64_t upto = found == 0 ? 0 : mark | (mark - 1);  // the sign's byte and all below
     digits = (digits & ~upto) | ((digits & (upto >> 8U)) << 8U) | '0';
-    const auto places = static_cast<unsigned>(std::countl_zero(mark)) / 8;  // 8 without a mark
-    const std::uint64_t over = digits + 0x4646464646464646ULL;
-    const std::uint64_t under = digits - zeros;
-    if (((over | under) & 0x8080808080808080ULL) != 0) return false;
+    places = static_cast<unsigned>(std::countl_zero(mark)) / 8;
+    if (!all_digits(digits)) return false;
     // A lone sign is no number.
     if (length == 1 && (negative || found != 0)) return false;
     if (length == 2 && negative && found != 0) return false;
-    std::uint64_t n = under;
+    const double magnitude = static_cast<double>(number_of(digits)) / powers[places];
+    // A branch on the sign would be wrong half the time around zero.
+    value = std::bit_cast<double>(std::bit_cast<std::uint64_t>(magnitude) |
+                                  static_cast<std::uint64_t>(negative) << 63U);
+    return true;
+  }
+
+  /// Numbers with one certain count of decimals: a column's cells nearly always have the same, and
+  /// where the decimal sign must stand need not be looked for.
+  struct Fixed {
+    std::uint64_t mark = 0;                    ///< the decimal sign's byte; 0 without decimals
+    std::uint64_t behind = ~std::uint64_t{0};  ///< the bytes of the decimals
+    double power = 1.0;
+  };
+  /// @param places  as read() gives it
+  static Fixed fixed(unsigned places) noexcept {
+    if (places > 7) return {};
+    // Bytes 7-places+1..7 are decimals; none with "5.", whose sign is the last byte.
+    const std::uint64_t mark = std::uint64_t{0xFF} << (8 * (7 - places));
+    return {mark, places == 0 ? 0 : ~std::uint64_t{0} << (8 * (8 - places)), powers[places]};
+  }
+
+  /// As read() where the number has these decimals, false otherwise.
+  /// @param count  the number without its decimal sign, exactly: the value is count / fixed.power
+  bool read_fixed(std::uint64_t word, unsigned length, const Fixed& fixed,
+                  std::int32_t& count) const noexcept {
+    const bool negative = (word & 0xFFU) == '-';
+    std::uint64_t digits = right_aligned(word, length, negative);
+    const std::uint64_t strange = (digits ^ decimals_) & fixed.mark;
+    const std::uint64_t before = digits & ~(fixed.mark | fixed.behind);
+    digits = (digits & fixed.behind) | (before << 8U) | '0';
+    const std::uint64_t odd = ((digits + 0x4646464646464646ULL) | (digits - zeros)) & tops;
+    // What is left of the cell without signs must hold a digit.
+    const unsigned signs = static_cast<unsigned>(negative) + (fixed.mark != 0 ? 1U : 0U);
+    if ((strange | odd) != 0 || length <= signs) return false;
+    const auto magnitude = static_cast<std::int32_t>(number_of(digits));
+    const std::int32_t flip = -static_cast<std::int32_t>(negative);
+    count = (magnitude ^ flip) - flip;
+    return true;
+  }
+
+ private:
+  static constexpr double powers[] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e0};
+  static constexpr std::uint64_t tops = 0x8080808080808080ULL;
+
+  /// The last character in the highest byte, zeros in front; a minus becomes a zero.
+  static std::uint64_t right_aligned(std::uint64_t word, unsigned length, bool negative) noexcept {
+    word ^= negative ? static_cast<std::uint64_t>('-' ^ '0') : 0U;
+    return (word << (64 - 8 * length)) | (zeros >> (8 * length));
+  }
+  static bool all_digits(std::uint64_t digits) noexcept {
+    return (((digits + 0x4646464646464646ULL) | (digits - zeros)) & tops) == 0;
+  }
+  /// Eight digits, the last in the highest byte.
+  static std::uint32_t number_of(std::uint64_t digits) noexcept {
+    std::uint64_t n = digits - zeros;
     n = (n * 10) + (n >> 8U);
     constexpr std::uint64_t mask = 0x000000FF000000FFULL;
     constexpr std::uint64_t mul1 = 0x000F424000000064ULL;  // 100 + (1000000 << 32)
     constexpr std::uint64_t mul2 = 0x0000271000000001ULL;  // 1 + (10000 << 32)
     n = (((n & mask) * mul1) + (((n >> 16U) & mask) * mul2)) >> 32U;
-    const double magnitude = static_cast<double>(static_cast<std::uint32_t>(n)) / powers[places];
-    value = negative ? -magnitude : magnitude;
-    return true;
+    return static_cast<std::uint32_t>(n);
   }
 
- private:
   static constexpr std::uint64_t ones = 0x0101010101010101ULL;
   static constexpr std::uint64_t zeros = 0x3030303030303030ULL;
 
@@ -66,7 +107,6 @@ class ShortNumber {
     return (x - ones) & ~x & 0x8080808080808080ULL;
   }
 
-  std::uint64_t delimiters_;
   std::uint64_t decimals_;
 };
 

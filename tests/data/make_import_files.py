@@ -1,0 +1,253 @@
+#!/usr/bin/env python3
+"""Writes tests/data/import: small invented recordings, one for every trap of a logger's export.
+
+Run from anywhere; the same bytes every time (python3, no packages). Numbers are of no real machine.
+"""
+import gzip
+import io
+import math
+import pathlib
+import random
+import zipfile
+from datetime import datetime, timedelta
+
+OUT = pathlib.Path(__file__).parent / "import"
+START = datetime(2026, 1, 14, 6, 0)
+
+
+def put(name, content):
+    path = OUT / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
+
+
+def machine(rows, step=60, seed=1, cycle=45):
+    """Invented readings of one outdoor module in heating: it runs two thirds of each cycle."""
+    rng = random.Random(seed)
+    out = []
+    hz = pd = ps = 0.0
+    td, ts, oat = 30.0, -4.0, -6.0
+    pd, ps = 1500.0, 1200.0
+    for i in range(rows):
+        t = START + timedelta(seconds=i * step)
+        on = i % cycle >= cycle // 3
+        hz = 0.0 if not on else 40 + 20 * abs(math.sin(i / 37))
+        load = hz / 60
+        pd += ((1300 + 1500 * load) - pd) * 0.35
+        ps += ((1250 - 600 * load) - ps) * 0.35
+        td += ((28 + 55 * load) - td) * 0.2
+        ts += ((-2 - 9 * load) - ts) * 0.2
+        oat = -6 + 3 * math.sin(i / 300) + rng.gauss(0, 0.02)
+        out.append(dict(t=t, hz=round(hz, 1), pd=round(pd + rng.gauss(0, 8)), ps=round(ps + rng.gauss(0, 5)),
+                        td=round(td + rng.gauss(0, 0.2), 1), ts=round(ts + rng.gauss(0, 0.2), 1),
+                        oat=round(oat, 1), room=round(21 + 0.4 * math.sin(i / 50) + rng.gauss(0, 0.03), 1),
+                        sp=21.0 if i < rows * 2 // 3 else 22.5, on=int(on),
+                        defrost=int(i % 90 in (40, 41, 42, 43))))
+    return out
+
+
+def iso(t):
+    return t.strftime("%Y-%m-%d %H:%M:%S")
+
+
+def table(rows, *keys, header, sep=",", end="\n", stamp=iso, decimal="."):
+    lines = [header]
+    for r in rows:
+        cells = [stamp(r["t"])]
+        cells += [("" if r[k] is None else str(r[k])).replace(".", decimal) for k in keys]
+        lines.append(sep.join(cells))
+    return end.join(lines) + end
+
+
+def german(t):
+    return t.strftime("%d.%m.%Y %H:%M")
+
+
+def cell_ref(r, c):
+    return f"{chr(ord('A') + c)}{r}"
+
+
+def workbook(rows):
+    sheet = ['<worksheet><sheetData>']
+    head = ["Time", "Outside [degC]", "Discharge [degC]", "Note"]
+    sheet.append('<row r="1">' + "".join(
+        f'<c r="{cell_ref(1, i)}" t="inlineStr"><is><t>{h}</t></is></c>' for i, h in enumerate(head)) + "</row>")
+    for n, r in enumerate(rows, 2):
+        days = (r["t"] - datetime(1899, 12, 30)) / timedelta(days=1)
+        sheet.append(f'<row r="{n}"><c r="A{n}" s="1"><v>{days:.8f}</v></c><c r="B{n}"><v>{r["oat"]}</v></c>'
+                     f'<c r="C{n}"><f>B{n}+1</f><v>{r["td"]}</v></c></row>')
+    sheet.append("</sheetData></worksheet>")
+    small = ('<worksheet><sheetData><row r="1"><c r="A1" t="inlineStr"><is><t>About this file</t></is></c></row>'
+             '</sheetData></worksheet>')
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as z:
+        def add(name, text):
+            z.writestr(zipfile.ZipInfo(name, (2026, 1, 14, 6, 0, 0)), text)
+        add("[Content_Types].xml", "<Types/>")
+        add("xl/workbook.xml", '<workbook xmlns:r="r"><sheets><sheet name="About" sheetId="1" r:id="r1"/>'
+                               '<sheet name="Data" sheetId="2" r:id="r2"/></sheets></workbook>')
+        add("xl/_rels/workbook.xml.rels",
+            '<Relationships><Relationship Id="r1" Target="worksheets/sheet1.xml"/>'
+            '<Relationship Id="r2" Target="worksheets/sheet2.xml"/></Relationships>')
+        add("xl/styles.xml", '<styleSheet><cellXfs><xf numFmtId="0"/><xf numFmtId="22"/></cellXfs></styleSheet>')
+        add("xl/worksheets/sheet1.xml", small)
+        add("xl/worksheets/sheet2.xml", "".join(sheet))
+    return buffer.getvalue()
+
+
+def archive(members):
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as z:
+        for name, text in members:
+            z.writestr(zipfile.ZipInfo(name, (2026, 1, 14, 6, 0, 0)), text)
+    return buffer.getvalue()
+
+
+def hours_of_a_wall_clock(first, hours, change):
+    """Hourly wall-clock stamps that go back by an hour when they reach `change`."""
+    out, t, back = [], first, False
+    for _ in range(hours):
+        if t == change and not back:
+            t, back = t - timedelta(hours=1), True
+        out.append(t)
+        t += timedelta(hours=1)
+    return out
+
+
+def main():
+    m = machine(24)
+    put("bom_semicolon_comma.csv", b"\xef\xbb\xbf" + ('Zeit;="Außen [°C]";Heißgas [°C]\n' + "".join(
+        f'{german(r["t"])};="{r["oat"]}";{r["td"]}\n'.replace(f'{r["oat"]}"', f'{r["oat"]}"'.replace(".", ",")).replace(
+            f';{r["td"]}', f';{r["td"]}'.replace(".", ",")) for r in m)).encode())
+    lines = ["Date;Time;Unit;Volume"]
+    for i, r in enumerate(m):
+        for unit, value in (("kWh", 0.4 + 0.01 * i), ("m³", 0.05 + 0.001 * i)):
+            lines.append(f'{r["t"]:%d.%m.%Y};{r["t"]:%H:%M};{unit};{value:.3f}'.replace(".", ",").replace(
+                f'{r["t"]:%d,%m,%Y}', f'{r["t"]:%d.%m.%Y}'))
+    put("two_units_interleaved.csv", "\n".join(lines) + "\n")
+    wall = hours_of_a_wall_clock(datetime(2025, 10, 25, 12), 36, datetime(2025, 10, 26, 3))
+    put("autumn_hour.csv", "time,Ambient [degC]\n" + "".join(
+        f"{t:%Y-%m-%d %H:%M},{8 - 0.1 * i:.1f}\n" for i, t in enumerate(wall)))
+    offsets = ["time,Ambient [degC]"]
+    for change, before, after in ((datetime(2025, 3, 30, 1), 1, 2), (datetime(2025, 10, 26, 1), 2, 1)):
+        for k in range(-4, 4):
+            utc = change + timedelta(hours=k)
+            off = before if k < 0 else after
+            offsets.append(f"{utc + timedelta(hours=off):%Y-%m-%dT%H:%M:%S}+0{off}:00,{10 + k}")
+    put("offsets_both_changes.csv", "\n".join(offsets) + "\n")
+    wide = table(m, "oat", "td", header="Time\tOutside [°C]\tDischarge line [°C]", sep="\t", end="\r\n")
+    put("utf16_little.txt", b"\xff\xfe" + wide.encode("utf-16-le"))
+    put("utf16_big.txt", b"\xfe\xff" + wide.encode("utf-16-be"))
+    put("utf16_no_mark.txt", wide.encode("utf-16-le"))
+    changes, last = ["time,mode,T supply,T return,T out"], {}
+    for i, r in enumerate(machine(60, step=120, seed=2)):
+        now = {"a": r["on"], "b": round(r["td"]), "c": round(r["td"] - 6), "d": round(r["oat"])}
+        changes.append(iso(r["t"]) + "," + ",".join("" if last.get(k) == v else str(v) for k, v in now.items()))
+        last = now
+    put("change_only.csv", "\n".join(changes) + "\n")
+    rows = ['"Plot Title: roof"', '"#","Date Time, GMT-06:00","Temp, °C (probe 1)","RH, % (probe 1)","End Of File"']
+    rows += [f'{i},{r["t"]:%m/%d/%y %I:%M:%S %p},{r["oat"]},{60 + i},' for i, r in enumerate(m, 1)]
+    put("title_and_number_column.csv", "\n".join(rows) + "\n")
+    put("zero_bytes.csv", b"\0" * 17 + table(m, "oat", header="time,Ambient [degC]").encode())
+    put("no_header_seconds.lvm", "".join(
+        f'{i * 16:.6f}\t{r["td"]:.6f}\t{r["oat"]:.6f}\t\n'.replace(".", ",") for i, r in enumerate(m)))
+    put("clock_without_date.txt", "".join(
+        f'{(START + timedelta(hours=17, minutes=50, seconds=40 * i)):%H:%M:%S}  {r["td"]:6.1f}  {r["oat"]:5.1f}\n'
+        for i, r in enumerate(m)))
+    put("first_header_is_a_stamp.csv", "\n".join(
+        ["2026-01-14 05:59:30;T room;T out;"] + [f'{iso(r["t"])};{r["room"]};{r["oat"]};' for r in m]) + "\n")
+    put("trailing_delimiter.csv", "\n".join(
+        ["time,Ambient [degC],"] + [f'{iso(r["t"])},{r["oat"]},' for r in m]) + "\n")
+    put("month_day_year.csv", table(m, "oat", header="Timestamp,Ambient [degF]",
+                                    stamp=lambda t: f"{t.month}/{t.day}/{t.year} {t:%H:%M}"))
+    put("day_or_month.csv", "date,Ambient [degC]\n" + "".join(
+        f"0{1 + i}/0{1 + i}/2026 06:00,{i}\n" for i in range(4)))
+    put("shift_jis.csv", table(m, "oat", "td", header="日時,外気温 [degC],吐出温度 [degC]").encode("shift_jis"))
+    odd = machine(150)
+    for i in (7, 30, 31, 99):
+        odd[i]["td"] = 6553.5
+    for i in (12, 55, 56, 57):
+        odd[i]["oat"] = -999
+    put("sentinels.csv", table(odd, "td", "oat", header="time,Discharge temp [degC],Ambient temp [degC]"))
+    put("tenths.csv", "time,Room temp,Coil temp\n" + "".join(
+        f'{iso(r["t"])},{round(r["room"] * 10)},{round(r["td"] * 10)}\n' for r in machine(60)))
+    put("degf_called_degc.csv", "time,Room temp [degC],Outdoor air [degC]\n" + "".join(
+        f'{iso(r["t"])},{r["room"] * 1.8 + 32:.1f},{r["oat"] * 1.8 + 92:.1f}\n' for r in machine(60)))
+    put("bar_called_pascal.csv", "time,Discharge pressure [Pa],Suction pressure [Pa]\n" + "".join(
+        f'{iso(r["t"])},{r["pd"] / 100 - 1:.2f},{r["ps"] / 100 - 1:.2f}\n' for r in machine(60)))
+    put("gauge_unstated.csv", "time,Discharge pressure [kPa],Suction pressure [kPa]\n" + "".join(
+        f'{iso(r["t"])},{r["pd"]},{max(-15, r["ps"] - 690)}\n' for r in machine(60)))
+    stuck = machine(400)
+    for i in range(200, 290):
+        stuck[i]["td"] = 61.3
+    put("stuck_sensor.csv", table(stuck, "td", "oat", header="time,Discharge temp [degC],Ambient temp [degC]"))
+    put("flag_with_a_seven.csv", "time,outdoor.1.defrost,site.outdoor_temperature [degC]\n" + "".join(
+        f'{iso(r["t"])},{7 if i == 9 else r["defrost"]},{r["oat"]}\n' for i, r in enumerate(m)))
+    put("one_signal_a_file/outside.csv", table(m, "oat", header="time,site.outdoor_temperature [degC]"))
+    put("one_signal_a_file/discharge.csv", table(m, "td", header="time,outdoor.1.discharge_temperature [degC]"))
+    put("one_signal_a_file/notes.txt", "Put in by the second shift.\nNothing else to say.\n")
+    quarter = [f"{k // 4:02d}:{k % 4 * 15:02d}" for k in range(96)]
+    put("day_by_interval.csv", "Date," + ",".join(quarter) + "\n" + "".join(
+        f"{START + timedelta(days=d):%Y-%m-%d}," + ",".join(f"{-6 + 4 * math.sin(k / 15):.1f}" for k in range(96)) + "\n"
+        for d in range(3)))
+    put("long_shape.csv", "time,Point,Value\n" + "".join(
+        f'{iso(r["t"])},{p},{v}\n' for r in m for p, v in (("AHU out", r["oat"]), ("Room", r["room"]))))
+    put("ragged_rows.csv", "time,a,b,c\n" + "".join(
+        iso(r["t"]) + "," + ",".join(str(v) for v in (r["oat"], r["td"], r["room"])[:1 if i % 7 == 3 else 3]) + "\n"
+        for i, r in enumerate(m)))
+    body = table(m, "oat", header="time,Ambient [degC]").splitlines()
+    put("repeated_headers_and_comments.csv", "\n".join(
+        ["# logger on the roof"] + body[:9] + ["# battery changed", body[0]] + body[9:]
+        + ["2026-01-14 06:24:00", "2026-01-14 06:25:00,1,2,3", "not a time,4"]) + "\n")
+    put("sep_line.csv", "sep=;\r\n" + table(m, "oat", header="time;Ambient [degC]", sep=";", end="\r\n"))
+    put("twelve_hour_clock.csv", table(
+        [dict(r, t=r["t"] + timedelta(minutes=29 * i)) for i, r in enumerate(m)], "oat",
+        header="When,Ambient [degC]", stamp=lambda t: f'"{t:%b} {t.day}, {t.year} {t:%I:%M %p}"'))
+    put("spreadsheet_days.csv", table(m, "oat", header="Time,Ambient [degC]",
+                                      stamp=lambda t: f"{(t - datetime(1899, 12, 30)) / timedelta(days=1):.9f}"))
+    epoch = lambda t: int((t - datetime(1970, 1, 1)).total_seconds())
+    put("epoch_seconds.csv", table(m, "oat", header="timestamp,Ambient [degC]", stamp=lambda t: str(epoch(t))))
+    put("epoch_milliseconds.csv", table(m, "oat", header="timestamp,Ambient [degC]",
+                                        stamp=lambda t: str(epoch(t) * 1000 + 250)))
+    put("fixed_width_blank_cells.txt", "Logger 7, roof\n\n Date       Time     Pd[kPa]  Td[degC]     Hz\n" + "".join(
+        f' {r["t"]:%d.%m.%Y %H:%M}   {r["pd"] if i % 5 else "":>7}  {r["td"] if i % 3 else "":>8}  {r["hz"] if i % 4 else "":>5}\n'
+        for i, r in enumerate(m)))
+    put("header_in_three_rows.csv", "Test bench,A,B\nTime,Outside,Coil\n,degC,degF\n" + "".join(
+        f'{iso(r["t"])},{r["oat"]},{r["ts"] * 1.8 + 32:.1f}\n' for r in m))
+    put("year_month_day_hour.csv", "Year,Month,Day,Hour,Dry bulb (C)\n" + "".join(
+        f"2026,1,{14 + h // 24},{h % 24 + 1},{-6 + h % 7}\n" for h in range(48)))
+    put("newest_first.csv", table(list(reversed(m)), "oat", header="time,Ambient [degC]"))
+    put("workbook.xlsx", workbook(m))
+    put("grid.zinc", 'ver:"3.0" projName:"roof"\nts dis:"time",v0 dis:"Outside" unit:"°C",v1 dis:"Fan"\n' + "".join(
+        f'{r["t"]:%Y-%m-%dT%H:%M:%S}-06:00 Chicago,{r["oat"]}°C,{"T" if r["on"] else "F"}\n' for r in m))
+    put("grid.json", '{"meta":{"ver":"3.0"},"cols":[{"name":"ts"},{"name":"v0","dis":"Outside"}],"rows":[\n' + ",\n".join(
+        f'{{"ts":"t:{r["t"]:%Y-%m-%dT%H:%M:%S}-06:00 Chicago","v0":"n:{r["oat"]} degC"}}' for r in m) + "]}\n")
+    put("lines.jsonl", "".join(
+        f'{{"time":"{iso(r["t"])}","outside":{{"degC":{r["oat"]}}},"mode":"heating"}}\n' for r in m))
+    plain = table(m, "oat", header="time,site.outdoor_temperature [degC]")
+    packed = io.BytesIO()
+    with gzip.GzipFile("", "wb", 9, packed, 0) as z:
+        z.write(plain.encode())
+    put("packed.csv.gz", packed.getvalue())
+    put("two_in_an_archive.zip", archive([
+        ("a/outside.csv", plain), ("b/discharge.csv", table(m, "td", header="time,outdoor.1.discharge_temperature [degC]"))]))
+    put("binary.dat", bytes(range(256)) * 4)
+    put("only_comments.csv", "# nothing\n# was logged\n")
+    put("empty.csv", b"")
+    nameless = machine(300, seed=5)
+    put("headers_say_nothing.csv", table(
+        nameless, "hz", "pd", "ps", "td", "ts", "oat", "room", "sp", "defrost",
+        header="time,CH1,CH2,CH3,CH4 [degC],CH5 [degC],CH6 [degC],CH7 [degC],CH8 [degC],CH9"))
+    rng = random.Random(9)
+    weather = [4 * math.sin(i / 200) for i in range(1500)]
+    for wave in range(20):
+        period, phase = 12 + 5 * wave, rng.random() * 6
+        weather = [w + 0.3 * math.sin(6.2832 * i / period + phase) for i, w in enumerate(weather)]
+    put("two_clocks/a.csv", "time,T outside [degC]\n" + "".join(
+        f"{iso(START + timedelta(minutes=i))},{weather[i]:.1f}\n" for i in range(1440)))
+    put("two_clocks/b.csv", "time,Intake air [degC]\n" + "".join(
+        f"{iso(START + timedelta(minutes=i + 7))},{weather[i] + 0.5 + rng.gauss(0, 0.05):.1f}\n" for i in range(1440)))
+
+
+if __name__ == "__main__":
+    main()
