@@ -71,6 +71,7 @@ extern const Command weigh_command;
 extern const Command altitude_command;
 extern const Command convert_command;
 extern const Command inspect_command;
+extern const Command simulate_command;
 
 /// Parses and runs. Results go to stdout, everything else to stderr.
 int run_program(std::span<const Command* const> commands, int argc, char** argv);
