@@ -103,11 +103,26 @@ void tables(const char* name) {
   const double few_T =
       nanoseconds(2000, 1024, [&](std::size_t i) { return by_T(2 * (i % 32) + 1); });
   const double all_h = nanoseconds(100, 8192, by_h);
+  const double density = nanoseconds(2000, 1024, [&](std::size_t i) {
+    cw::fluid::DensityState out;
+    table.from_p_h(list[2 * (i % 32) + 1].p, list[2 * (i % 32) + 1].h, out);
+    return out.T + out.rho + out.drho_dp_h + out.drho_dh_p;
+  });
+  const double partials = nanoseconds(2000, 1024, [&](std::size_t i) {
+    TableState out;
+    cw::fluid::Partials slopes;
+    double w = 0.0;
+    table.from_p_h(list[2 * (i % 32) + 1].p, list[2 * (i % 32) + 1].h, out, slopes, w);
+    return out.T + out.rho + slopes.drho_dp_h + slopes.drho_dh_p + w;
+  });
   std::printf(
-      "%-8s %4.0f ms %5.1f MB | p,h T %.1e rho %.1e s %.1e cp %.1e | p,T h %.1e rho %.1e s %.1e "
-      "cp %.1e | p,h %5.1f ns p,T %5.1f ns, at random %5.1f ns\n",
-      name, build * 1e3, static_cast<double>(table.bytes()) / 1e6, ph.first, ph.rho, ph.s, ph.cp,
-      pT.first, pT.rho, pT.s, pT.cp, few_h, few_T, all_h);
+      "%-8s %-6s %4.0f ms %5.1f MB | p,h T %.1e rho %.1e s %.1e cp %.1e | p,T h %.1e rho %.1e s "
+      "%.1e "
+      "cp %.1e | p,h %5.1f ns p,T %5.1f ns, at random %5.1f ns, "
+      "density %5.1f ns, derivatives %5.1f ns\n",
+      name, cw::fluid::table_origin(fluid).loaded ? "loaded" : "made", build * 1e3,
+      static_cast<double>(table.bytes()) / 1e6, ph.first, ph.rho, ph.s, ph.cp, pT.first, pT.rho,
+      pT.s, pT.cp, few_h, few_T, all_h, density, partials);
 }
 
 void equation(const char* name) {
@@ -147,7 +162,8 @@ void equation(const char* name) {
 
 int main() {
   std::printf(
-      "tables: time to make, memory, largest relative error against the equation, best time\n");
+      "tables: time to make or load, memory, largest relative error against the equation, best "
+      "time\n");
   const char* names[] = {"R-410A", "R-32", "R-454B", "R-407C", "R-134a", "R-22"};
   for (const char* name : names) tables(name);
   std::printf("equation of state: best time\n");

@@ -39,6 +39,6 @@ for source in "${sources[@]}"; do
   ${CW_CCACHE-$(command -v ccache || true)} "$compiler" "${flags[@]}" -c "$source" -o "$object"
 done
 "$compiler" "${flags[@]}" -mexec-model=reactor "${objects[@]}" \
-  -Wl,--export=cw_fluid_state,--export=cw_air_state,--export=cw_quantity,--export=cw_error \
+  -Wl,--export=cw_fluid_state,--export=cw_fluid_table,--export=cw_air_state,--export=cw_quantity,--export=cw_error \
   -Wl,--export=malloc,--export=free -Wl,--strip-all -o "$out/coilwright_properties.wasm"
 echo "wasm: $out/coilwright_properties.wasm, $(wc -c <"$out/coilwright_properties.wasm") bytes"

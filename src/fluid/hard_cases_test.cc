@@ -9,6 +9,7 @@
 
 #include "fluid/saturation.h"
 #include "fluid/state.h"
+#include "fluid/table.h"
 
 namespace cw::fluid {
 namespace {
@@ -68,6 +69,49 @@ TEST(HardCases, VapourAtLittleSuperheat4) {
       EXPECT_EQ(at->phase, Phase::vapour);
       EXPECT_LT(at->rho, saturated);
       EXPECT_GT(at->rho, 0.9 * saturated);
+    }
+  }
+}
+
+// Tables that interpolate across the saturation line gave liquid density for slightly superheated
+// vapour, and vapour entropy for liquid 0.15 K below saturation.
+TEST(HardCases, TablesNextToSaturation4And11) {
+  for (const char* name : {"R-32", "R-410A", "R-454B", "R-407C", "R-134a", "R-22"}) {
+    const auto& r = fluid(name);
+    const Table& table = **table_of(r);
+    for (const double p : {0.3e6, 1.0e6, 1.350770e6, 3.0e6}) {
+      const double dew = dew_temperature(r, {p})->value;
+      const double bubble = bubble_temperature(r, {p})->value;
+      for (const double away : {0.001, 0.05, 0.15, 0.5, 1.0, 2.0}) {
+        for (const double T : {dew + away, bubble - away}) {
+          const auto exact = state_at(r, {T}, {p});
+          TableState at;
+          ASSERT_TRUE(exact && table.from_p_T(p, T, at)) << name << " " << p << " " << T;
+          EXPECT_EQ(at.phase, T > dew ? Phase::vapour : Phase::liquid);
+          EXPECT_NEAR(at.rho, exact->rho, 5e-7 * exact->rho);
+          EXPECT_NEAR(at.s, exact->s, 5e-7 * exact->s);
+        }
+      }
+    }
+  }
+}
+
+// A mixture from temperature and density, which another implementation lacked.
+TEST(HardCases, MixtureFromTemperatureAndDensity19) {
+  const auto& r = fluid("R-454B");
+  for (const double T : {250.0, 300.0, 340.0, 400.0}) {
+    for (const double rho : {2.0, 40.0, 300.0, 900.0, 1050.0}) {
+      const auto at = state_from(r, InputPair::T_rho, T, rho);
+      if (T == 400.0 && rho == 1050.0) {  // 88 MPa
+        ASSERT_FALSE(at);
+        EXPECT_EQ(at.error().code, ErrorCode::out_of_range);
+        continue;
+      }
+      ASSERT_TRUE(at) << at.error().text();
+      EXPECT_NEAR(at->rho, rho, 1e-9 * rho);
+      const auto back = state_from(r, InputPair::p_h, at->p, at->h);
+      ASSERT_TRUE(back) << back.error().text();
+      EXPECT_NEAR(back->rho, rho, 1e-6 * rho) << T;
     }
   }
 }

@@ -7,7 +7,7 @@
 #include "base/text.h"
 #include "embedded/fluids.h"
 #include "fluid/detail/model.h"
-#include "fluid/detail/table_data.h"
+#include "fluid/detail/table_cache.h"
 #include "fluid/table.h"
 
 namespace cw::fluid {
@@ -62,20 +62,35 @@ constexpr auto getters = []<std::size_t... index>(std::index_sequence<index...>)
 }
 (std::make_index_sequence<registered>());
 
+struct Tabulated {
+  Result<Table> table;
+  TableOrigin origin;
+};
 template <std::size_t index>
-const Result<Table>& table() {
-  static const Result<Table> instance = [] {
-    auto data = detail::make_table(*loaded<index>().model);
-    if (!data) return Result<Table>(data.error());
-    return Result<Table>(Table(std::move(*data)));
+const Tabulated& tabulated() {
+  static const Tabulated instance = [] {
+    auto made =
+        detail::cached_table(*loaded<index>().model, detail::data_fingerprint(embedded::fluids()),
+                             detail::cache_directory());
+    if (!made.data) return Tabulated{made.data.error(), std::move(made.origin)};
+    return Tabulated{Table(std::move(*made.data)), std::move(made.origin)};
   }();
   return instance;
 }
-using TableGetter = const Result<Table>& (*)();
+using TableGetter = const Tabulated& (*)();
 constexpr auto table_getters = []<std::size_t... index>(std::index_sequence<index...>) {
-  return std::array<TableGetter, registered>{&table<index>...};
+  return std::array<TableGetter, registered>{&tabulated<index>...};
 }
 (std::make_index_sequence<registered>());
+
+/// Null for a fluid without table.
+const Tabulated* tabulated_of(const Refrigerant& refrigerant) {
+  for (std::size_t i = 0; i < registered; ++i) {
+    if (registrations[i].name != refrigerant.name()) continue;
+    return refrigerant.model().iir.available ? &table_getters[i]() : nullptr;
+  }
+  return nullptr;
+}
 
 /// "R-410A", "r 410a" and "R410A" become "r410a".
 std::string canonical(std::string_view name) {
@@ -100,16 +115,19 @@ Kelvin Refrigerant::maximum_temperature() const noexcept { return {model_->maxim
 Pascal Refrigerant::maximum_pressure() const noexcept { return {model_->maximum_pressure}; }
 
 Result<const Table*> table_of(const Refrigerant& refrigerant) {
-  for (std::size_t i = 0; i < registered; ++i) {
-    if (registrations[i].name != refrigerant.name()) continue;
-    if (!refrigerant.model().iir.available) break;
-    const Result<Table>& found = table_getters[i]();
-    if (!found) return found.error();
-    return &found.value();
+  const Tabulated* found = tabulated_of(refrigerant);
+  if (found == nullptr) {
+    return Error{ErrorCode::unsupported,
+                 std::string(refrigerant.name()) + " has no table: it is not used as a refrigerant",
+                 "", "use the equation of state"};
   }
-  return Error{ErrorCode::unsupported,
-               std::string(refrigerant.name()) + " has no table: it is not used as a refrigerant",
-               "", "use the equation of state"};
+  if (!found->table) return found->table.error();
+  return &found->table.value();
+}
+
+TableOrigin table_origin(const Refrigerant& refrigerant) {
+  const Tabulated* found = tabulated_of(refrigerant);
+  return found != nullptr ? found->origin : TableOrigin{};
 }
 
 std::span<const std::string_view> refrigerant_names() noexcept { return names; }

@@ -1,10 +1,9 @@
 #include "fluid/saturation.h"
 
 #include <cmath>
-#include <string>
 
-#include "base/text.h"
 #include "fluid/detail/ancillary.h"
+#include "fluid/detail/flash_errors.h"
 #include "fluid/detail/model.h"
 #include "fluid/detail/saturation_solver.h"
 
@@ -21,30 +20,16 @@ const Curve& curve_of(const Model& model, Line line) {
   return line == Line::bubble ? model.bubble_temperature : model.dew_temperature;
 }
 
-Error outside(const Model& model, const char* quantity, double value, double lowest, double highest,
-              const char* unit) {
-  return Error{ErrorCode::out_of_range,
-               model.name + ": no saturation at " + quantity + " " + number_text(value, 8) + " " +
-                   unit + "; the saturation line runs from " + number_text(lowest, 8) + " to " +
-                   number_text(highest, 8) + " " + unit,
-               "", ""};
-}
-
-Error lost(const Model& model, const char* quantity, double value, const char* unit) {
-  return Error{ErrorCode::no_convergence,
-               model.name + ": saturation not found at " + quantity + " " + number_text(value, 8) +
-                   " " + unit,
-               "", ""};
-}
-
 Result<Kelvin> temperature_on(const Model& model, Line line, double p) {
   const Curve& curve = curve_of(model, line);
   if (!(p >= curve.lowest() && p <= curve.highest())) {
-    return outside(model, "pressure", p, curve.lowest(), curve.highest(), "Pa");
+    return detail::no_saturation(model, "pressure", p, curve.lowest(), curve.highest(),
+                                 Dimension::pressure);
   }
   if (model.kind != FluidKind::pseudo_pure) {
     detail::Saturation at;
-    if (!detail::saturation_at_pressure(model, p, at)) return lost(model, "pressure", p, "Pa");
+    if (!detail::saturation_at_pressure(model, p, at))
+      return detail::not_converged(model, "saturation");
     return Kelvin{line == Line::bubble ? at.T_bubble : at.T_dew};
   }
   const Ancillary& pressure = line == Line::bubble ? model.bubble_pressure : model.dew_pressure;
@@ -54,12 +39,13 @@ Result<Kelvin> temperature_on(const Model& model, Line line, double p) {
 
 Result<Pascal> pressure_on(const Model& model, Line line, double T) {
   if (!(T >= model.minimum_temperature && T <= model.highest_saturation_temperature)) {
-    return outside(model, "temperature", T, model.minimum_temperature,
-                   model.highest_saturation_temperature, "K");
+    return detail::no_saturation(model, "temperature", T, model.minimum_temperature,
+                                 model.highest_saturation_temperature, Dimension::temperature);
   }
   if (model.kind != FluidKind::pseudo_pure) {
     detail::Saturation at;
-    if (!detail::saturation_at_temperature(model, T, at)) return lost(model, "temperature", T, "K");
+    if (!detail::saturation_at_temperature(model, T, at))
+      return detail::not_converged(model, "saturation");
     return Pascal{line == Line::bubble ? at.p_bubble : at.p_dew};
   }
   const Ancillary& pressure = line == Line::bubble ? model.bubble_pressure : model.dew_pressure;

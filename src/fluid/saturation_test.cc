@@ -1,4 +1,5 @@
 #include "fluid/saturation.h"
+#include "fluid/state.h"
 
 #include <gtest/gtest.h>
 
@@ -121,6 +122,24 @@ TEST(PublishedSaturation, R410A) {
   EXPECT_NEAR(bubble_temperature(r, {standard_atmosphere})->value, 221.71, 0.01);
   EXPECT_NEAR(to_celsius(*dew_temperature(r, {standard_atmosphere})), -51.36, 0.02);
   EXPECT_NEAR(bubble_pressure(r, {200.0})->value, 29160.0, 0.0005 * 29160.0);
+}
+
+TEST(Refusals, CarryBothUnitSystems) {
+  const auto& r = **find_refrigerant("R-410A");
+  const auto hot = state_from(r, InputPair::T_q, 673.15, 0.5);
+  ASSERT_FALSE(hot);
+  EXPECT_EQ(hot.error().message,
+            "R-410A: temperature 400 °C / 752 °F is outside the two-phase region, -73.15 °C to "
+            "71.2588 °C / -99.67 °F to 160.266 °F");
+  const auto high = bubble_temperature(r, {20e6});
+  ASSERT_FALSE(high);
+  EXPECT_EQ(
+      high.error().message,
+      "R-410A: no saturation at pressure 20000 kPa(a) / 2900.75 psi(a); the saturation line runs "
+      "from 29.1603 kPa(a) to 4901.2 kPa(a) / 4.22935 psi(a) to 710.859 psi(a)");
+  const auto quality = state_from(r, InputPair::T_q, 300.0, 1.5);
+  ASSERT_FALSE(quality);
+  EXPECT_EQ(quality.error().message, "R-410A: quality 1.5 is outside the two-phase region, 0 to 1");
 }
 
 }  // namespace

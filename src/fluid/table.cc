@@ -9,6 +9,7 @@ namespace cw::fluid {
 namespace {
 
 using detail::Atlas;
+using detail::CrossGrid;
 using detail::Quad;
 using detail::QuadLine;
 using detail::QuadPatch;
@@ -29,48 +30,35 @@ CW_INLINE void slope_at(const QuadLine& line, double t, Quad& out) noexcept {
         t * (2.0 * c[2] + t * (3.0 * c[3] + t * (4.0 * c[4] + t * (5.0 * c[5] + t * 6.0 * c[6]))));
 }
 
-CW_INLINE void row_at(const Quad* c, double y, double y2, Quad& out) noexcept {
-  out = (c[0] + c[1] * y) + y2 * ((c[2] + c[3] * y) + y2 * c[4]);
-}
-
-/// @param v  cross_offset + cross_scale (distance from saturation over its range)
-CW_INLINE void patch_at(const Atlas& atlas, std::size_t pressure_cell, double t, double v,
-                        Quad& out) noexcept {
-  const detail::CrossPlace across = detail::cross_place(v);
-  const QuadPatch& patch = atlas.patches[pressure_cell * detail::cells_across + across.index];
-  const double y = across.y;
-  const double y2 = y * y;
-  Quad r0, r1, r2, r3, r4;
-  row_at(patch.c[0], y, y2, r0);
-  row_at(patch.c[1], y, y2, r1);
-  row_at(patch.c[2], y, y2, r2);
-  row_at(patch.c[3], y, y2, r3);
-  row_at(patch.c[4], y, y2, r4);
-  const double t2 = t * t;
-  const double t3 = t2 * t;
-  const double t4 = t2 * t2;
-  out = ((r0 + r1 * t) + (r2 * t2 + r3 * t3)) + r4 * t4;
-}
-
 struct Place {
   std::size_t cell;
   double t;             ///< place in the pressure cell, -1..1
   double inverse_half;  ///< dt/dp [1/Pa]
 };
 CW_INLINE Place place_of(const TableData& data, double p) noexcept {
-  const detail::PressurePart& part =
-      data.parts[static_cast<std::size_t>(detail::pressure_part(p) - data.first_part)];
+  const detail::PressurePart& part = data.parts.data()[detail::pressure_part(p) - data.first_part];
   return {static_cast<std::size_t>(part.cell), (p - part.middle) * part.inverse_half,
           part.inverse_half};
 }
 
+/// Both saturation lines: see TableData for the lanes.
+CW_INLINE void edges_at(const TableData& data, Place at, Quad& h, Quad& T, Quad& v) noexcept {
+  value_at(data.enthalpy.data()[at.cell], at.t, h);
+  value_at(data.temperature.data()[at.cell], at.t, T);
+  value_at(data.volume.data()[at.cell], at.t, v);
+}
+/// Their derivatives with t.
+CW_INLINE void edge_slopes_at(const TableData& data, Place at, Quad& h_t, Quad& T_t,
+                              Quad& v_t) noexcept {
+  slope_at(data.enthalpy.data()[at.cell], at.t, h_t);
+  slope_at(data.temperature.data()[at.cell], at.t, T_t);
+  slope_at(data.volume.data()[at.cell], at.t, v_t);
+}
+
 /// Two-phase state by the lever rule.
-CW_INLINE void lever(const TableData& data, Place at, double p, double q,
-                     TableState& out) noexcept {
+void lever(const TableData& data, Place at, double p, double q, TableState& out) noexcept {
   Quad h, T, v;
-  value_at(data.enthalpy[at.cell], at.t, h);
-  value_at(data.temperature[at.cell], at.t, T);
-  value_at(data.volume[at.cell], at.t, v);
+  edges_at(data, at, h, T, v);
   out.p = p;
   out.q = q;
   out.h = h[0] + q * (h[1] - h[0]);
@@ -81,16 +69,26 @@ CW_INLINE void lever(const TableData& data, Place at, double p, double q,
   out.phase = Phase::two_phase;
 }
 
+/// The two-phase ends of the look-ups, apart from them so that the look-ups need no stack frame.
+[[gnu::noinline]] bool two_phase_p_h(const TableData& data, double p, double h, double q,
+                                     TableState& out) noexcept {
+  lever(data, place_of(data, p), p, q, out);
+  out.h = h;
+  return true;
+}
+[[gnu::noinline]] bool two_phase_p_T(const TableData& data, double p, double T, double q,
+                                     TableState& out) noexcept {
+  lever(data, place_of(data, p), p, q, out);
+  out.T = T;
+  return true;
+}
+
 /// Derivatives in the two-phase region.
 void two_phase_partials(const TableData& data, Place at, const TableState& state,
                         Partials& out) noexcept {
   Quad h, T, v, h_t, T_t, v_t;
-  value_at(data.enthalpy[at.cell], at.t, h);
-  value_at(data.temperature[at.cell], at.t, T);
-  value_at(data.volume[at.cell], at.t, v);
-  slope_at(data.enthalpy[at.cell], at.t, h_t);
-  slope_at(data.temperature[at.cell], at.t, T_t);
-  slope_at(data.volume[at.cell], at.t, v_t);
+  edges_at(data, at, h, T, v);
+  edge_slopes_at(data, at, h_t, T_t, v_t);
   const double q = state.q;
   const double dh = h[1] - h[0];
   const double dv = v[1] - v[0];
@@ -102,76 +100,133 @@ void two_phase_partials(const TableData& data, Place at, const TableState& state
   out.dT_dh_p = (T[1] - T[0]) / dh;
 }
 
-/// What Table::from_p_h does; free functions, because the compiler clones those for wide registers.
-CW_WIDE bool look_up_p_h(const TableData& data, double p, double h, TableState& out) noexcept {
-  if (!(p >= data.lowest_pressure && p <= data.highest_pressure)) return false;
+[[gnu::noinline]] bool two_phase_all(const TableData& data, double p, double h, double q,
+                                     TableState& out, Partials& partials) noexcept {
   const Place at = place_of(data, p);
+  lever(data, at, p, q, out);
+  out.h = h;
+  two_phase_partials(data, at, out, partials);
+  return true;
+}
+[[gnu::noinline]] bool two_phase_density(const TableData& data, double p, double q,
+                                         DensityState& out) noexcept {
+  const Place at = place_of(data, p);
+  TableState state;
+  Partials partials;
+  lever(data, at, p, q, state);
+  two_phase_partials(data, at, state, partials);
+  out = {state.T, state.rho, partials.drho_dp_h, partials.drho_dh_p};
+  return true;
+}
+
+/// Where a point lies: a patch of a phase's atlases, or a quality between the saturation lines.
+struct Spot {
+  Phase phase;
+  Place at;
+  detail::CrossPlace across;  ///< single-phase
+  double q;
+};
+
+/// @param lines  the saturation lines of `x`: h or T of both, and the scales of the cells across
+/// @returns false outside the table and for nan
+CW_INLINE bool find(const TableData& data, const std::vector<QuadLine>& lines, double p, double x,
+                    Spot& out) noexcept {
+  if (!(p >= data.lowest_pressure && p <= data.highest_pressure)) return false;
+  out.at = place_of(data, p);
   Quad edge;
-  value_at(data.enthalpy[at.cell], at.t, edge);
-  const double over = h - edge[1];
-  const double under = edge[0] - h;
-  Quad found;
+  value_at(lines.data()[out.at.cell], out.at.t, edge);
+  const detail::PressureCell& cell = data.cells.data()[out.at.cell];
+  const double over = x - edge[1];
+  const double under = edge[0] - x;
   if (over >= 0.0) {
-    const double v = detail::cross_offset + over * edge[3];
-    if (!(v <= detail::cross_end)) return false;
-    patch_at(data.vapour_ph, at.cell, at.t, v, found);
-    if (found[0] > data.highest_temperature) return false;
-    out.q = 1.0;
+    const double v = cell.vapour.offset + over * edge[3];
+    if (!(v < 1.0)) return false;
     out.phase = Phase::vapour;
-  } else if (under >= 0.0) {
-    const double v = detail::cross_offset + under * edge[2];
-    if (!(v <= detail::cross_end)) return false;
-    patch_at(data.liquid_ph, at.cell, at.t, v, found);
-    out.q = 0.0;
-    out.phase = Phase::liquid;
-  } else {
-    if (!(h > edge[0])) return false;  // nan
-    lever(data, at, p, under / (edge[0] - edge[1]), out);
-    out.h = h;
+    out.q = 1.0;
+    out.across = detail::cross_place(cell.vapour, v);
     return true;
   }
-  out.p = p;
-  out.h = h;
-  out.T = found[0];
-  out.rho = found[1];
-  out.s = found[2];
-  out.cp = found[3];
+  if (under >= 0.0) {
+    const double v = cell.liquid.offset + under * edge[2];
+    if (!(v < 1.0)) return false;
+    out.phase = Phase::liquid;
+    out.q = 0.0;
+    out.across = detail::cross_place(cell.liquid, v);
+    return true;
+  }
+  out.phase = Phase::two_phase;
+  out.q = under / (edge[0] - edge[1]);
+  return x > edge[0];  // not for nan
+}
+
+CW_INLINE void patch_at(const Atlas& atlas, const Spot& spot, Quad& out) noexcept {
+  static_assert(detail::patch_row == std::array<std::size_t, 5>{5, 5, 3, 2, 1});
+  const Quad* c = atlas.data()[spot.across.patch].c;
+  const double y = spot.across.y;
+  const double t = spot.at.t;
+  const double y2 = y * y;
+  const double t2 = t * t;
+  const double t3 = t2 * t;
+  const double t4 = t2 * t2;
+  // Arranged for a short chain after y, which is known last.
+  const Quad r0 = ((c[0] + c[15] * t4) + c[1] * y) + y2 * ((c[2] + c[3] * y) + y2 * c[4]);
+  const Quad r1 = (c[5] + c[6] * y) + y2 * ((c[7] + c[8] * y) + y2 * c[9]);
+  const Quad r2 = (c[10] + c[11] * y) + y2 * c[12];
+  const Quad r3 = c[13] + c[14] * y;
+  out = (r0 + r1 * t) + (r2 * t2 + r3 * t3);
+}
+
+/// What Table::from_p_h does; free functions, because the compiler clones those for wide registers.
+CW_WIDE bool look_up_p_h(const TableData& data, double p, double h, TableState& out) noexcept {
+  Spot spot;
+  if (!find(data, data.enthalpy, p, h, spot)) return false;
+  if (spot.phase == Phase::two_phase) return two_phase_p_h(data, p, h, spot.q, out);
+  Quad found;
+  patch_at(spot.phase == Phase::vapour ? data.vapour_ph : data.liquid_ph, spot, found);
+  if (found[0] > data.highest_temperature) return false;
+  out = {p, found[0], found[1], h, found[2], found[3], spot.q, spot.phase};
   return true;
 }
 
 CW_WIDE bool look_up_p_T(const TableData& data, double p, double T, TableState& out) noexcept {
-  if (!(p >= data.lowest_pressure && p <= data.highest_pressure)) return false;
-  if (!(T <= data.highest_temperature)) return false;
-  const Place at = place_of(data, p);
-  Quad edge;
-  value_at(data.temperature[at.cell], at.t, edge);
-  const double over = T - edge[1];
-  const double under = edge[0] - T;
+  Spot spot;
+  if (!(T <= data.highest_temperature) || !find(data, data.temperature, p, T, spot)) return false;
+  if (spot.phase == Phase::two_phase) return two_phase_p_T(data, p, T, spot.q, out);
   Quad found;
-  if (over >= 0.0) {
-    const double v = detail::cross_offset + over * edge[3];
-    if (!(v <= detail::cross_end)) return false;
-    patch_at(data.vapour_pT, at.cell, at.t, v, found);
-    out.q = 1.0;
-    out.phase = Phase::vapour;
-  } else if (under >= 0.0) {
-    const double v = detail::cross_offset + under * edge[2];
-    if (!(v <= detail::cross_end)) return false;
-    patch_at(data.liquid_pT, at.cell, at.t, v, found);
-    out.q = 0.0;
-    out.phase = Phase::liquid;
-  } else {
-    if (!(T > edge[0])) return false;
-    lever(data, at, p, under / (edge[0] - edge[1]), out);
-    out.T = T;
-    return true;
+  patch_at(spot.phase == Phase::vapour ? data.vapour_pT : data.liquid_pT, spot, found);
+  out = {p, T, found[1], found[0], found[2], found[3], spot.q, spot.phase};
+  return true;
+}
+
+/// State and derivatives from one search; in two-phase states w = 0.
+CW_WIDE bool look_up_all(const TableData& data, double p, double h, TableState& out,
+                         Partials& partials, double& w) noexcept {
+  Spot spot;
+  if (!find(data, data.enthalpy, p, h, spot)) return false;
+  if (spot.phase == Phase::two_phase) {
+    w = 0.0;
+    return two_phase_all(data, p, h, spot.q, out, partials);
   }
-  out.p = p;
-  out.T = T;
-  out.h = found[0];
-  out.rho = found[1];
-  out.s = found[2];
-  out.cp = found[3];
+  const bool vapour = spot.phase == Phase::vapour;
+  Quad found, more;
+  patch_at(vapour ? data.vapour_ph : data.liquid_ph, spot, found);
+  patch_at(vapour ? data.vapour_more : data.liquid_more, spot, more);
+  if (found[0] > data.highest_temperature) return false;
+  out = {p, found[0], found[1], h, found[2], found[3], spot.q, spot.phase};
+  partials = {more[0], more[1], more[2], 1.0 / found[3]};
+  w = more[3];
+  return true;
+}
+
+CW_WIDE bool look_up_density(const TableData& data, double p, double h,
+                             DensityState& out) noexcept {
+  Spot spot;
+  if (!find(data, data.enthalpy, p, h, spot)) return false;
+  if (spot.phase == Phase::two_phase) return two_phase_density(data, p, spot.q, out);
+  Quad found;
+  patch_at(spot.phase == Phase::vapour ? data.vapour_density : data.liquid_density, spot, found);
+  if (found[0] > data.highest_temperature) return false;
+  out = {found[0], found[1], found[2], found[3]};
   return true;
 }
 
@@ -188,23 +243,11 @@ bool Table::from_p_h(double p, double h, TableState& out) const noexcept {
 
 bool Table::from_p_h(double p, double h, TableState& out, Partials& partials,
                      double& w) const noexcept {
-  if (!from_p_h(p, h, out)) return false;
-  const TableData& data = *data_;
-  const Place at = place_of(data, p);
-  if (out.phase == Phase::two_phase) {
-    w = 0.0;
-    two_phase_partials(data, at, out, partials);
-    return true;
-  }
-  Quad edge, found;
-  value_at(data.enthalpy[at.cell], at.t, edge);
-  const bool vapour = out.phase == Phase::vapour;
-  const double v =
-      detail::cross_offset + (vapour ? (h - edge[1]) * edge[3] : (edge[0] - h) * edge[2]);
-  patch_at(vapour ? data.vapour_more : data.liquid_more, at.cell, at.t, v, found);
-  partials = {found[0], found[1], found[2], 1.0 / out.cp};
-  w = found[3];
-  return true;
+  return look_up_all(*data_, p, h, out, partials, w);
+}
+
+bool Table::from_p_h(double p, double h, DensityState& out) const noexcept {
+  return look_up_density(*data_, p, h, out);
 }
 
 bool Table::from_p_T(double p, double T, TableState& out) const noexcept {
@@ -231,8 +274,8 @@ bool Table::from_T_q(double T, double q, TableState& out) const noexcept {
     p = p < low ? low : (p > high ? high : p);
     const Place at = place_of(data, p);
     Quad value, slope;
-    value_at(data.temperature[at.cell], at.t, value);
-    slope_at(data.temperature[at.cell], at.t, slope);
+    value_at(data.temperature.data()[at.cell], at.t, value);
+    slope_at(data.temperature.data()[at.cell], at.t, slope);
     off = T - (value[0] + q * (value[1] - value[0]));
     const double dT_dp = (slope[0] + q * (slope[1] - slope[0])) * at.inverse_half;
     if (std::fabs(off) <= 1e-14 * T) break;
@@ -284,12 +327,8 @@ bool Table::saturation(double p, SaturationState& out) const noexcept {
   if (!(p >= data.lowest_pressure && p <= data.highest_pressure)) return false;
   const Place at = place_of(data, p);
   Quad h, T, v, h_t, T_t, v_t;
-  value_at(data.enthalpy[at.cell], at.t, h);
-  value_at(data.temperature[at.cell], at.t, T);
-  value_at(data.volume[at.cell], at.t, v);
-  slope_at(data.enthalpy[at.cell], at.t, h_t);
-  slope_at(data.temperature[at.cell], at.t, T_t);
-  slope_at(data.volume[at.cell], at.t, v_t);
+  edges_at(data, at, h, T, v);
+  edge_slopes_at(data, at, h_t, T_t, v_t);
   out.p = p;
   for (const int side : {0, 1}) {
     SaturationState::Line& line = side == 0 ? out.liquid : out.vapour;
@@ -314,10 +353,10 @@ void each_block(const TableData& data, Visit&& visit) {
   for (const auto* lines : {&data.enthalpy, &data.temperature, &data.volume}) {
     visit(static_cast<const void*>(lines->data()), lines->size() * sizeof(QuadLine));
   }
-  for (const Atlas* atlas : {&data.liquid_ph, &data.vapour_ph, &data.liquid_more, &data.vapour_more,
-                             &data.liquid_pT, &data.vapour_pT}) {
-    visit(static_cast<const void*>(atlas->patches.data()),
-          atlas->patches.size() * sizeof(QuadPatch));
+  for (const Atlas* atlas :
+       {&data.liquid_ph, &data.vapour_ph, &data.liquid_more, &data.vapour_more,
+        &data.liquid_density, &data.vapour_density, &data.liquid_pT, &data.vapour_pT}) {
+    visit(static_cast<const void*>(atlas->data()), atlas->size() * sizeof(QuadPatch));
   }
 }
 
@@ -325,13 +364,13 @@ void each_block(const TableData& data, Visit&& visit) {
 
 std::size_t Table::bytes() const noexcept {
   std::size_t sum = sizeof(TableData);
-  each_block(*data_, [&](const void*, std::size_t size) { sum += size; });
+  data_->each_block([&](const void*, std::size_t size) { sum += size; });
   return sum;
 }
 
 std::uint64_t Table::checksum() const noexcept {
   std::uint64_t hash = 0xcbf29ce484222325;
-  each_block(*data_, [&](const void* block, std::size_t size) {
+  data_->each_block([&](const void* block, std::size_t size) {
     const auto* bytes = static_cast<const unsigned char*>(block);
     for (std::size_t i = 0; i < size; ++i) hash = (hash ^ bytes[i]) * 0x100000001b3;
   });

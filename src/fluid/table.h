@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <string>
 
 #include "base/result.h"
 #include "fluid/refrigerant.h"
@@ -23,6 +24,14 @@ struct TableState {
   double cp = 0.0;              ///< [J/(kg K)], single-phase states; 0 in two-phase ones
   double q = 0.0;               ///< vapour mass fraction; 0 in liquid and 1 in vapour
   Phase phase = Phase::vapour;  ///< liquid, vapour or two_phase
+};
+
+/// What the balances of a dynamic model ask at every step.
+struct DensityState {
+  double T = 0.0;          ///< [K]
+  double rho = 0.0;        ///< [kg/m3]
+  double drho_dp_h = 0.0;  ///< at constant enthalpy [kg/(m3 Pa)]
+  double drho_dh_p = 0.0;  ///< at constant pressure [kg2/(m3 J)]
 };
 
 /// Properties of one refrigerant as piecewise polynomials, made from its equation of state.
@@ -58,6 +67,9 @@ class Table {
   /// (single-phase; 0 in two-phase states).
   bool from_p_h(double p, double h, TableState& out, Partials& partials, double& w) const noexcept;
 
+  /// The same T, rho and derivatives, without the rest: the cheapest way to them.
+  bool from_p_h(double p, double h, DensityState& out) const noexcept;
+
   /// Both saturation lines at p [Pa] with the derivatives along them.
   bool saturation(double p, SaturationState& out) const noexcept;
 
@@ -71,10 +83,27 @@ class Table {
   std::unique_ptr<const detail::TableData> data_;
 };
 
-/// The table of a refrigerant, made at the first call for it (about half a second, once a program)
-/// and kept for the program's life.
-/// @error unsupported  the equation could not fill it (nitrogen has none)
-/// Thread-safe; the first call allocates.
+/// The table of a refrigerant: at the first call for it in a program read from its file, or made
+/// from the equation (about 0.1 s) and written there for the next time; then kept for the program's
+/// life. The file stands in $COILWRIGHT_CACHE, else $XDG_CACHE_HOME/coilwright, else
+/// $HOME/.cache/coilwright; an empty COILWRIGHT_CACHE keeps everything in memory, as WebAssembly
+/// does. A file that is not whole or belongs to other data, another version or another equation is
+/// passed over and replaced, and a place that cannot be written does no harm: see table_origin.
+/// @error unsupported     nitrogen has none
+/// @error no_convergence  the equation could not fill it
+/// Thread-safe, also between processes; the first call allocates.
 Result<const Table*> table_of(const Refrigerant& refrigerant);
+
+/// How a table came to be.
+struct TableOrigin {
+  bool loaded = false;   ///< read from `file`; else made from the equation
+  bool kept = false;     ///< made and written to `file`
+  std::string file;      ///< empty: tables are not kept
+  std::string rejected;  ///< why a file that was there was not used; empty: none was, or it was
+  std::string not_kept;  ///< why the table could not be written; empty: it was, or was not to be
+};
+/// The origin of the table that table_of gives; makes the table if that is yet to be done. Empty
+/// for refrigerants without one. Thread-safe.
+TableOrigin table_origin(const Refrigerant& refrigerant);
 
 }  // namespace cw::fluid

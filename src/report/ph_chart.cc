@@ -30,6 +30,7 @@ constexpr double page_width = 297.0;
 constexpr double page_height = 210.0;
 constexpr DrawFrame frame = {22.0, 23.0, 287.0, 184.0};
 constexpr double label_size = 2.3;
+constexpr double label_margin = 0.9;  // from the frame, whose ticks carry numbers outside
 /// Widest mean advance of a character of the fonts asked for, in em (digits of DejaVu Sans 0.636).
 constexpr double em_per_character = 0.6;
 
@@ -98,7 +99,7 @@ Style style_of(const PhCurve& curve, const fluid::Refrigerant& refrigerant, Unit
     case PhKind::isochore:
       return {"isochore", 0.8, 0.85};
     case PhKind::limit:
-      return {"limit", 1.0, 0.5};
+      return {"limit", 10.0, 0.5};
     case PhKind::isotherm:
       break;
   }
@@ -194,7 +195,8 @@ class Drawing {
         range_(range),
         units_(units),
         axes_{range},
-        placer_(frame) {
+        placer_({frame.left + label_margin, frame.top + label_margin, frame.right - label_margin,
+                 frame.bottom - label_margin}) {
     for (const PhCurve& curve : curves) add(curve);
   }
 

@@ -17,27 +17,23 @@ constexpr double floor_share = 0.02;
 
 /// A surface's value and slopes.
 struct SurfacePoint {
-  double value, by_te, by_tc, by_speed;
+  double value, by_te, by_tc;
 };
 
 SurfacePoint surface_at(const CompressorMap::Surface& c, double te, double tc, double n) noexcept {
-  double a[10], b[10];  // coefficients at this speed and their slopes with speed
-  for (std::size_t i = 0; i < 10; ++i) {
-    a[i] = c[i][0] + n * (c[i][1] + n * c[i][2]);
-    b[i] = c[i][1] + 2.0 * n * c[i][2];
-  }
-  const double te2 = te * te, tc2 = tc * tc;
-  const double term[10] = {1.0, te, tc, te2, te * tc, tc2, te * te2, tc * te2, te * tc2, tc * tc2};
-  SurfacePoint out{0.0, 0.0, 0.0, 0.0};
-  for (std::size_t i = 0; i < 10; ++i) {
-    out.value += a[i] * term[i];
-    out.by_speed += b[i] * term[i];
-  }
-  out.by_te =
-      a[1] + te * (2.0 * a[3] + 3.0 * te * a[6]) + tc * (a[4] + 2.0 * te * a[7] + tc * a[8]);
-  out.by_tc =
-      a[2] + tc * (2.0 * a[5] + 3.0 * tc * a[9]) + te * (a[4] + te * a[7] + 2.0 * tc * a[8]);
-  return out;
+  double a[10];
+  for (std::size_t i = 0; i < 10; ++i) a[i] = c[i][0] + n * (c[i][1] + n * c[i][2]);
+  return {a[0] + te * (a[1] + te * (a[3] + te * a[6])) + tc * (a[2] + tc * (a[5] + tc * a[9])) +
+              te * tc * (a[4] + te * a[7] + tc * a[8]),
+          a[1] + te * (2.0 * a[3] + 3.0 * te * a[6]) + tc * (a[4] + 2.0 * te * a[7] + tc * a[8]),
+          a[2] + tc * (2.0 * a[5] + 3.0 * tc * a[9]) + te * (a[4] + te * a[7] + 2.0 * tc * a[8])};
+}
+
+/// The surface's slope with speed: that of its coefficients.
+double speed_slope(const CompressorMap::Surface& c, double te, double tc, double n) noexcept {
+  CompressorMap::Surface slopes{};
+  for (std::size_t i = 0; i < 10; ++i) slopes[i] = {c[i][1], 2.0 * c[i][2], 0.0};
+  return surface_at(slopes, te, tc, n).value;
 }
 
 /// Continues a surface beyond its range: with the edge's value and slope in the temperatures and
@@ -50,10 +46,11 @@ SurfacePoint continued(const CompressorMap::Surface& c, double te, double tc, do
   SurfacePoint at = surface_at(c, te_in, tc_in, n);
   const double edge = at.value;
   at.value += at.by_te * (te - te_in) + at.by_tc * (tc - tc_in);
-  if (speed > n) at.value += at.by_speed * (speed - n);
+  if (speed > n) at.value += speed_slope(c, te_in, tc_in, n) * (speed - n);
   if (speed < n) {
     const double u = std::fmax(speed, 0.0) / n;
-    const double start = edge > 0.0 ? std::clamp(2.0 - n * at.by_speed / edge, 0.0, 2.0) : 1.0;
+    const double relative = edge > 0.0 ? n * speed_slope(c, te_in, tc_in, n) / edge : 1.0;
+    const double start = std::clamp(2.0 - relative, 0.0, 2.0);
     const double share = u * (start + (1.0 - start) * u);
     at.value *= share;
     at.by_te *= share;
@@ -66,7 +63,7 @@ SurfacePoint continued(const CompressorMap::Surface& c, double te, double tc, do
 SurfacePoint floored(SurfacePoint at, double middle, double speed) noexcept {
   const Joined above =
       soft_positive(at.value, std::fmax(floor_share * middle * std::fmax(speed, 0.0), 1e-12));
-  return {above.value, at.by_te * above.slope, at.by_tc * above.slope, at.by_speed * above.slope};
+  return {above.value, at.by_te * above.slope, at.by_tc * above.slope};
 }
 
 }  // namespace

@@ -1,7 +1,6 @@
 #include "twin/compressor_map_file.h"
 
 #include <cmath>
-#include <optional>
 #include <string>
 #include <vector>
 
@@ -120,18 +119,18 @@ Result<double> unit_scale(const toml::table& table, std::string_view key, Dimens
 Status read_range(const toml::table& table, std::string_view key, double& lowest, double& highest,
                   std::string_view name) {
   const toml::array* list = table[key].as_array();
-  std::optional<std::string> text[2];
-  if (list != nullptr && list->size() == 2) {
-    for (std::size_t i = 0; i < 2; ++i) text[i] = list->get(i)->value<std::string>();
+  std::vector<std::string> texts;
+  for (std::size_t i = 0; list != nullptr && i < list->size(); ++i) {
+    if (const auto text = list->get(i)->value<std::string>()) texts.push_back(*text);
   }
-  if (!text[0] || !text[1]) {
+  if (texts.size() != 2) {
     return parse_error(
         "`" + std::string(key) + "` is not a pair of temperatures",
         place_of(list == nullptr ? static_cast<const toml::node&>(table) : *list, name),
         "Write the validity range, for example [\"-25 degC\", \"15 degC\"]");
   }
-  const auto from = parse_quantity(*text[0], Dimension::temperature);
-  const auto to = parse_quantity(*text[1], Dimension::temperature);
+  const auto from = parse_quantity(texts[0], Dimension::temperature);
+  const auto to = parse_quantity(texts[1], Dimension::temperature);
   if (!from || !to) {
     Error error = from ? to.error() : from.error();
     error.where = place_of(*list, name);

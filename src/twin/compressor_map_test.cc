@@ -6,6 +6,7 @@
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <random>
 
 #include "fluid/state.h"
 #include "twin/test_support.h"
@@ -190,6 +191,54 @@ TEST(CompressorMap, errors_say_where_and_how_to_mend) {
   }
   EXPECT_FALSE(read_compressor_map("no/such/map.toml"));
   EXPECT_FALSE(read_thirty_coefficient_map("no/such/map.csv"));
+}
+
+TEST(CompressorMap, the_documented_form_is_read) {
+  std::ifstream in(std::string(CW_SOURCE_ROOT) + "/docs/design/twin_components.md");
+  const std::string page((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
+  const auto start = page.find("```toml\n");
+  ASSERT_NE(start, std::string::npos);
+  const auto end = page.find("```", start + 8);
+  const auto map = parse_compressor_map(page.substr(start + 8, end - start - 8), "page");
+  ASSERT_TRUE(map) << map.error().text();
+  EXPECT_NEAR(map->te_lowest, from_celsius(-25.0).value, 1e-9);
+}
+
+// Cut, doubled and overwritten texts: an error or a map, never a crash.
+TEST(CompressorMap, survives_damaged_files) {
+  std::mt19937_64 random(3);
+  const std::string good = ten_coefficient_text;
+  const auto csv = std::filesystem::path(CW_BINARY_ROOT) / "damaged_map.csv";
+  int read = 0;
+  for (int i = 0; i < 2000; ++i) {
+    std::string text = good;
+    const std::size_t at = random() % text.size(), length = random() % 20;
+    switch (random() % 3) {
+      case 0:
+        text.erase(at, length);
+        break;
+      case 1:
+        text.insert(at, text.substr(random() % text.size(), length));
+        break;
+      default:
+        text[at] = static_cast<char>(random() % 256);
+    }
+    const auto map = parse_compressor_map(text, "map.toml");
+    if (map) {
+      ++read;
+      const auto compressor = make_map_compressor(r410a(), *map);
+      if (compressor) {
+        EXPECT_TRUE(std::isfinite(compressor->flow(rated_inlet(0.0, 45.0, 8.0, 58.0), {}).m_dot));
+      }
+    } else {
+      EXPECT_FALSE(map.error().message.empty());
+    }
+    if (i % 100 == 0) {
+      std::ofstream(csv) << ",C0\nm_dot," << text << "\nW_dot,1,2\n";
+      EXPECT_FALSE(read_thirty_coefficient_map(csv));
+    }
+  }
+  EXPECT_GT(read, 50);
 }
 
 /// Two published 30-coefficient maps of real variable-speed compressors.

@@ -14,7 +14,8 @@ struct Controls {
   double heating_evaporating_K = 281.15;  ///< heating: outdoor fans slow down above this, 8 degC
   double subcooling_K = 6.0;              ///< heating: indoor valves
   double superheat_K = 5.0;               ///< cooling: indoor valves
-  double outdoor_superheat_K = 4.0;       ///< heating: outdoor valve
+  double outdoor_superheat_K = 3.0;       ///< heating: from here the outdoor valve opens further, ...
+  double outdoor_band_K = 9.0;            ///< ... over this band to 2.5 times its feed-forward
   double stopped_opening = 0.06;          ///< heating: valve of a stopped unit
   double discharge_limit_K = 378.15;      ///< compressor slows above this, 105 degC
   double discharge_trip_K = 388.15;       ///< and stops here, 115 degC

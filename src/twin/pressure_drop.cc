@@ -29,8 +29,11 @@ double eighth_power(double x) noexcept {
 double friction_factor(double reynolds, double relative_roughness) noexcept {
   const double Re = std::fmax(reynolds, 0.01);
   // [churchill1977, Eq. 18], its f times 8/2: Darcy's f = 8 ((8/Re)^12 + (A + B)^-1.5)^(1/12).
-  const double inner = std::exp(0.9 * std::log(7.0 / Re)) + 0.27 * relative_roughness;
-  const double log_term = -2.457 * std::log(inner);
+  double log_inner = 0.9 * std::log(7.0 / Re);
+  if (relative_roughness > 0.0) {
+    log_inner = std::log(std::exp(log_inner) + 0.27 * relative_roughness);
+  }
+  const double log_term = -2.457 * log_inner;
   const double A = eighth_power(log_term * log_term);
   const double B = eighth_power(37530.0 / Re * (37530.0 / Re));
   const double sum = A + B;

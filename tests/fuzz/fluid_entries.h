@@ -80,6 +80,11 @@ inline void feed(std::uint8_t which_fluid, std::uint8_t which_entry, double a, d
         check(out);
         require_finite(partials.drho_dp_h);
         require_finite(w);
+        DensityState density;
+        CW_REQUIRE((*table)->from_p_h(a, b, density));
+        require_finite(density.rho);
+        require_finite(density.drho_dp_h);
+        require_finite(density.drho_dh_p);
       }
       break;
     case 5:

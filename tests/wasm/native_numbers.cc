@@ -30,6 +30,15 @@ void fluid(const char* name, int pair, double first, double second) {
   print_answer(result, out);
 }
 
+void table(const char* name, double p, double h) {
+  std::array<double, 8> out{};
+  const int result = cw_fluid_table(name, p, h, out.data());
+  std::printf("table\t%s", name);
+  print(p);
+  print(h);
+  print_answer(result, out);
+}
+
 void air(double t, double p, int known, double value) {
   std::array<double, 9> out{};
   const int result = cw_air_state(t, p, known, value, out.data());
@@ -62,6 +71,9 @@ int main() {
     for (double s = 900.0; s < 2000.0; s += 190.0) fluid(name, 3, 1.1e6, s);
     for (double p = 1e5; p < 3e6; p *= 1.7) fluid(name, 5, p, 0.5);
     fluid(name, 0, -1.0, 1e5);  // refused on both sides
+    for (double p = 1.4e5; p < 4.6e6; p *= 1.13) {
+      for (double h = 130e3; h < 500e3; h += 17e3) table(name, p, h);
+    }
   }
   for (double t = 233.15; t < 340.0; t += 13.0) {
     for (const double p : {101325.0, 83520.0}) {

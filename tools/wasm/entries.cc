@@ -7,6 +7,7 @@
 #include "air/moist_air.h"
 #include "base/unit_text.h"
 #include "fluid/state.h"
+#include "fluid/table.h"
 
 namespace {
 
@@ -63,6 +64,21 @@ int cw_fluid_state(const char* refrigerant, int pair, double first, double secon
                                           value_of(state->sigma)};
   for (std::size_t i = 0; i < numbers.size(); ++i) out[i] = numbers[i];
   return static_cast<int>(state->phase);
+}
+
+int cw_fluid_table(const char* refrigerant, double p, double h, double* out) {
+  const auto found = cw::fluid::find_refrigerant(refrigerant);
+  if (!found) return refuse(found.error());
+  const auto table = cw::fluid::table_of(**found);
+  if (!table) return refuse(table.error());
+  cw::fluid::TableState state;
+  cw::fluid::Partials slopes;
+  double w = 0.0;
+  if (!(*table)->from_p_h(p, h, state, slopes, w)) return refuse("outside the table");
+  const std::array<double, 8> numbers = {state.T, state.rho,        state.s,          state.cp,
+                                         state.q, slopes.drho_dp_h, slopes.drho_dh_p, w};
+  for (std::size_t i = 0; i < numbers.size(); ++i) out[i] = numbers[i];
+  return static_cast<int>(state.phase);
 }
 
 int cw_air_state(double dry_bulb, double pressure, int known, double value, double* out) {

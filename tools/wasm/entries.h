@@ -11,6 +11,11 @@ extern "C" {
 int cw_fluid_state(const char* refrigerant, int pair, double first, double second, int reference,
                    double* out);
 
+/// State of a refrigerant at p [Pa] and h [J/kg] from its table (fluid/table.h). `out` takes 8
+/// numbers: T, rho, s, cp, q, drho/dp at constant h, drho/dh at constant p, w. Returns the place in
+/// fluid::Phase, or -1 with the text of cw_error set.
+int cw_fluid_table(const char* refrigerant, double p, double h, double* out);
+
 /// State of moist air. `known` is the place in air::Humidity. `out` takes 9 numbers: humidity
 /// ratio, relative humidity, vapour pressure, wet bulb, dew point (nan for dry air), enthalpy,
 /// volume, density, dry bulb. Returns 0, or -1 with the text of cw_error set.

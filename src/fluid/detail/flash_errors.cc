@@ -3,50 +3,69 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "base/unit_text.h"
 
 namespace cw::fluid::detail {
 namespace {
 
-std::string text(double value, const char* unit) {
-  return number_text(value, 7) + (*unit != '\0' ? std::string(" ") + unit : std::string());
+// People give temperatures and pressures in either system: messages carry both.
+std::string in_system(double si, Dimension dimension, UnitSystem system) {
+  const std::string_view symbol = display_symbol(dimension, system);
+  return number_text(display_unit(dimension, system).from_si(si), 6) +
+         (symbol.empty() ? "" : " " + std::string(symbol));
+}
+
+std::string text(double si, Dimension dimension) {
+  if (dimension == Dimension::ratio) return number_text(si, 7);
+  return in_system(si, dimension, UnitSystem::si) + " / " +
+         in_system(si, dimension, UnitSystem::ip);
+}
+
+std::string range_text(double lowest, double highest, Dimension dimension) {
+  if (dimension == Dimension::ratio)
+    return number_text(lowest, 7) + " to " + number_text(highest, 7);
+  const auto range = [&](UnitSystem system) {
+    return in_system(lowest, dimension, system) + " to " + in_system(highest, dimension, system);
+  };
+  return range(UnitSystem::si) + " / " + range(UnitSystem::ip);
 }
 
 Error outside(const Model& model, const char* what, double value, double lowest, double highest,
-              const char* unit, const char* limit_of) {
+              Dimension dimension, const char* limit_of) {
   return Error{ErrorCode::out_of_range,
-               model.name + ": " + what + " " + text(value, unit) + " is outside " + limit_of +
-                   ", " + number_text(lowest, 7) + " to " + text(highest, unit),
+               model.name + ": " + what + " " + text(value, dimension) + " is outside " + limit_of +
+                   ", " + range_text(lowest, highest, dimension),
                "", ""};
 }
 
 struct EnergyWords {
   const char* name;
-  const char* unit;
+  Dimension dimension;
 };
 EnergyWords words(Energy energy) {
   switch (energy) {
     case Energy::h:
-      return {"enthalpy", "J/kg"};
+      return {"enthalpy", Dimension::specific_energy};
     case Energy::s:
-      return {"entropy", "J/(kg K)"};
+      return {"entropy", Dimension::specific_entropy};
     case Energy::u:
       break;
   }
-  return {"internal energy", "J/kg"};
+  return {"internal energy", Dimension::specific_energy};
 }
 
 }  // namespace
 
 std::optional<Error> check_p(const Model& model, double p) {
   if (p >= lowest_pressure && p <= model.maximum_pressure) return std::nullopt;
-  return outside(model, "pressure", p, lowest_pressure, model.maximum_pressure, "Pa",
+  return outside(model, "pressure", p, lowest_pressure, model.maximum_pressure, Dimension::pressure,
                  "the equation of state");
 }
 
 std::optional<Error> check_T(const Model& model, double T) {
   if (T >= model.minimum_temperature && T <= model.maximum_temperature) return std::nullopt;
-  return outside(model, "temperature", T, model.minimum_temperature, model.maximum_temperature, "K",
-                 "the equation of state");
+  return outside(model, "temperature", T, model.minimum_temperature, model.maximum_temperature,
+                 Dimension::temperature, "the equation of state");
 }
 
 std::optional<Error> check_T_p(const Model& model, double T, double p) {
@@ -57,13 +76,13 @@ std::optional<Error> check_T_p(const Model& model, double T, double p) {
 std::optional<Error> check_rho(const Model& model, double rho) {
   const double highest = 6.0 * model.reducing_density;
   if (rho >= 1e-5 && rho <= highest) return std::nullopt;
-  return outside(model, "density", rho, 1e-5, highest, "kg/m3", "the equation of state");
+  return outside(model, "density", rho, 1e-5, highest, Dimension::density, "the equation of state");
 }
 
 namespace {
 std::optional<Error> check_q(const Model& model, double q) {
   if (q >= 0.0 && q <= 1.0) return std::nullopt;
-  return outside(model, "quality", q, 0.0, 1.0, "", "the two-phase region");
+  return outside(model, "quality", q, 0.0, 1.0, Dimension::ratio, "the two-phase region");
 }
 }  // namespace
 
@@ -74,7 +93,7 @@ std::optional<Error> check_T_q(const Model& model, double T, double q) {
     return near_critical_error(model);
   }
   return outside(model, "temperature", T, model.minimum_temperature,
-                 model.highest_state_temperature, "K", "the two-phase region");
+                 model.highest_state_temperature, Dimension::temperature, "the two-phase region");
 }
 
 std::optional<Error> check_p_q(const Model& model, double p, double q) {
@@ -85,19 +104,27 @@ std::optional<Error> check_p_q(const Model& model, double p, double q) {
   if (p > model.highest_state_pressure && p < model.critical_pressure) {
     return near_critical_error(model);
   }
-  return outside(model, "pressure", p, lowest, model.highest_state_pressure, "Pa",
+  return outside(model, "pressure", p, lowest, model.highest_state_pressure, Dimension::pressure,
                  "the two-phase region");
 }
 
 Error near_critical_error(const Model& model) {
   return Error{ErrorCode::out_of_range,
                model.name + ": too close to the critical point (" +
-                   text(model.critical_temperature, "K") + ", " +
-                   text(model.critical_pressure, "Pa") +
+                   text(model.critical_temperature, Dimension::temperature) + ", " +
+                   text(model.critical_pressure, Dimension::pressure) +
                    ") to tell the phases apart; saturated states end at " +
-                   text(model.highest_state_temperature, "K") + " and " +
-                   text(model.highest_state_pressure, "Pa"),
+                   text(model.highest_state_temperature, Dimension::temperature) + " and " +
+                   text(model.highest_state_pressure, Dimension::pressure),
                "", "stay below these, or above the critical temperature"};
+}
+
+Error no_saturation(const Model& model, const char* what, double value, double lowest,
+                    double highest, Dimension dimension) {
+  return Error{ErrorCode::out_of_range,
+               model.name + ": no saturation at " + what + " " + text(value, dimension) +
+                   "; the saturation line runs from " + range_text(lowest, highest, dimension),
+               "", ""};
 }
 
 Error not_converged(const Model& model, const char* what) {
@@ -111,7 +138,8 @@ Error not_finite(const Model& model) {
 
 Error on_the_line(const Model& model, double T, double p) {
   return Error{ErrorCode::inconsistent,
-               model.name + ": " + text(T, "K") + " and " + text(p, "Pa") +
+               model.name + ": " + text(T, Dimension::temperature) + " and " +
+                   text(p, Dimension::pressure) +
                    " lie on the saturation line, where they leave the quality open",
                "", "give the quality with one of them"};
 }
@@ -119,34 +147,35 @@ Error on_the_line(const Model& model, double T, double p) {
 Error energy_outside(const Model& model, Energy energy, double value, double lowest, double highest,
                      double p) {
   const EnergyWords w = words(energy);
-  Error error =
-      outside(model, w.name, value, lowest, highest, w.unit, "what the equation of state reaches");
-  error.message += " at " + text(p, "Pa") + " (published reference state)";
+  Error error = outside(model, w.name, value, lowest, highest, w.dimension,
+                        "what the equation of state reaches");
+  error.message += " at " + text(p, Dimension::pressure) + " (published reference state)";
   return error;
 }
 
 Error isochore_outside(const Model& model, Energy energy, double value, double lowest,
                        double highest, double rho) {
   const EnergyWords w = words(energy);
-  Error error =
-      outside(model, w.name, value, lowest, highest, w.unit, "what the equation of state reaches");
-  error.message += " at " + text(rho, "kg/m3") + " (published reference state)";
+  Error error = outside(model, w.name, value, lowest, highest, w.dimension,
+                        "what the equation of state reaches");
+  error.message += " at " + text(rho, Dimension::density) + " (published reference state)";
   return error;
 }
 
 Error pressure_too_high(const Model& model, double p) {
   return outside(model, "the pressure of this state,", p, lowest_pressure, model.maximum_pressure,
-                 "Pa", "the equation of state");
+                 Dimension::pressure, "the equation of state");
 }
 
 Error entropy_not_reached(const Model& model, double h, double s) {
-  return Error{ErrorCode::out_of_range,
-               model.name + ": no state between " + text(model.minimum_temperature, "K") + " and " +
-                   text(model.maximum_temperature, "K") + ", " + text(lowest_pressure, "Pa") +
-                   " and " + text(model.maximum_pressure, "Pa") + " has enthalpy " +
-                   text(h, "J/kg") + " and entropy " + text(s, "J/(kg K)") +
-                   " (published reference state)",
-               "", ""};
+  return Error{
+      ErrorCode::out_of_range,
+      model.name + ": no state at " +
+          range_text(model.minimum_temperature, model.maximum_temperature, Dimension::temperature) +
+          " and " + range_text(lowest_pressure, model.maximum_pressure, Dimension::pressure) +
+          " has enthalpy " + text(h, Dimension::specific_energy) + " and entropy " +
+          text(s, Dimension::specific_entropy) + " (published reference state)",
+      "", ""};
 }
 
 }  // namespace cw::fluid::detail

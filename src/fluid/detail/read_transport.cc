@@ -1,3 +1,5 @@
+#include <initializer_list>
+
 #include "fluid/detail/transport.h"
 
 namespace cw::fluid::detail {
@@ -16,8 +18,17 @@ class Reader {
       note(read.error());
     }
   }
-  void optional_number(const char* key, double& to) {
-    if (file_.has(section_, key)) number(key, to);
+  struct Number {
+    const char* key;
+    double* to;
+  };
+  void numbers(std::initializer_list<Number> list) {
+    for (const Number& item : list) number(item.key, *item.to);
+  }
+  void optional_numbers(std::initializer_list<Number> list) {
+    for (const Number& item : list) {
+      if (file_.has(section_, item.key)) number(item.key, *item.to);
+    }
   }
   void powers(const char* key, std::vector<PowerItem>& to) {
     const auto rows = file_.rows(section_, key, 2);
@@ -57,24 +68,24 @@ Status read_viscosity(const DataFile& file, ViscosityModel& v) {
   read.number("uncertainty", v.uncertainty);
   if (read.text("form") == "entropy-scaling") {
     v.form = ViscosityModel::Form::entropy_scaling;
-    read.number("scale", v.scale);
-    read.number("crossover", v.crossover);
-    read.number("critical_entropy_density", v.critical_entropy_density);
+    read.numbers({{"scale", &v.scale},
+                  {"crossover", &v.crossover},
+                  {"critical_entropy_density", &v.critical_entropy_density}});
     v.liquid = file.numbers_or_empty("viscosity", "liquid");
     v.vapour = file.numbers_or_empty("viscosity", "vapour");
     return read.status();
   }
   read.optional_powers("dilute", v.dilute);
   if (v.dilute.empty()) {
-    read.number("sigma", v.sigma);
-    read.number("epsilon_over_k", v.epsilon_over_k);
-    read.number("prefactor", v.prefactor);
-    read.number("dilute_molar_mass", v.dilute_molar_mass);
+    read.numbers({{"sigma", &v.sigma},
+                  {"epsilon_over_k", &v.epsilon_over_k},
+                  {"prefactor", &v.prefactor},
+                  {"dilute_molar_mass", &v.dilute_molar_mass}});
     read.optional_powers("collision", v.collision);
   }
   read.optional_powers("rainwater_friend", v.rainwater_friend);
-  read.number("reducing_temperature", v.reducing_temperature);
-  read.number("reducing_density", v.reducing_density);
+  read.numbers({{"reducing_temperature", &v.reducing_temperature},
+                {"reducing_density", &v.reducing_density}});
   read.densities("residual", v.residual);
   if (file.has("viscosity", "free_volume")) {
     v.free_volume = file.numbers_or_empty("viscosity", "free_volume");
@@ -89,12 +100,12 @@ Status read_viscosity(const DataFile& file, ViscosityModel& v) {
 
 Status read_reference_fluid(const DataFile& file, ConductivityModel::ReferenceFluid& out) {
   Reader equation(file, "equation");
-  equation.number("molar_mass", out.molar_mass);
-  equation.number("reducing_temperature", out.temperature);
-  equation.number("reducing_density", out.density);
+  equation.numbers({{"molar_mass", &out.molar_mass},
+                    {"reducing_temperature", &out.temperature},
+                    {"reducing_density", &out.density}});
   Reader conductivity(file, "conductivity");
-  conductivity.number("reducing_temperature", out.conductivity_temperature);
-  conductivity.number("reducing_density", out.conductivity_density);
+  conductivity.numbers({{"reducing_temperature", &out.conductivity_temperature},
+                        {"reducing_density", &out.conductivity_density}});
   conductivity.densities("residual", out.conductivity);
   auto residual = read_residual(file);
   if (!residual) return residual.error();
@@ -107,16 +118,15 @@ Status read_conductivity(const DataFile& file, std::span<const EmbeddedFile> fil
                          ConductivityModel& c) {
   Reader read(file, "conductivity");
   read.number("uncertainty", c.uncertainty);
-  read.optional_number("critical_cutoff", c.cutoff);
-  read.optional_number("critical_amplitude", c.amplitude);
-  read.optional_number("critical_gamma", c.gamma_amplitude);
-  read.optional_number("critical_exponent", c.exponent);
-  read.optional_number("critical_R", c.R0);
-  read.optional_number("critical_reference_temperature", c.reference_temperature);
+  read.optional_numbers({{"critical_cutoff", &c.cutoff},
+                         {"critical_amplitude", &c.amplitude},
+                         {"critical_gamma", &c.gamma_amplitude},
+                         {"critical_exponent", &c.exponent},
+                         {"critical_R", &c.R0},
+                         {"critical_reference_temperature", &c.reference_temperature}});
   if (read.text("form") == "corresponding-states") {
     c.form = ConductivityModel::Form::corresponding_states;
-    read.number("sigma", c.sigma);
-    read.number("epsilon_over_k", c.epsilon_over_k);
+    read.numbers({{"sigma", &c.sigma}, {"epsilon_over_k", &c.epsilon_over_k}});
     read.powers("internal", c.internal);
     read.powers("shape", c.shape);
     read.number("shape_density", c.shape_density);
@@ -125,11 +135,11 @@ Status read_conductivity(const DataFile& file, std::span<const EmbeddedFile> fil
     const Status status = read_reference_fluid(*reference, c.reference);
     return status ? read.status() : status;
   }
-  read.optional_number("dilute_viscosity", c.dilute_viscosity);
+  read.optional_numbers({{"dilute_viscosity", &c.dilute_viscosity}});
   read.number("dilute_temperature", c.dilute_temperature);
   read.powers("dilute", c.dilute);
-  read.number("reducing_temperature", c.reducing_temperature);
-  read.number("reducing_density", c.reducing_density);
+  read.numbers({{"reducing_temperature", &c.reducing_temperature},
+                {"reducing_density", &c.reducing_density}});
   read.densities("residual", c.residual);
   return read.status();
 }
@@ -156,8 +166,7 @@ Status read_transport(const DataFile& file, std::span<const EmbeddedFile> files,
   if (file.has("surface_tension", "terms")) {
     auto& tension = out.surface_tension.emplace();
     Reader read(file, "surface_tension");
-    read.number("uncertainty", tension.uncertainty);
-    read.number("temperature", tension.temperature);
+    read.numbers({{"uncertainty", &tension.uncertainty}, {"temperature", &tension.temperature}});
     read.powers("terms", tension.terms);
     return read.status();
   }

@@ -49,9 +49,12 @@ class Assembly {
   double follow(double offset, double target) const noexcept;
   void set_offsets() noexcept;
   void walls() noexcept;
-  void prepare_coils() noexcept;
+  void heat_coils() noexcept;
+  void close_coils() noexcept;
+  void assemble() noexcept;
+  bool turned() noexcept;
   void close_valve(const CoilShape& shape, CoilState& coil, const ExpansionValve& valve,
-                   double opening, double liquid_offset, Hold hold, double target,
+                   double opening, const Response& response, double liquid_offset,
                    CoilLink& link) noexcept;
   void add_coil(const CoilShape& shape, const CoilState& coil, const CoilLink& link) noexcept;
   void add_port(Row& row, const PortForm& form, const CoilLink& link, double factor) noexcept;
@@ -61,6 +64,8 @@ class Assembly {
   void add_oil(std::size_t j) noexcept;
   void add_balances() noexcept;
   void add_speed_row() noexcept;
+  double response_of(const CoilShape& shape, const CoilState& coil, const Response& response,
+                     double dp) const noexcept;
   void apply() noexcept;
   double value(const Row& row) const noexcept;
 
@@ -75,7 +80,8 @@ class Assembly {
   std::array<CoilLink, most_modules> module_links_{};
   std::array<CoilLink, most_units> unit_links_{};
   std::array<Row, most_modules> flow_{}, power_{};
-  std::array<double, most_modules> shell_heat_{}, shell_T_{}, shell_air_{}, shell_loss_{};
+  std::array<double, most_modules> shell_heat_{}, shell_T_{}, shell_air_{}, oil_before_{};
+  bool first_ = true;  ///< pass over the directions of flow
   LinearSystem system_{};
   std::array<double, most_unknowns> x_{};
 };

@@ -21,7 +21,6 @@ void Assembly::follow_segments() noexcept {
 
 void Assembly::set_offsets() noexcept {
   follow_segments();
-  const double rho_liquid = state_.lumps[liquid_lump].state.rho;
   for (std::size_t l = 0; l < lumps_; ++l) {
     LumpState& lump = state_.lumps[l];
     if (topology_.hub[l] == l) continue;
@@ -57,7 +56,6 @@ void Assembly::set_offsets() noexcept {
     loss -= friction(own, coil.flow[0], std::max(coil.state[0].rho, 1.0));
     link.offset_change = follow(coil.offset, loss);
   }
-  (void)rho_liquid;
 }
 
 /// Pipe and vessel walls, eliminated like those of the coils.
@@ -74,64 +72,58 @@ void Assembly::walls() noexcept {
 }
 
 void Assembly::close_valve(const CoilShape& shape, CoilState& coil, const ExpansionValve& valve,
-                           double opening, double liquid_offset, Hold hold, double target,
+                           double opening, const Response& response, double liquid_offset,
                            CoilLink& link) noexcept {
   const LumpState& liquid = state_.lumps[liquid_lump];
   const std::size_t last = shape.cells - 1;
   const CellState& end = coil.state[last];
   const PortForm& dh_end = coil.dh[last];
-  SaturationTransport tr;
-  model_.props.transport().at(coil.p, tr);
-  if (hold != Hold::position) {
-    // dh of the last cell (subcooling) or of the first (superheat) is given; solve for the flow.
-    const bool cold = hold == Hold::subcooling;
-    const double now = cold ? (coil.sat.hl - coil.h[last]) / tr.cp_l
-                            : (coil.state[0].hf - coil.sat.hg) / tr.cp_g;
-    const PortForm& form = cold ? dh_end : coil.dh[0];
-    const double want0 = cold ? -tr.cp_l * (target - now) : tr.cp_g * (target - now);
-    const double want1 = cold ? coil.sat.dhl : coil.sat.dhg;
-    if (std::abs(form[4]) > 1.0) {
-      const double inverse = 1.0 / form[4];
-      link.mu = {(want0 + want1 * link.offset_change - form[0]) * inverse,
-                 (want1 - form[1]) * inverse, -form[2] * inverse, -form[3] * inverse, 0.0};
-      return;
-    }
-  }
-  ValveSide a{coil.p, end.rho, std::max(coil.sat.Tb - end.T, 0.0)};
-  if (end.x > 0.0) a.subcooling = 0.0;
+  const PortForm& dh_first = coil.dh[0];
+  ValveSide a{coil.p, end.rho, end.x > 0.0 ? 0.0 : std::max(coil.sat.Tb - end.T, 0.0)};
   ValveSide b{liquid.p + liquid_offset, liquid.state.rho,
-              liquid.state.x < 0.0 ? std::max(liquid.sat.Tb - liquid.state.T, 0.0) : 0.0};
+              liquid.state.x > 0.0 ? 0.0 : std::max(liquid.sat.Tb - liquid.state.T, 0.0)};
   const ValveFlow flow = valve_flow(valve, opening, a, b, model_.props.T_critical());
   const bool outward = flow.m_dot >= 0.0;
   // m ~ sqrt(rho): a flashing inlet chokes itself.
-  const double by_end = outward ? 0.5 * flow.m_dot / end.rho * end.drho_dh : 0.0;
+  double by_end = outward ? 0.5 * flow.m_dot / end.rho * end.drho_dh : 0.0;
   const double by_liquid =
       outward ? 0.0 : 0.5 * flow.m_dot / liquid.state.rho * liquid.state.drho_dh;
-  const double inverse = 1.0 / std::max(1.0 - by_end * dh_end[4], 0.2);
-  link.mu = {(flow.m_dot + flow.dm_dpa * link.offset_change + by_end * dh_end[0]) * inverse,
-             (flow.dm_dpa + by_end * dh_end[1]) * inverse, by_end * dh_end[2] * inverse,
-             (by_liquid + by_end * dh_end[3]) * inverse, flow.dm_dpb * inverse};
+  double m = flow.m_dot;
+  double by_p = flow.dm_dpa;
+  double by_first = 0.0;
+  if (kind_.steady) {
+    // The opening answers to what the coil becomes. Flow runs the way the coil is meant to work, so
+    // that a valve which must open does not close while the pressures still stand the wrong way.
+    SaturationTransport tr;
+    model_.props.transport().at(coil.p, tr);
+    const double sense = response.per_superheat_K > 0.0 ? -1.0 : 1.0;
+    const double gain = sense * std::max(std::abs(flow.dm_dopening), 0.05 * shape.rated_flow);
+    const double cold = gain * response.per_subcooling_K / tr.cp_l;
+    const double warm = gain * response.per_superheat_K / tr.cp_g;
+    m += gain * response.now;
+    by_end -= cold;
+    by_first = warm * coil.state[0].hf_dh;
+    by_p += cold * coil.sat.dhl - warm * coil.sat.dhg;
+  }
+  const double inverse = 1.0 / std::max(1.0 - by_end * dh_end[4] - by_first * dh_first[4], 0.2);
+  link.mu = {(m + by_p * link.offset_change + by_end * dh_end[0] + by_first * dh_first[0]) * inverse,
+             (by_p + by_end * dh_end[1] + by_first * dh_first[1]) * inverse,
+             (by_end * dh_end[2] + by_first * dh_first[2]) * inverse,
+             (by_liquid + by_end * dh_end[3] + by_first * dh_first[3]) * inverse,
+             flow.dm_dpb * inverse};
 }
 
-void Assembly::prepare_coils() noexcept {
-  const LumpState& liquid = state_.lumps[liquid_lump];
-  const double rho = std::max(liquid.state.rho, 1.0);
+/// Films and air sides; once a step.
+void Assembly::heat_coils() noexcept {
+  const Faults& faults = *around_.faults;
   for (std::size_t j = 0; j < model_.modules.size(); ++j) {
-    const ModuleShape& shape = model_.modules[j];
     ModuleState& module = state_.modules[j];
     CoilAir air = around_.outdoor;
-    const double fan = std::max(module.fan * (1.0 - module_fault(*around_.faults, j, &ModuleFaults::fan_lost)), 0.015);
-    air.flow_share = fan * (1.0 - module_fault(*around_.faults, j, &ModuleFaults::coil_blocked));
-    coil_heat(model_.props, shape.coil, air, kind_.soften, module.coil);
-    CoilLink& link = module_links_[j];
-    coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
-                   liquid.out, module.coil);
-    const double lift = -rho * gravity * shape.liquid_height +
-                        friction(shape.liquid_friction, module.coil.flow[shape.coil.cells], rho);
-    const Hold hold = kind_.steady ? state_.module_hold[j] : Hold::position;
-    close_valve(shape.coil, module.coil, shape.valve, module.valve, lift, hold,
-                model_.parameters.controls.outdoor_superheat_K, link);
-    add_coil(shape.coil, module.coil, link);
+    // A still fan leaves some draught; own estimate.
+    const double fan =
+        std::max(module.fan * (1.0 - module_fault(faults, j, &ModuleFaults::fan_lost)), 0.015);
+    air.flow_share = fan * (1.0 - module_fault(faults, j, &ModuleFaults::coil_blocked));
+    coil_heat(model_.props, model_.modules[j].coil, air, kind_.soften, module.coil);
   }
   for (std::size_t i = 0; i < model_.units.size(); ++i) {
     const UnitShape& shape = model_.units[i];
@@ -140,8 +132,31 @@ void Assembly::prepare_coils() noexcept {
     air.T = state_.rooms[shape.room].T_air;
     air.w = around_.indoor_humidity_ratio;
     air.p = around_.air_pressure;
-    air.flow_share = std::max(unit.fan * (1.0 - unit_fault(*around_.faults, i, &UnitFaults::filter_blocked)), 0.01);
+    air.flow_share =
+        std::max(unit.fan * (1.0 - unit_fault(faults, i, &UnitFaults::filter_blocked)), 0.01);
     coil_heat(model_.props, shape.coil, air, kind_.soften, unit.coil);
+  }
+}
+
+/// Eliminates the cells of all coils and closes them with their valves.
+void Assembly::close_coils() noexcept {
+  const LumpState& liquid = state_.lumps[liquid_lump];
+  const double rho = std::max(liquid.state.rho, 1.0);
+  for (std::size_t j = 0; j < model_.modules.size(); ++j) {
+    const ModuleShape& shape = model_.modules[j];
+    ModuleState& module = state_.modules[j];
+    CoilLink& link = module_links_[j];
+    coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
+                   liquid.out, module.coil);
+    const double lift = -rho * gravity * shape.liquid_height +
+                        friction(shape.liquid_friction, module.coil.flow[shape.coil.cells], rho);
+    close_valve(shape.coil, module.coil, state_.reversed ? shape.bypass : shape.valve, module.valve,
+                module.response, lift, link);
+    add_coil(shape.coil, module.coil, link);
+  }
+  for (std::size_t i = 0; i < model_.units.size(); ++i) {
+    const UnitShape& shape = model_.units[i];
+    UnitState& unit = state_.units[i];
     CoilLink& link = unit_links_[i];
     coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
                    liquid.out, unit.coil);
@@ -149,10 +164,7 @@ void Assembly::prepare_coils() noexcept {
     for (const std::size_t s : shape.path) {
       lift += friction(model_.segments[s].liquid_friction, state_.segment_flow[s], rho);
     }
-    const Hold hold = kind_.steady ? state_.unit_hold[i] : Hold::position;
-    const Controls& controls = model_.parameters.controls;
-    close_valve(shape.coil, unit.coil, shape.valve, unit.valve, lift, hold,
-                hold == Hold::subcooling ? controls.subcooling_K : controls.superheat_K, link);
+    close_valve(shape.coil, unit.coil, shape.valve, unit.valve, unit.response, lift, link);
     add_coil(shape.coil, unit.coil, link);
   }
 }

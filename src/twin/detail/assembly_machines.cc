@@ -17,7 +17,7 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   const double liquid_share =
       std::clamp((suction.sat.hg - suction.out.hf) / suction.sat.hlg(), 0.0, 1.0);
   CellState at;
-  model_.props.cell(suction.sat, suction.out.hf, false, at);
+  model_.props.cell(suction.sat, suction.out.hf, Content::vessel, at);
   const double load = module.flow / shape.rated_flow;
   const double UA = shape.UA_shell_gas * std::pow(load + 0.02, 0.6) * (1.0 + 12.0 * liquid_share);
   const double loss = shape.loss_share * module.power;
@@ -31,7 +31,6 @@ void Assembly::add_compressor(std::size_t j) noexcept {
                   (r + shape.UA_shell_air);
   }
   shell_air_[j] = shape.UA_shell_air * (around_.outdoor.T - shell_T_[j]);
-  shell_loss_[j] = loss;
   module.suction_T = at.T;
   module.suction_x = at.x;
   module.h_suction = suction.out.hf;
@@ -41,7 +40,7 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   if (!module.on || module.speed <= 0.0) return;
   CellState inlet;
   const double h_in = suction.out.hf + shell_heat_[j] / std::max(module.flow, 0.05 * shape.rated_flow);
-  model_.props.cell(suction.sat, h_in, false, inlet);
+  model_.props.cell(suction.sat, h_in, Content::vessel, inlet);
   module.suction_rho = inlet.rho;
   const double foreign = foreign_pressure(model_, state_, *around_.faults);
   CompressorInlet in{suction.p, discharge.p + foreign, inlet.rho, module.speed, suction.sat.Td,
@@ -115,6 +114,7 @@ void Assembly::add_leak() noexcept {
   const double m = line.p > 1.05 * around_.air_pressure ? leak : 0.0;
   mass_[liquid_lump][constant()] -= m;
   energy_[liquid_lump][constant()] -= m * line.state.hf;
+  if (!first_) return;
   const double dt = 1.0 / kind_.rate;
   state_.account.mass_lost += m * dt;
   state_.account.energy_in -= m * line.state.hf * dt;
@@ -129,9 +129,10 @@ void Assembly::add_oil(std::size_t j) noexcept {
   const double share = dissolved_fraction(suction.p, module.T_shell, model_.props.transport());
   const double wanted = shape.oil * share / (1.0 - share);
   constexpr double time_constant = 900.0;  // s: own estimate
-  const double m = (wanted - module.dissolved) / (time_constant + 1.0 / kind_.rate);
+  const double m = (wanted - oil_before_[j]) / (time_constant + 1.0 / kind_.rate);
   mass_[a][constant()] -= m;
   energy_[a][constant()] -= m * suction.out.hf;
+  if (!first_) return;
   const double dt = 1.0 / kind_.rate;
   module.dissolved += m * dt;
   state_.account.energy_in -= m * suction.out.hf * dt;

@@ -24,7 +24,7 @@ void coil_properties(const Props& props, double p, const CoilShape& shape,
   coil.p = p;
   props.saturated(p, coil.sat);
   for (std::size_t i = 0; i < shape.cells; ++i) {
-    props.cell(coil.sat, coil.h[i], true, coil.state[i]);
+    props.cell(coil.sat, coil.h[i], Content::coil, coil.state[i]);
   }
 }
 
@@ -189,6 +189,7 @@ CoilFluxes coil_apply(const CoilShape& shape, double rate, double dp_offset, con
       coil.M[i] += dt * (m_in - m);
       coil.U[i] += dt * (e_in - e + coil.Q[i]);
       coil.h[i] += dh[i];
+      coil.last_dh[i] = dh[i];
     }
     m_in = m;
     e_in = e;

@@ -63,6 +63,7 @@ struct CoilState {
   Saturated sat;
   std::array<CellState, most_cells> state{};
   std::array<double, most_cells> wall_den{}, wall_num{}, q0{}, q1{}, water_cell{};
+  std::array<double, most_cells> last_dh{};  ///< of the last step
   std::array<PortForm, most_cells> dh{};
   std::array<PortForm, most_cells + 1> m{};
 };

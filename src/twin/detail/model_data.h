@@ -27,6 +27,8 @@ struct AccumulatorShape {
 };
 
 struct ModuleShape {
+  explicit ModuleShape(Compressor c) : compressor(std::move(c)) {}
+
   CoilShape coil;
   ExpansionValve valve;
   Compressor compressor;  ///< one of them
@@ -40,6 +42,7 @@ struct ModuleShape {
   double oil = 0.0;             ///< [kg]
   double rated_flow = 0.0;      ///< [kg/s], all compressors at rated speed
   double fan_W = 0.0;           ///< at full speed
+  ExpansionValve bypass;        ///< round the valve when the outdoor coil condenses
   double equalise = 0.0;        ///< flow coefficient of the path that opens at stop [m2]
   double heating_W = 0.0, cooling_W = 0.0;
   double liquid_height = 0.0;   ///< above the first module [m]
@@ -69,6 +72,9 @@ struct RoomShape {
 };
 
 struct ModelData {
+  ModelData(const System& s, const Parameters& p, Props properties)
+      : system(s), parameters(p), props(std::move(properties)) {}
+
   System system;
   Parameters parameters;
   Props props;

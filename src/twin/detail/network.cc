@@ -75,7 +75,7 @@ void Assembly::add_speed_row() noexcept {
   Saturated seen;
   model_.props.saturated(state_.lumps[l].p + (kind_.hold_condensing ? foreign : 0.0), seen);
   row[of_p(l)] = seen.dTd;
-  row[constant()] = kind_.hold_K - seen.Td - seen.dTd * offset_change_[l];
+  row[constant()] = kind_.approach * (kind_.hold_K - seen.Td) - seen.dTd * offset_change_[l];
 }
 
 double Assembly::value(const Row& row) const noexcept {
@@ -84,10 +84,23 @@ double Assembly::value(const Row& row) const noexcept {
   return sum;
 }
 
+/// How far the opening went, by the enthalpies before and after.
+double Assembly::response_of(const CoilShape& shape, const CoilState& coil,
+                             const Response& response, double dp) const noexcept {
+  SaturationTransport tr;
+  model_.props.transport().at(coil.p, tr);
+  const std::size_t last = shape.cells - 1;
+  const double subcooling = (coil.sat.dhl * dp - coil.last_dh[last]) / tr.cp_l;
+  const double superheat =
+      (coil.state[0].hf_dh * coil.last_dh[0] - coil.sat.dhg * dp) / tr.cp_g;
+  return response.now + response.per_subcooling_K * subcooling + response.per_superheat_K * superheat;
+}
+
 void Assembly::apply() noexcept {
   const double dt = 1.0 / kind_.rate;
   Account& account = state_.account;
-  const auto settle = [&](const CoilShape& shape, CoilState& coil, const CoilLink& link) {
+  const auto settle = [&](const CoilShape& shape, CoilState& coil, const CoilLink& link,
+                          const Response& response, double& valve) {
     const double dp = x_[lumps_ + link.group];
     const double dh_hub = x_[of_h(link.lump)];
     const double dh_liquid = x_[of_h(liquid_lump)];
@@ -96,6 +109,7 @@ void Assembly::apply() noexcept {
     coil_apply(shape, kind_.rate, link.offset_change, {1.0, dp, dh_hub, dh_liquid, m},
                state_.lumps[link.lump].out, state_.lumps[liquid_lump].out, coil);
     coil.offset += link.offset_change;
+    if (kind_.steady) valve += response_of(shape, coil, response, dp + link.offset_change);
     for (std::size_t i = 0; i < shape.cells; ++i) {
       account.energy_in += dt * coil.Q_air[i];
       account.heat_moved += dt * std::abs(coil.Q_air[i]);
@@ -103,7 +117,7 @@ void Assembly::apply() noexcept {
   };
   for (std::size_t j = 0; j < model_.modules.size(); ++j) {
     ModuleState& module = state_.modules[j];
-    settle(model_.modules[j].coil, module.coil, module_links_[j]);
+    settle(model_.modules[j].coil, module.coil, module_links_[j], module.response, module.valve);
     module.flow = value(flow_[j]);
     module.power = std::max(value(power_[j]), 0.0);
     module.T_shell = shell_T_[j];
@@ -112,7 +126,8 @@ void Assembly::apply() noexcept {
     account.energy_in += dt * (value(power_[j]) + shell_air_[j]);
   }
   for (std::size_t i = 0; i < model_.units.size(); ++i) {
-    settle(model_.units[i].coil, state_.units[i].coil, unit_links_[i]);
+    UnitState& unit = state_.units[i];
+    settle(model_.units[i].coil, unit.coil, unit_links_[i], unit.response, unit.valve);
   }
   for (std::size_t l = 0; l < lumps_; ++l) {
     LumpState& lump = state_.lumps[l];
@@ -145,11 +160,15 @@ void Assembly::apply() noexcept {
   }
 }
 
-bool Assembly::run() noexcept {
-  set_offsets();
-  walls();
-  prepare_coils();
+void Assembly::assemble() noexcept {
+  for (std::size_t l = 0; l < lumps_; ++l) {
+    mass_[l].fill(0.0);
+    energy_[l].fill(0.0);
+  }
+  close_coils();
   for (std::size_t j = 0; j < model_.modules.size(); ++j) {
+    flow_[j].fill(0.0);
+    power_[j].fill(0.0);
     add_compressor(j);
     const ModuleShape& shape = model_.modules[j];
     const std::size_t d = model_.discharge_lump(j);
@@ -163,7 +182,56 @@ bool Assembly::run() noexcept {
   add_leak();
   add_balances();
   add_speed_row();
-  if (!system_.solve(unknowns_, x_)) return false;
+}
+
+/// Whether a flow came out against the direction that its enthalpy was taken from. The flows found
+/// then become those to linearise at.
+bool Assembly::turned() noexcept {
+  bool any = false;
+  const auto look = [&](double rated, double found, double& flow) {
+    if (found * flow < 0.0 && std::abs(found) > 1e-3 * rated) any = true;
+    flow = found;
+  };
+  const auto coil = [&](const CoilShape& shape, CoilState& c, const CoilLink& link) {
+    const double dp = x_[lumps_ + link.group];
+    const double dh_hub = x_[of_h(link.lump)];
+    const double dh_liquid = x_[of_h(liquid_lump)];
+    const double m = link.mu[0] + link.mu[1] * dp + link.mu[2] * dh_hub + link.mu[3] * dh_liquid +
+                     link.mu[4] * x_[of_p(liquid_lump)];
+    for (std::size_t f = 0; f <= shape.cells; ++f) {
+      const PortForm& form = c.m[f];
+      look(shape.rated_flow,
+           form[0] + form[1] * dp + form[2] * dh_hub + form[3] * dh_liquid + form[4] * m, c.flow[f]);
+    }
+  };
+  for (std::size_t j = 0; j < model_.modules.size(); ++j) {
+    coil(model_.modules[j].coil, state_.modules[j].coil, module_links_[j]);
+  }
+  for (std::size_t i = 0; i < model_.units.size(); ++i) {
+    coil(model_.units[i].coil, state_.units[i].coil, unit_links_[i]);
+  }
+  for (std::size_t l = 0; l < lumps_; ++l) {
+    if (topology_.hub[l] != l) {
+      look(model_.modules[0].rated_flow, value(link_[l]), state_.lumps[l].link);
+    }
+  }
+  return any;
+}
+
+bool Assembly::run() noexcept {
+  for (std::size_t j = 0; j < model_.modules.size(); ++j) {
+    oil_before_[j] = state_.modules[j].dissolved;
+  }
+  set_offsets();
+  walls();
+  heat_coils();
+  constexpr int most_passes = 4;
+  for (int pass = 0; pass < most_passes; ++pass) {
+    assemble();
+    first_ = false;
+    if (!system_.solve(unknowns_, x_)) return false;
+    if (pass + 1 == most_passes || !turned()) break;
+  }
   apply();
   refresh(model_, topology_, state_);
   return true;
@@ -228,7 +296,8 @@ void refresh(const ModelData& model, const Topology& topology, StateData& state)
   for (std::size_t l = 0; l < state.lumps.size(); ++l) {
     LumpState& lump = state.lumps[l];
     model.props.saturated(lump.p, lump.sat);
-    model.props.cell(lump.sat, lump.h, false, lump.state);
+    const bool vessel = l >= model.first_module_lump();
+    model.props.cell(lump.sat, lump.h, vessel ? Content::vessel : Content::pipe, lump.state);
     lump.out = {lump.state.hf, lump.state.hf_dh};
   }
   for (std::size_t j = 0; j < state.modules.size(); ++j) {

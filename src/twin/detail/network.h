@@ -37,6 +37,7 @@ struct StepKind {
   double rate = 1.0;      ///< 1/dt
   bool steady = false;    ///< valves hold their targets, offsets follow at once, films soften
   double soften = 0.0;
+  double approach = 1.0;        ///< steady: share of the way to the targets in this step
   bool speed_free = false;      ///< steady: the compressor speed holds `hold_K`
   bool hold_condensing = true;  ///< saturated condensing or evaporating temperature
   double hold_K = 0.0;
@@ -52,6 +53,19 @@ bool step(const ModelData& model, const Topology& topology, const Surroundings& 
 
 /// Largest disagreement between booked and thermodynamic mass, as a share of the part's mass.
 double worst_defect(const ModelData& model, const StateData& state) noexcept;
+
+/// Refrigerant in all parts and in the oil [kg]; energy of refrigerant and metal [J].
+double booked_mass(const ModelData& model, const StateData& state) noexcept;
+double booked_energy(const ModelData& model, const StateData& state) noexcept;
+void open_account(const ModelData& model, StateData& state) noexcept;
+
+/// Frost, melt, rooms and sensors after a step of `dt` seconds.
+void after_step(const ModelData& model, const Weather& weather, const Orders& orders, double dt,
+                StateData& state) noexcept;
+
+/// Air at the outdoor coils and in the rooms for the coming step.
+Surroundings surroundings_of(const ModelData& model, const Weather& weather, const Faults& faults,
+                             bool cooling) noexcept;
 
 double module_fault(const Faults& faults, std::size_t j, double ModuleFaults::*what) noexcept;
 double unit_fault(const Faults& faults, std::size_t i, double UnitFaults::*what) noexcept;

@@ -5,14 +5,13 @@
 
 namespace cw::twin::detail {
 
-Props::Props(const fluid::Table* table, TransportTable transport, SlipModel slip,
-             double /*p_critical*/, double T_critical)
+Props::Props(const fluid::Table* table, TransportTable transport, SlipModel slip)
     : table_(table),
       transport_(std::move(transport)),
       slip_(slip),
       lowest_(table->lowest_pressure() * 1.0001),
       highest_(table->highest_pressure() * 0.9999),
-      T_critical_(T_critical) {}
+      T_critical_(transport_.critical_temperature()) {}
 
 double Props::clamp_pressure(double p) const noexcept {
   return p > lowest_ ? (p < highest_ ? p : highest_) : lowest_;
@@ -82,34 +81,56 @@ void Props::single_phase(const Saturated& s, double h, CellState& out) const noe
   out.dT_dh = partials.dT_dh_p;
 }
 
-void Props::cell(const Saturated& s, double h, bool flowing, CellState& out) const noexcept {
+namespace {
+
+/// Vapour share by quality, with the corner at saturated liquid rounded over +-width.
+struct Rounded {
+  double share, slope;
+};
+Rounded rounded(double x) noexcept {
+  constexpr double width = 0.03;  // own choice, see docs/design/twin.md
+  if (x <= -width) return {0.0, 0.0};
+  if (x >= width) return {x, 1.0};
+  return {(x + width) * (x + width) / (4.0 * width), (x + width) / (2.0 * width)};
+}
+
+}  // namespace
+
+void Props::cell(const Saturated& s, double h, Content content, CellState& out) const noexcept {
   const double hlg = s.hg - s.hl;
-  out.x = (h - s.hl) / hlg;
-  if (out.x <= 0.0 || out.x >= 1.0) {
+  const double x = (h - s.hl) / hlg;
+  out.x = x;
+  out.hf = h;
+  out.hf_dh = 1.0;
+  const double vlg = s.vg - s.vl;
+  const double dx_dp = -(s.dhl + x * (s.dhg - s.dhl)) / hlg;
+  const Rounded r = content == Content::vessel ? Rounded{x > 0.0 ? x : 0.0, x > 0.0 ? 1.0 : 0.0}
+                                               : rounded(x);
+  if (x <= 0.0 || x >= 1.0) {
     single_phase(s, h, out);
-    out.hf = h;
-    out.hf_dh = 1.0;
+    if (x > 0.0 || r.share <= 0.0) return;
+    const double v0 = 1.0 / out.rho;
+    const double v = v0 + vlg * r.share;
+    const double dv_dp = -out.drho_dp * v0 * v0 + (s.dvg - s.dvl) * r.share + vlg * r.slope * dx_dp;
+    const double dv_dh = -out.drho_dh * v0 * v0 + vlg * r.slope / hlg;
+    out.rho = 1.0 / v;
+    out.drho_dp = -out.rho * out.rho * dv_dp;
+    out.drho_dh = -out.rho * out.rho * dv_dh;
     return;
   }
-  const double x = out.x;
-  const double vlg = s.vg - s.vl;
-  const double v = s.vl + x * vlg;
+  const double v = s.vl + r.share * vlg;
   out.rho = 1.0 / v;
-  const double dx_dp = -(s.dhl + x * (s.dhg - s.dhl)) / hlg;
-  const double dv_dp = s.dvl + x * (s.dvg - s.dvl) + vlg * dx_dp;
+  const double dv_dp = s.dvl + r.share * (s.dvg - s.dvl) + vlg * r.slope * dx_dp;
   const double rho2 = out.rho * out.rho;
   out.drho_dp = -rho2 * dv_dp;
-  out.drho_dh = -rho2 * vlg / hlg;
+  out.drho_dh = -rho2 * vlg * r.slope / hlg;
   out.T = s.Tb + x * (s.Td - s.Tb);
   out.dT_dh = (s.Td - s.Tb) / hlg;
   out.dT_dp = s.dTb + x * (s.dTd - s.dTb) + (s.Td - s.Tb) * dx_dp;
-  if (flowing) {
+  if (content == Content::coil) {
     const FlowQuality f = flow_quality(x, s.slip);
     out.hf = s.hl + f.x * hlg;
     out.hf_dh = f.slope;
-  } else {
-    out.hf = h;
-    out.hf_dh = 1.0;
   }
 }
 

@@ -28,15 +28,18 @@ struct CellState {
   double hf_dh = 1.0;   ///< its slope with h
 };
 
+/// What a cell is. Phases slip past each other in coils. In pipes and coils the edge of flashing is
+/// spread over a little quality, as pressure and temperature differ along any of them; a vessel has
+/// one state.
+enum class Content { vessel, pipe, coil };
+
 class Props {
  public:
-  Props(const fluid::Table* table, TransportTable transport, SlipModel slip, double p_critical,
-        double T_critical);
+  Props(const fluid::Table* table, TransportTable transport, SlipModel slip);
 
   /// `p` is clamped to the table's range.
   void saturated(double p, Saturated& out) const noexcept;
-  /// @param flowing  true in coils, where phases slip; false in pipes and vessels
-  void cell(const Saturated& s, double h, bool flowing, CellState& out) const noexcept;
+  void cell(const Saturated& s, double h, Content content, CellState& out) const noexcept;
   double clamp_pressure(double p) const noexcept;
   const TransportTable& transport() const noexcept { return transport_; }
   double T_critical() const noexcept { return T_critical_; }

@@ -1,12 +1,19 @@
 #pragma once
 
 #include <array>
+#include <memory>
 #include <vector>
 
 #include "twin/detail/model_data.h"
 
 /// What a State holds. SI.
 namespace cw::twin::detail {
+
+/// How an opening answers within one step of a steady solve: it changes by `now`, and by so much for
+/// each kelvin that subcooling or superheat change.
+struct Response {
+  double now = 0.0, per_subcooling_K = 0.0, per_superheat_K = 0.0;
+};
 
 struct LumpState {
   double M = 0.0, U = 0.0, h = 0.0, T_wall = 0.0;
@@ -31,6 +38,7 @@ struct ModuleState {
   double speed = 0.0;           ///< [rev/s]
   double valve = 0.0;           ///< expansion valve, 0..1
   double trim = 0.0;            ///< its share above the feed-forward
+  Response response;
   double fan = 0.0;             ///< 0..1
   double clean_drop = -1.0;     ///< outdoor air minus coil after the last defrost [K]
 };
@@ -43,14 +51,14 @@ struct UnitState {
   bool cooling = false;
   double calling_for = 0.0;     ///< [s]
   double sensor = 0.0;          ///< controlled temperature with its lag [K]
+  Response response;
+  double set_point = 294.15;
+  bool on = false;
 };
 
 struct RoomState {
   double T_air = 0.0, T_mass = 0.0;
 };
-
-/// How a valve is determined in a steady solve.
-enum class Hold { position, subcooling, superheat };
 
 /// What must not change and what has crossed the border.
 struct Account {
@@ -66,6 +74,7 @@ struct StateData {
   std::vector<RoomState> rooms;
   double time = 0.0;
   double next_control = 0.0;
+  double outdoor_T = 280.15;
   double dt = 0.05;
   // The machine's own view.
   Activity activity = Activity::off;
@@ -77,11 +86,10 @@ struct StateData {
   double outdoor_fan = 0.0;
   double speed_cap = 1.0;       ///< what discharge temperature and pressures allow
   Account account;
-  // Scratch of the steady solve.
-  std::vector<Hold> unit_hold, module_hold;
   // Flows in segments, scratch.
   std::vector<double> segment_flow;
-  double worst_defect = 0.0;
+  /// Where a rejected step goes back to; never shared between states (State copies drop it).
+  std::shared_ptr<StateData> backup;
 };
 
 }  // namespace cw::twin::detail

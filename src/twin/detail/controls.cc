@@ -1,0 +1,399 @@
+#include "twin/detail/controls.h"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+
+namespace cw::twin::detail {
+namespace {
+
+/// Everything that one decision looks at.
+struct Sight {
+  double condensing = 0.0, evaporating = 0.0;  ///< dew points of the pressure sensors [K]
+  double hottest = 0.0;                        ///< discharge [K]
+  double p_high = 0.0, p_low = 0.0;
+};
+
+Sight look(const ModelData& model, const StateData& state, const Faults& faults) noexcept {
+  Sight s;
+  Saturated sat;
+  s.p_low = 1e9;
+  const double foreign = foreign_pressure(model, state, faults);
+  for (std::size_t j = 0; j < state.modules.size(); ++j) {
+    const double high = state.lumps[model.discharge_lump(j)].p + foreign +
+                        sensor_offset(faults, "outdoor", j + 1, "discharge_pressure");
+    const double low = state.lumps[model.accumulator_lump(j)].p +
+                       sensor_offset(faults, "outdoor", j + 1, "suction_pressure");
+    s.p_high = std::max(s.p_high, high);
+    s.p_low = std::min(s.p_low, low);
+    const double T = state.lumps[model.discharge_lump(j)].T_wall +
+                     sensor_offset(faults, "outdoor", j + 1, "discharge_temperature");
+    s.hottest = std::max(s.hottest, T);
+  }
+  model.props.saturated(s.p_high, sat);
+  s.condensing = sat.Td;
+  model.props.saturated(s.p_low, sat);
+  s.evaporating = sat.Td;
+  return s;
+}
+
+class Decision {
+ public:
+  Decision(const ModelData& model, const Orders& orders, const Weather& weather,
+           const Faults& faults, StateData& state) noexcept
+      : model_(model), orders_(orders), weather_(weather), faults_(faults), state_(state),
+        c_(model.parameters.controls), sight_(look(model, state, faults)) {}
+
+  void run() noexcept {
+    state_.outdoor_T = weather_.temperature_K;
+    thermostats();
+    choose_activity();
+    if (state_.activity == Activity::off) {
+      stand();
+      return;
+    }
+    set_speed();
+    set_outdoor_fan();
+    set_outdoor_valves();
+    set_units();
+  }
+
+ private:
+  bool cooling() const noexcept { return orders_.plant == Plant::cooling; }
+  void thermostats() noexcept;
+  void choose_activity() noexcept;
+  void enter(Activity activity) noexcept;
+  bool defrost_is_due() noexcept;
+  bool defrost_is_over() const noexcept;
+  void stand() noexcept;
+  void set_speed() noexcept;
+  void set_outdoor_fan() noexcept;
+  void set_outdoor_valves() noexcept;
+  void set_units() noexcept;
+  void set_unit(std::size_t i) noexcept;
+  double drop(std::size_t j) const noexcept;
+
+  const ModelData& model_;
+  const Orders& orders_;
+  const Weather& weather_;
+  const Faults& faults_;
+  StateData& state_;
+  const Controls& c_;
+  Sight sight_;
+};
+
+void Decision::thermostats() noexcept {
+  for (std::size_t i = 0; i < state_.units.size(); ++i) {
+    UnitState& unit = state_.units[i];
+    const UnitOrder& order = orders_.units[i];
+    const bool cold = model_.recovery ? order.cooling : cooling();
+    const double T = unit.sensor + sensor_offset(faults_, "indoor", i + 1, "controlled_temperature");
+    const double want = cold ? T - order.set_point_K
+                             : order.set_point_K + c_.heating_offset_K - T;
+    bool call = unit.calling;
+    if (want > c_.thermostat_K) call = true;
+    if (want < -c_.thermostat_K) call = false;
+    if (order.call) call = *order.call;
+    call = call && order.on;
+    unit.on = order.on;
+    unit.set_point = order.set_point_K;
+    if (call && !unit.calling) unit.calling_for = 0.0;
+    unit.calling = call;
+    if (cold != unit.cooling) unit.valve = 0.1;
+    unit.cooling = cold;
+    unit.calling_for += c_.period_s;
+  }
+}
+
+double Decision::drop(std::size_t j) const noexcept {
+  const CoilState& coil = state_.modules[j].coil;
+  const std::size_t last = model_.modules[j].coil.cells - 1;
+  return weather_.temperature_K - coil.T_wall[last] -
+         sensor_offset(faults_, "outdoor", j + 1, "coil_temperature");
+}
+
+bool Decision::defrost_is_due() noexcept {
+  if (cooling() || state_.activity != Activity::running) return false;
+  bool due = false;
+  for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+    ModuleState& module = state_.modules[j];
+    if (j < faults_.modules.size() && faults_.modules[j].defrost_sensor_failed) continue;
+    // The drop of the clean coil is learnt a quarter of an hour after start or defrost.
+    if (state_.since_defrost < 900.0 || module.clean_drop < 0.0) {
+      module.clean_drop = drop(j);
+      continue;
+    }
+    const double coil = weather_.temperature_K - drop(j);
+    due = due || (state_.since_defrost > c_.defrost_least_interval_s && coil < c_.defrost_coil_K &&
+                  drop(j) > module.clean_drop + c_.defrost_drop_K);
+  }
+  return due;
+}
+
+bool Decision::defrost_is_over() const noexcept {
+  if (state_.activity_for > c_.defrost_longest_s) return true;
+  if (state_.activity_for < 60.0) return false;
+  for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+    if (weather_.temperature_K - drop(j) < c_.defrost_end_K) return false;
+  }
+  return true;
+}
+
+void Decision::enter(Activity activity) noexcept {
+  state_.activity = activity;
+  state_.activity_for = 0.0;
+}
+
+void Decision::choose_activity() noexcept {
+  state_.activity_for += c_.period_s;
+  const bool wanted = std::any_of(state_.units.begin(), state_.units.end(),
+                                  [](const UnitState& u) { return u.calling; });
+  if (state_.activity == Activity::off) {
+    state_.off_for += c_.period_s;
+    if (wanted && state_.off_for >= c_.least_off_s) {
+      enter(Activity::starting);
+      state_.running_for = 0.0;
+      state_.speed_share = c_.start_speed;
+      state_.outdoor_fan = 1.0;
+      state_.reversed = cooling();
+      state_.since_defrost = 0.0;
+      for (ModuleState& m : state_.modules) m.trim = 0.3;
+    }
+    return;
+  }
+  state_.running_for += c_.period_s;
+  state_.since_oil_return += c_.period_s;
+  if (state_.activity != Activity::defrosting) state_.since_defrost += c_.period_s;
+  const bool tripped = sight_.hottest > c_.discharge_trip_K || sight_.p_high > 4.2e6;
+  if (tripped || (!wanted && state_.activity != Activity::defrosting)) {
+    enter(Activity::off);
+    state_.off_for = tripped ? -120.0 : 0.0;
+    return;
+  }
+  switch (state_.activity) {
+    case Activity::starting:
+      if (state_.activity_for >= c_.start_s) enter(Activity::running);
+      break;
+    case Activity::running:
+      if (defrost_is_due()) {
+        enter(Activity::defrosting);
+      } else if (state_.since_oil_return > c_.oil_return_interval_s) {
+        enter(Activity::oil_return);
+      }
+      break;
+    case Activity::defrosting:
+      // The compressor slows down before the valve turns.
+      state_.reversed = state_.activity_for > 20.0;
+      if (defrost_is_over()) {
+        enter(Activity::starting);
+        state_.reversed = false;
+        state_.since_defrost = 0.0;
+        for (ModuleState& m : state_.modules) m.clean_drop = -1.0;
+      }
+      break;
+    case Activity::oil_return:
+      if (state_.activity_for >= c_.oil_return_s) {
+        enter(Activity::running);
+        state_.since_oil_return = 0.0;
+      }
+      break;
+    case Activity::off: break;
+  }
+}
+
+void Decision::stand() noexcept {
+  for (ModuleState& m : state_.modules) {
+    m.on = false;
+    m.speed = 0.0;
+    m.flow = 0.0;
+    m.power = 0.0;
+    m.fan = 0.0;
+    m.valve = 0.05;
+  }
+  for (UnitState& u : state_.units) {
+    u.valve = c_.stopped_opening;
+    u.fan = u.calling ? 0.3 : 0.0;
+  }
+}
+
+void Decision::set_speed() noexcept {
+  const double highest = model_.modules[0].speed_highest;
+  const double lowest = model_.modules[0].speed_lowest / highest;
+  double change = 0.0;
+  switch (state_.activity) {
+    case Activity::starting: change = c_.start_speed - state_.speed_share; break;
+    case Activity::oil_return: change = 0.6 - state_.speed_share; break;
+    case Activity::defrosting:
+      change = (state_.activity_for < 30.0 ? 0.3 : 0.65) - state_.speed_share;
+      break;
+    default: {
+      const double error = cooling() ? sight_.evaporating - c_.evaporating_target_K
+                                     : c_.condensing_target_K - sight_.condensing;
+      change = 0.003 * error;
+    }
+  }
+  // Whoever asks for less has the word.
+  change = std::min(change, 0.004 * (c_.discharge_limit_K - sight_.hottest));
+  change = std::min(change, 0.2e-6 * (c_.high_pressure_limit_Pa - sight_.p_high));
+  if (state_.activity == Activity::running) {
+    change = std::min(change, 0.5e-6 * (sight_.p_low - c_.low_pressure_limit_Pa));
+  }
+  const double ramp = c_.ramp_Hz_per_s * c_.period_s / highest *
+                      (state_.activity == Activity::defrosting ? 4.0 : 1.0);
+  state_.speed_share = std::clamp(state_.speed_share + std::clamp(change, -ramp, ramp), lowest, 1.0);
+  for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+    state_.modules[j].on = true;
+    state_.modules[j].speed = state_.speed_share * model_.modules[j].speed_highest;
+  }
+}
+
+void Decision::set_outdoor_fan() noexcept {
+  if (state_.activity == Activity::defrosting) {
+    for (ModuleState& m : state_.modules) m.fan = 0.0;
+    return;
+  }
+  const double error = cooling() ? sight_.condensing - c_.cooling_condensing_K
+                                 : c_.heating_evaporating_K - sight_.evaporating;
+  state_.outdoor_fan = std::clamp(state_.outdoor_fan + 0.01 * error, 0.12, 1.0);
+  for (ModuleState& m : state_.modules) m.fan = state_.outdoor_fan;
+}
+
+void Decision::set_outdoor_valves() noexcept {
+  for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+    ModuleState& m = state_.modules[j];
+    if (state_.reversed) {
+      m.valve = 1.0;
+      continue;
+    }
+    if (state_.activity == Activity::running) {
+      const double superheat = superheat_of(model_.props, m.coil) +
+                               sensor_offset(faults_, "outdoor", j + 1, "suction_temperature");
+      const double change = 0.25 * (trim_for(c_, superheat).value - m.trim);
+      m.trim = std::clamp(m.trim + std::clamp(change, -0.06, 0.06), 0.0, most_trim);
+    }
+    m.valve = std::min(feed_forward(model_, state_, j) * (1.0 + m.trim), 1.0);
+  }
+}
+
+void Decision::set_unit(std::size_t i) noexcept {
+  UnitState& unit = state_.units[i];
+  const UnitShape& shape = model_.units[i];
+  const double most = c_.valve_per_period;
+  const double least = least_unit_opening;
+  if (unit.cooling) {
+    if (!unit.calling) {
+      unit.valve = 0.0;
+    } else if (unit.calling_for < 60.0 || state_.activity == Activity::starting) {
+      unit.valve = 0.15;
+    } else {
+      const double error = superheat_of(model_.props, unit.coil) - c_.superheat_K +
+                           sensor_offset(faults_, "indoor", i + 1, "gas_pipe_temperature");
+      const double change = 0.0015 * std::clamp(error, -6.0, 12.0);
+      unit.valve = std::clamp(unit.valve + std::clamp(change, -most, most), least, 1.0);
+    }
+  } else if (!unit.calling) {
+    unit.valve = c_.stopped_opening;
+  } else if (unit.calling_for < 60.0 || state_.activity == Activity::starting) {
+    unit.valve = 0.4;
+  } else {
+    const double error = subcooling_of(model_.props, shape.coil, unit.coil) - c_.subcooling_K -
+                         sensor_offset(faults_, "indoor", i + 1, "liquid_pipe_temperature");
+    const double change = 0.004 * std::clamp(error, -10.0, 10.0);
+    unit.valve = std::clamp(unit.valve + std::clamp(change, -most, most), least, 1.0);
+  }
+}
+
+void Decision::set_units() noexcept {
+  for (std::size_t i = 0; i < state_.units.size(); ++i) {
+    UnitState& unit = state_.units[i];
+    const UnitShape& shape = model_.units[i];
+    if (state_.activity == Activity::defrosting) {
+      unit.valve = unit.calling ? 0.3 : c_.stopped_opening;
+      unit.fan = 0.0;
+      continue;
+    }
+    if (state_.activity == Activity::oil_return) {
+      unit.valve = unit.cooling ? 0.2 : 0.4;
+      unit.fan = unit.calling ? 1.0 : 0.0;
+      continue;
+    }
+    set_unit(i);
+    // In heating the fan waits until the coil is warm.
+    const double coil = unit.coil.T_wall[shape.coil.cells / 2];
+    const double warm = unit.cooling ? 1.0 : std::clamp((coil - 299.15) / 6.0, 0.15, 1.0);
+    unit.fan = unit.calling ? warm : 0.0;
+  }
+}
+
+}  // namespace
+
+double superheat_of(const Props& props, const CoilState& coil) noexcept {
+  SaturationTransport t;
+  props.transport().at(coil.p, t);
+  return (coil.state[0].hf - coil.sat.hg) / t.cp_g;
+}
+
+double subcooling_of(const Props& props, const CoilShape& shape, const CoilState& coil) noexcept {
+  SaturationTransport t;
+  props.transport().at(coil.p, t);
+  return (coil.sat.hl - coil.h[shape.cells - 1]) / t.cp_l;
+}
+
+Trim trim_for(const Controls& c, double superheat) noexcept {
+  const double share = (superheat - c.outdoor_superheat_K) / c.outdoor_band_K;
+  if (share <= 0.0) return {0.0, 0.0};
+  if (share >= 1.0) return {most_trim, 0.0};
+  return {most_trim * share, most_trim / c.outdoor_band_K};
+}
+
+double feed_forward(const ModelData& model, const StateData& state, std::size_t j) noexcept {
+  const ModuleShape& shape = model.modules[j];
+  const LumpState& high = state.lumps[model.discharge_lump(j)];
+  const LumpState& low = state.lumps[model.accumulator_lump(j)];
+  constexpr double efficiency = 0.9;
+  const double m = efficiency * static_cast<double>(shape.compressors) *
+                   model.system.outdoor()[j].displacement_m3 * state.modules[j].speed / low.sat.vg;
+  const ValveSide a{std::max(high.p - 4e5, low.p + 3e5), 1.0 / high.sat.vl, 4.0};
+  return opening_for(shape.valve, m, a, {low.p, 1.0 / low.sat.vg, 0.0}, model.props.T_critical());
+}
+
+void impose_stuck_valves(const Faults& faults, StateData& state) noexcept {
+  for (std::size_t j = 0; j < std::min(faults.modules.size(), state.modules.size()); ++j) {
+    if (faults.modules[j].valve_stuck && !state.reversed) {
+      state.modules[j].valve = *faults.modules[j].valve_stuck;
+    }
+  }
+  for (std::size_t i = 0; i < std::min(faults.units.size(), state.units.size()); ++i) {
+    const UnitFaults& f = faults.units[i];
+    if (f.valve_stuck) state.units[i].valve = *f.valve_stuck;
+    state.units[i].valve = std::max(state.units[i].valve, f.valve_leak);
+  }
+}
+
+double sensor_offset(const Faults& faults, std::string_view place, std::size_t number,
+                     std::string_view quantity) noexcept {
+  double sum = 0.0;
+  for (const SensorFault& fault : faults.sensors) {
+    std::string_view name = fault.channel;
+    if (!name.starts_with(place)) continue;
+    name.remove_prefix(place.size());
+    if (number > 0) {
+      if (!name.starts_with('.')) continue;
+      name.remove_prefix(1);
+      std::size_t given = 0;
+      const auto end = std::from_chars(name.data(), name.data() + name.size(), given);
+      if (end.ec != std::errc() || given != number) continue;
+      name.remove_prefix(static_cast<std::size_t>(end.ptr - name.data()));
+    }
+    if (name.starts_with('.') && name.substr(1) == quantity) sum += fault.offset;
+  }
+  return sum;
+}
+
+void decide(const ModelData& model, const Orders& orders, const Weather& weather,
+            const Faults& faults, StateData& state) noexcept {
+  Decision(model, orders, weather, faults, state).run();
+  impose_stuck_valves(faults, state);
+}
+
+}  // namespace cw::twin::detail

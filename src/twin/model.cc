@@ -1,0 +1,333 @@
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "base/units.h"
+#include "system/piping.h"
+#include "twin/compressor_map_file.h"
+#include "twin/detail/model_data.h"
+#include "twin/pressure_drop.h"
+
+/// From a system sheet to the figures of the network. Ratings give what sheets leave out.
+namespace cw::twin {
+
+namespace {
+
+using detail::CoilShape;
+using detail::LumpShape;
+using detail::ModelData;
+using detail::ModuleShape;
+using detail::Props;
+using detail::Saturated;
+using detail::UnitShape;
+using std::numbers::pi;
+
+constexpr double cp_air = 1006.0;       // J/(kg K)
+constexpr double copper = 385.0;        // J/(kg K), from memory, handbook value at 25 degC
+
+/// States of the ratings that coils, valves and pipes are sized by.
+struct Rating {
+  double dh_cooling = 0.0;   ///< evaporator, per kg
+  double dh_heating = 0.0;   ///< condenser, per kg
+  double rho_gas = 0.0;      ///< suction gas
+  double mu_gas = 0.0, mu_liquid = 0.0, rho_liquid = 0.0;
+  double p_high = 0.0, p_low = 0.0;
+};
+
+Rating rating_of(const Props& props) {
+  Rating r;
+  Saturated high;
+  Saturated low;
+  props.saturated(props.dew_pressure(zero_celsius + 47.0), high);
+  props.saturated(props.dew_pressure(zero_celsius + 4.0), low);
+  r.p_high = high.p;
+  r.p_low = low.p;
+  const double liquid = props.enthalpy(high.p, high.Tb - 6.0);
+  r.dh_cooling = props.enthalpy(low.p, low.Td + 5.0) - liquid;
+  r.dh_heating = props.enthalpy(high.p, high.Td + 28.0) - liquid;
+  r.rho_gas = 1.0 / low.vg;
+  r.rho_liquid = 1.0 / high.vl;
+  SaturationTransport t;
+  props.transport().at(low.p, t);
+  r.mu_gas = t.mu_g;
+  props.transport().at(high.p, t);
+  r.mu_liquid = t.mu_l;
+  return r;
+}
+
+/// Inside of a coil from its volume: tube area, circuits at a usual mass flux, metal by capacity.
+CoilShape coil_inside(double volume, std::size_t cells, double bore, double rated_flow,
+                      double mass_flux, double metal_J_per_K) {
+  CoilShape c;
+  c.cells = cells;
+  const auto n = static_cast<double>(cells);
+  c.cell_volume = volume / n;
+  c.bore = bore;
+  c.cell_area = 4.0 * volume / bore / n;
+  c.flow_area = rated_flow / mass_flux;
+  c.cell_metal = metal_J_per_K / n;
+  c.rated_flow = rated_flow;
+  return c;
+}
+
+/// Conductance of the air side that a rating needs.
+double air_conductance(double heat_W, double airflow, double density, double difference_K) {
+  const double stream = airflow * density * cp_air;
+  const double effectiveness = std::clamp(heat_W / (stream * difference_K), 0.45, 0.92);
+  return -std::log(1.0 - effectiveness) * stream;
+}
+
+CoilShape outdoor_coil(const OutdoorModule& m, const Rating& r, const Parameters& p,
+                       double rated_flow, double air_density) {
+  const double kW = m.cooling_W / 1000.0;
+  // 1 kg of copper and aluminium per kW; 0.85 kJ/(kg K). Own estimates.
+  CoilShape c = coil_inside(m.coil_volume_m3 * p.volume_factor,
+                            static_cast<std::size_t>(p.outdoor_cells), 0.0075, rated_flow, 190.0,
+                            850.0 * kW);
+  c.airflow = m.airflow_m3_per_s * p.outdoor_air_factor;
+  // Rated cooling: 35 degC air, wall 12.5 K above it, heat of compression 28 %.
+  c.UA_air = air_conductance(1.28 * m.cooling_W, m.airflow_m3_per_s, air_density, 12.5) *
+             p.outdoor_coil_factor;
+  c.gas_loss_Pa = 25e3;
+  c.rated_density = r.rho_gas;
+  c.frost_area = c.UA_air / p.outdoor_coil_factor / 55.0 / static_cast<double>(c.cells);
+  return c;
+}
+
+CoilShape indoor_coil(const IndoorUnit& u, const Rating& r, const Parameters& p,
+                      double air_density) {
+  const double kW = u.cooling_W / 1000.0;
+  const double rated_flow = u.cooling_W / r.dh_cooling;
+  CoilShape c = coil_inside(u.coil_volume_m3 * p.volume_factor,
+                            static_cast<std::size_t>(p.indoor_cells), 0.0065, rated_flow, 130.0,
+                            750.0 * kW);
+  c.airflow = u.airflow_m3_per_s;
+  // Rated heating: 20 degC air, wall 24 K above it.
+  c.UA_air = air_conductance(u.heating_W, u.airflow_m3_per_s, air_density, 24.0) *
+             p.indoor_coil_factor;
+  c.gas_loss_Pa = 10e3;
+  c.rated_density = r.rho_gas;
+  c.frost_area = c.UA_air / p.indoor_coil_factor / 45.0 / static_cast<double>(c.cells);
+  c.fin_pitch = 0.0014;
+  return c;
+}
+
+/// loss = K m |m| / rho for one run of tube.
+double friction_of(double bore, double length, double m, double mu) {
+  const double area = 0.25 * pi * bore * bore;
+  const double reynolds = m * bore / (area * mu);
+  return friction_factor(reynolds, 1.5e-6 / bore) * length / bore / (2.0 * area * area);
+}
+
+Result<Compressor> compressor_of(const System& system, const OutdoorModule& m) {
+  if (!m.compressor_map.empty()) {
+    auto map = read_compressor_map(std::filesystem::path(system.file()).parent_path() /
+                                   m.compressor_map);
+    if (!map) return map.error();
+    return make_map_compressor(system.refrigerant(), *map);
+  }
+  EfficiencyParameters e;
+  e.displacement = m.displacement_m3;
+  e.rated_speed = 0.55 * m.speed_highest_Hz;
+  return make_efficiency_compressor(system.refrigerant(), e);
+}
+
+Result<ModuleShape> module_of(const System& system, const OutdoorModule& m, const Rating& r,
+                              const Parameters& p, const Props& props, double air_density) {
+  auto compressor = compressor_of(system, m);
+  if (!compressor) return compressor.error();
+  const double kW = m.cooling_W / 1000.0;
+  ModuleShape s(*compressor);
+  s.compressors = m.compressors;
+  s.rated_flow = m.cooling_W / r.dh_cooling;
+  s.coil = outdoor_coil(m, r, p, s.rated_flow, air_density);
+  const ValveSide before{r.p_high - 4e5, r.rho_liquid, 6.0};
+  s.valve = size_valve(s.rated_flow, before, {r.p_low, r.rho_gas, 0.0}, 0.45, props.T_critical());
+  s.bypass = size_valve(s.rated_flow, {r.p_high, r.rho_liquid, 6.0},
+                        {r.p_high - 4e4, r.rho_liquid, 6.0}, 1.0, props.T_critical());
+  s.speed_lowest = m.speed_lowest_Hz;
+  s.speed_highest = m.speed_highest_Hz;
+  s.accumulator.usable = m.accumulator_usable_m3;
+  // Own estimates: losses 12 % of the power, shell 22 K above suction gas at rating, 0.6 kJ/K and
+  // 0.09 kg of oil per kW.
+  const double power = m.cooling_W / 3.3;
+  s.loss_share = 0.12;
+  s.UA_shell_gas = s.loss_share * power / 22.0;
+  s.UA_shell_air = 0.06 * s.UA_shell_gas;
+  s.shell_metal = 600.0 * kW;
+  s.oil = 0.09 * kW;
+  s.fan_W = 0.02 * m.cooling_W;
+  s.equalise = 0.02 * s.rated_flow / std::sqrt(2.0 * 90.0 * 2e6);
+  s.heating_W = m.heating_W;
+  s.cooling_W = m.cooling_W;
+  return s;
+}
+
+/// Friction along a module's own pipes and its height over the root.
+void connect_module(const System& system, std::size_t node, const ModelData& data,
+                    ModuleShape& module) {
+  module.liquid_height = system.nodes()[node].height_m - system.nodes()[system.root()].height_m;
+  while (node != system.root() && !system.nodes()[node].downstream.empty()) {
+    const std::size_t s = system.nodes()[node].downstream.front();
+    module.gas_friction += data.segments[s].gas_friction;
+    module.liquid_friction += data.segments[s].liquid_friction;
+    node = system.segments()[s].to;
+  }
+}
+
+void connect_unit(const System& system, std::size_t node, UnitShape& unit) {
+  unit.height = system.nodes()[node].height_m - system.nodes()[system.root()].height_m;
+  while (node != system.root() && !system.nodes()[node].upstream.empty()) {
+    const std::size_t s = system.nodes()[node].upstream.front();
+    unit.path.push_back(s);
+    node = system.segments()[s].from;
+  }
+}
+
+/// Pipes as one lump a line: 0.27 W/(m K) through 13 mm of foam, a third outdoors (own estimates).
+LumpShape line_lump(const System& system, Line line, double extra_volume, double film) {
+  LumpShape lump;
+  lump.volume = extra_volume;
+  for (const TubeUse& use : tube_uses(system)) {
+    if (use.line != line) continue;
+    lump.volume += use.volume_m3;
+    lump.metal += copper * use.copper_kg;
+    const double bore = std::sqrt(4.0 * use.volume_m3 / (pi * use.length_m));
+    lump.UA_inside += film * pi * bore * use.length_m;
+    lump.UA_outside += 0.27 * use.length_m;
+  }
+  lump.volume = std::max(lump.volume, 2e-4);
+  lump.metal = std::max(lump.metal, 200.0);
+  lump.UA_inside = std::max(lump.UA_inside, 5.0);
+  lump.outdoors = 0.3;
+  return lump;
+}
+
+void add_lumps(const System& system, ModelData& data) {
+  double boxes = 0.0;
+  for (const BranchBox& box : system.branches()) boxes += box.volume_m3;
+  data.lumps.push_back(line_lump(system, Line::liquid, 0.3 * boxes, 400.0));
+  data.lumps.push_back(line_lump(system, Line::gas, 0.4 * boxes, 250.0));
+  if (data.recovery) data.lumps.push_back(line_lump(system, Line::third, 0.3 * boxes, 250.0));
+  for (const OutdoorModule& m : system.outdoor()) {
+    const double kW = m.cooling_W / 1000.0;
+    LumpShape discharge;
+    discharge.volume = 0.08e-3 * kW;  // line, separator, shell side; own estimate
+    discharge.metal = 0.15 * kW * copper;
+    discharge.UA_inside = 2.0 * kW;
+    discharge.UA_outside = 0.05 * kW;
+    data.lumps.push_back(discharge);
+    LumpShape accumulator;
+    accumulator.volume = m.accumulator_volume_m3;
+    accumulator.metal = 0.2 * kW * 480.0;
+    accumulator.UA_inside = 1.5 * kW;
+    accumulator.UA_outside = 0.03 * kW;
+    data.lumps.push_back(accumulator);
+  }
+}
+
+void add_rooms(const System& system, ModelData& data) {
+  for (const Room& room : system.rooms()) {
+    detail::RoomShape s;
+    // Air with what stands in it, floor and walls that take part in a day: own estimates.
+    s.air = 4.0 * 1.2 * cp_air * room.volume_m3;
+    s.mass = 90e3 * room.floor_area_m2;
+    s.UA_mass = 12.0 * room.floor_area_m2;
+    data.rooms.push_back(s);
+  }
+  for (const UnitShape& unit : data.units) {
+    // At -15 degC outside the rooms need 60 % of the rated heating.
+    data.rooms[unit.room].UA_out += 0.6 * unit.heating_W / 36.0;
+  }
+}
+
+Error too_many(const char* what, std::size_t have, std::size_t most) {
+  return {ErrorCode::out_of_range,
+          "the twin takes up to " + std::to_string(most) + " " + what + "; the sheet has " +
+              std::to_string(have),
+          {},
+          "describe one refrigerant circuit a sheet"};
+}
+
+}  // namespace
+
+const System& Model::system() const { return data_->system; }
+const Parameters& Model::parameters() const { return data_->parameters; }
+const std::vector<Assumption>& Model::assumptions() const { return data_->assumptions; }
+
+Result<Model> make_model(const System& system, const Parameters& parameters) {
+  if (system.outdoor().size() > detail::most_modules) {
+    return too_many("outdoor modules", system.outdoor().size(), detail::most_modules);
+  }
+  if (system.indoor().size() > detail::most_units) {
+    return too_many("indoor units", system.indoor().size(), detail::most_units);
+  }
+  const auto cells_fit = [](int n) { return n >= 3 && n <= static_cast<int>(detail::most_cells); };
+  if (!cells_fit(parameters.outdoor_cells) || !cells_fit(parameters.indoor_cells)) {
+    return Error{ErrorCode::out_of_range, "a coil takes 3 to 12 cells", {}, "choose 5 to 8"};
+  }
+  auto table = fluid::table_of(system.refrigerant());
+  if (!table) return table.error();
+  auto transport = make_transport_table(system.refrigerant());
+  if (!transport) return transport.error();
+  const std::string note = transport->note();
+  Props props(*table, std::move(*transport), parameters.slip);
+  ModelData data(system, parameters, std::move(props));
+  data.recovery = system.heat_recovery();
+  data.air_pressure = standard_pressure_at({system.site().altitude_m}).value;
+  const double air_density = data.air_pressure / (287.042 * 293.15);
+  const Rating rating = rating_of(data.props);
+
+  for (const Segment& s : system.segments()) {
+    const double flow = s.cooling_behind_W / rating.dh_cooling;
+    detail::SegmentShape shape;
+    const double gas_bore = s.gas->bore_m();
+    const double liquid_bore = s.liquid->bore_m();
+    shape.gas_friction =
+        friction_of(gas_bore, equivalent_length(s, Line::gas), flow, rating.mu_gas);
+    shape.liquid_friction =
+        friction_of(liquid_bore, equivalent_length(s, Line::liquid), flow, rating.mu_liquid);
+    shape.gas_volume = line_volumes(s).gas_m3;
+    shape.liquid_volume = line_volumes(s).liquid_m3;
+    data.segments.push_back(shape);
+  }
+  for (std::size_t j = 0; j < system.outdoor().size(); ++j) {
+    auto module = module_of(system, system.outdoor()[j], rating, parameters, data.props, air_density);
+    if (!module) return module.error();
+    connect_module(system, *system.node_of(system.outdoor()[j].id), data, *module);
+    data.modules.push_back(std::move(*module));
+  }
+  for (const IndoorUnit& u : system.indoor()) {
+    UnitShape unit;
+    unit.coil = indoor_coil(u, rating, parameters, air_density);
+    const ValveSide before{rating.p_high, rating.rho_liquid, parameters.controls.subcooling_K};
+    unit.valve = size_valve(u.heating_W / rating.dh_heating, before,
+                            {rating.p_high - 4e5, rating.rho_liquid, 2.0}, 0.55,
+                            data.props.T_critical());
+    unit.cooling_W = u.cooling_W;
+    unit.heating_W = u.heating_W;
+    unit.fan_W = 0.012 * u.cooling_W;
+    unit.room = u.room;
+    unit.wall_sensor = u.controlled_by == ControlledBy::wall_sensor;
+    connect_unit(system, *system.node_of(u.id), unit);
+    data.units.push_back(std::move(unit));
+  }
+  add_lumps(system, data);
+  add_rooms(system, data);
+  for (const LumpShape& lump : data.lumps) data.total_volume += lump.volume;
+  const auto coil_volume = [](const CoilShape& c) {
+    return c.cell_volume * static_cast<double>(c.cells);
+  };
+  for (const ModuleShape& m : data.modules) data.total_volume += coil_volume(m.coil);
+  for (const UnitShape& u : data.units) data.total_volume += coil_volume(u.coil);
+  data.assumptions = system.assumptions();
+  if (!note.empty()) {
+    data.assumptions.push_back({"refrigerant", "transport", 0.0, Dimension::ratio, note, note,
+                                "own estimate"});
+  }
+  Model model;
+  model.data_ = std::make_shared<const ModelData>(std::move(data));
+  return model;
+}
+
+}  // namespace cw::twin
