@@ -70,13 +70,7 @@ void read_start(const Table& top, const std::string& site_zone, Context& context
     return;
   }
   if (date->offset) context.base.clock = {Clock::Kind::offset, date->offset->minutes, {}};
-  context.start_wall = {date->date.year,
-                        date->date.month,
-                        date->date.day,
-                        date->time.hour,
-                        date->time.minute,
-                        date->time.second,
-                        0};
+  context.start_wall = detail::civil_of_toml(*date);
   const Result<Instant> start = detail::instant_of_wall(context.start_wall, context.base.clock);
   if (start) {
     context.base.start = *start;

@@ -277,6 +277,13 @@ TEST(ReadScenario, EveryFaultOfTheListCanBeWritten) {
   }
 }
 
+TEST(ReadScenario, TheGuideHasEveryFault) {
+  const std::string guide = *read_file(std::string(CW_SOURCE_ROOT) + "/docs/user/simulate.md");
+  for (const FaultKind& kind : fault_kinds()) {
+    EXPECT_THAT(guide, HasSubstr("`" + std::string(kind.name) + "`"));
+  }
+}
+
 TEST(Faults, SeveritiesOfOneKindAddUpToTheMostThatThereIs) {
   const Scenario s = scenario_of(text_with(
       "[[fault]]\nkind = \"outdoor_coil_blocked\"\nplace = \"outdoor.1\"\nseverity = \"60 %\"\n"

@@ -46,7 +46,8 @@ struct Simulation {
 };
 
 /// Runs a scenario from standstill through the warm-up to its end. The same scenario gives the same
-/// bytes, but for the line "real_time_factor" of truth.json.
+/// bytes on one computer, but for the line "real_time_factor" of truth.json; another processor's
+/// maths library may round otherwise, which the twin's choice of steps then shows.
 /// @error invalid_argument  stopped by SimulateOptions::stop
 /// @error as the twin: a charge that does not fit, no convergence; with the time in the scenario
 Result<Simulation> simulate(const Scenario& scenario, const SimulateOptions& options = {});

@@ -60,6 +60,16 @@ std::vector<Error> Mistakes::sorted() const {
   return out;
 }
 
+CivilTime civil_of_toml(const toml::date_time& date) noexcept {
+  return {date.date.year,
+          date.date.month,
+          date.date.day,
+          date.time.hour,
+          date.time.minute,
+          date.time.second,
+          0};
+}
+
 Result<Instant> instant_of_wall(const CivilTime& wall, const Clock& clock) {
   const auto local = instant_of(wall);
   if (!local) return Error{ErrorCode::invalid_argument, "there is no such date or time", "", ""};
@@ -200,16 +210,9 @@ std::optional<double> Table::moment(std::string_view key, const TimeBase& base) 
   const toml::node* node = table_->get(key);
   if (node == nullptr) return std::nullopt;
   if (const auto date = node->value_exact<toml::date_time>()) {
-    const CivilTime wall{date->date.year,
-                         date->date.month,
-                         date->date.day,
-                         date->time.hour,
-                         date->time.minute,
-                         date->time.second,
-                         0};
     Clock clock = base.clock;
     if (date->offset) clock = {Clock::Kind::offset, date->offset->minutes, {}};
-    const Result<Instant> instant = instant_of_wall(wall, clock);
+    const Result<Instant> instant = instant_of_wall(civil_of_toml(*date), clock);
     if (instant) return seconds_between(base.start, *instant);
     fail(key, std::string(key) + ": " + instant.error().message, instant.error().fix);
     return std::nullopt;

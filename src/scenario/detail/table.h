@@ -41,6 +41,9 @@ struct TimeBase {
   Instant start;
 };
 
+/// A date and time as TOML has them, without their offset.
+CivilTime civil_of_toml(const toml::date_time& date) noexcept;
+
 /// The instant of a date and time of day; wall clock as if it were UTC where the clock is unstated.
 /// @error invalid_argument  a time that the zone's clock change leaves out, or no such date
 Result<Instant> instant_of_wall(const CivilTime& wall, const Clock& clock);
