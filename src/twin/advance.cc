@@ -163,17 +163,22 @@ class March {
     // A sliver before the next decision joins the step.
     if (room - dt < 0.3 * dt) dt = room <= longest ? room : dt;
     save();
+    const double before = worst_defect(model_, state_);
     for (int attempt = 0;; ++attempt) {
       StepKind kind;
       kind.rate = 1.0 / dt;
       kind.soften = std::exp(-dt / 2.0);
+      // Taken away at once in a very short step, a defect would become a jet.
+      constexpr double mending = 0.3;  // s
+      kind.mend = std::min(1.0, dt / mending);
       const bool finite = step(model_, topology, around, kind, state_);
       const double defect = finite ? worst_defect(model_, state_) : 1.0;
-      if (finite && std::isfinite(defect) && (defect < 8.0 * tolerance || dt < 2e-3)) {
+      const bool good = defect < std::max(8.0 * tolerance, 1.05 * before) || (dt < 2e-3 && defect < 0.5);
+      if (finite && std::isfinite(defect) && good) {
         after_step(model_, weather_, orders_, dt, state_);
         ++report_.steps;
         report_.shortest_s = report_.shortest_s > 0.0 ? std::min(report_.shortest_s, dt) : dt;
-        const double grow = 0.9 * std::sqrt(tolerance / std::max(defect, 1e-9));
+        const double grow = 0.9 * std::sqrt(tolerance / std::max(defect - before * (1.0 - kind.mend), 1e-9));
         state_.dt = dt * std::clamp(grow, 0.3, 1.6);
         return Done{};
       }

@@ -61,8 +61,11 @@ void read_unit(const ModelData& m, const StateData& s, const Faults& faults, std
   const double air = s.rooms[shape.room].T_air;
   const double flow = std::abs(unit.coil.flow[0]);
   const std::size_t last = shape.coil.cells - 1;
-  const double gas = unit.coil.flow[0] > 0.0 ? s.lumps[detail::unit_lump(m, unit)].state.T
-                                             : unit.coil.state[0].T;
+  // The sensor sits on the coil's header and feels the first tubes; share is an own estimate.
+  constexpr double header = 0.4;
+  const double inflow = unit.coil.flow[0] > 0.0 ? s.lumps[detail::unit_lump(m, unit)].state.T
+                                                : unit.coil.state[0].T;
+  const double gas = inflow + header * (unit.coil.T_wall[0] - inflow);
   out.gas_pipe_temperature = pipe_reading(gas, air, flow, shape.coil.rated_flow) + offset("gas_pipe_temperature");
   out.liquid_pipe_temperature =
       pipe_reading(unit.coil.state[last].T, air, flow, shape.coil.rated_flow) + offset("liquid_pipe_temperature");

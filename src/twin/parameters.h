@@ -30,7 +30,7 @@ struct Controls {
   double thermostat_K = 0.5;       ///< half of the hysteresis
   double heating_offset_K = 0.0;   ///< added to the set point for units with stratified air
   double defrost_coil_K = 268.15;  ///< coil below this, -5 degC, ...
-  double defrost_drop_K = 6.0;     ///< ... and this much further under outdoor air than when clean
+  double defrost_drop_K = 3.5;     ///< ... and this much further under outdoor air than when clean
   double defrost_least_interval_s = 2400.0;
   double defrost_end_K = 285.15;  ///< coil temperature at which a defrost ends, 12 degC
   double defrost_longest_s = 600.0;

@@ -1,8 +1,6 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
-#include <cstdio>
-#include <cstdlib>
 
 #include "twin/detail/controls.h"
 #include "twin/detail/network.h"
@@ -56,7 +54,7 @@ void SteadySolve::arrange() noexcept {
   const bool turned = state_.reversed != cooling();
   state_.reversed = cooling();
   state_.activity = Activity::running;
-  state_.outdoor_T = weather_.temperature_K;
+  note_weather(model_, weather_.temperature_K, state_);
   for (RoomState& room : state_.rooms) room = {room_K_, room_K_};
   for (std::size_t i = 0; i < state_.units.size(); ++i) {
     UnitState& unit = state_.units[i];
@@ -154,8 +152,11 @@ void SteadySolve::choose_speed() noexcept {
   }
   if (!limited_) {
     speed_free_ = true;
-    if (speed >= shape.speed_highest && error > 0.0) speed_free_ = false;
-    if (speed <= shape.speed_lowest && error < 0.0) speed_free_ = false;
+    // A speed that ran past its end stops there; it leaves the end when the target is overdone.
+    const bool over = speed > shape.speed_highest;
+    const bool under = speed < shape.speed_lowest;
+    if (over || (speed >= shape.speed_highest && error > 0.0)) speed_free_ = false;
+    if (under || (speed <= shape.speed_lowest && error < 0.0)) speed_free_ = false;
     speed = std::clamp(speed, shape.speed_lowest, shape.speed_highest);
   }
   for (ModuleState& m : state_.modules) m.speed = speed;
@@ -233,7 +234,6 @@ Result<Steady> SteadySolve::run(double first_dt) {
     const bool finite = step(model_, topology_, around, kind, s);
     const double change = finite ? change_since_last() : 1e9;
     if (!std::isfinite(change) || jump_ > 0.35) {
-    if (getenv("CW_TRACE")) fprintf(stderr,"reject dt %.3g change %.3e finite %d\n",dt,jump_,finite);
       s = *keep;
       s.backup = keep;
       dt = std::max(0.25 * dt, 0.02);
@@ -242,7 +242,6 @@ Result<Steady> SteadySolve::run(double first_dt) {
       continue;
     }
     report.residual = change;
-    if (getenv("CW_TRACE")) fprintf(stderr,"%d dt %.3g change %.3e free %d lim %d n %.2f fan %.3f mh %d mv %.3f uv %.3f pL %.0f ph %.0f pl %.0f\n",report.iterations,dt,change,speed_free_,limited_,s.modules[0].speed,fan_,0,s.modules[0].valve,s.units[0].valve,s.lumps[0].p,s.lumps[2].p,s.lumps[3].p);
     // Longer steps while the change shrinks, shorter ones when it grows.
     const double growth = jump_ < 0.02 ? 4.0 : jump_ < 0.1 ? 2.0 : jump_ < 0.2 ? 1.2 : 0.7;
     dt = std::min(dt * (change > 1.1 * before && dt > 50.0 ? 0.4 : growth), longest);

@@ -81,6 +81,7 @@ class Assembly {
   std::array<CoilLink, most_units> unit_links_{};
   std::array<Row, most_modules> flow_{}, power_{};
   std::array<double, most_modules> shell_heat_{}, shell_T_{}, shell_air_{}, oil_before_{};
+  bool wild_ = false;  ///< a flow that no machine has: the step is too long
   bool first_ = true;  ///< pass over the directions of flow
   LinearSystem system_{};
   std::array<double, most_unknowns> x_{};

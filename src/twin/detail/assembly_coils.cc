@@ -86,12 +86,27 @@ void Assembly::close_valve(const CoilShape& shape, CoilState& coil, const Expans
   const bool outward = flow.m_dot >= 0.0;
   // m ~ sqrt(rho): a flashing inlet chokes itself.
   double by_end = outward ? 0.5 * flow.m_dot / end.rho * end.drho_dh : 0.0;
-  const double by_liquid =
+  double by_liquid =
       outward ? 0.0 : 0.5 * flow.m_dot / liquid.state.rho * liquid.state.drho_dh;
   double m = flow.m_dot;
-  double by_p = flow.dm_dpa;
+  double by_p = flow.dm_dpa + (outward ? 0.5 * flow.m_dot / end.rho * end.drho_dp : 0.0);
+  double by_line =
+      flow.dm_dpb + (outward ? 0.0 : 0.5 * flow.m_dot / liquid.state.rho * liquid.state.drho_dp);
   double by_first = 0.0;
   if (kind_.steady) {
+    // The coefficient's own dependence on subcooling matters to an iteration, not to a short step.
+    const ValveSide& up = outward ? a : b;
+    const CellState& cell = outward ? end : liquid.state;
+    const Saturated& sat = outward ? coil.sat : liquid.sat;
+    if (up.subcooling > 0.0) {
+      constexpr double little = 0.05;  // K
+      const double T_c = model_.props.T_critical();
+      const double here = flow_coefficient(opening, up.subcooling, T_c);
+      const double there = flow_coefficient(opening, up.subcooling + little, T_c);
+      const double by_K = flow.m_dot * (there - here) / (little * std::max(here, 1e-9));
+      (outward ? by_end : by_liquid) -= by_K * cell.dT_dh;
+      (outward ? by_p : by_line) += by_K * (sat.dTb - cell.dT_dp);
+    }
     // The opening answers to what the coil becomes. Flow runs the way the coil is meant to work, so
     // that a valve which must open does not close while the pressures still stand the wrong way.
     SaturationTransport tr;
@@ -110,7 +125,7 @@ void Assembly::close_valve(const CoilShape& shape, CoilState& coil, const Expans
              (by_p + by_end * dh_end[1] + by_first * dh_first[1]) * inverse,
              (by_end * dh_end[2] + by_first * dh_first[2]) * inverse,
              (by_liquid + by_end * dh_end[3] + by_first * dh_first[3]) * inverse,
-             flow.dm_dpb * inverse};
+             by_line * inverse};
 }
 
 /// Films and air sides; once a step.
@@ -146,7 +161,7 @@ void Assembly::close_coils() noexcept {
     const ModuleShape& shape = model_.modules[j];
     ModuleState& module = state_.modules[j];
     CoilLink& link = module_links_[j];
-    coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
+    coil_eliminate(shape.coil, kind_.rate, kind_.mend, link.offset_change, state_.lumps[link.lump].out,
                    liquid.out, module.coil);
     const double lift = -rho * gravity * shape.liquid_height +
                         friction(shape.liquid_friction, module.coil.flow[shape.coil.cells], rho);
@@ -158,7 +173,7 @@ void Assembly::close_coils() noexcept {
     const UnitShape& shape = model_.units[i];
     UnitState& unit = state_.units[i];
     CoilLink& link = unit_links_[i];
-    coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
+    coil_eliminate(shape.coil, kind_.rate, kind_.mend, link.offset_change, state_.lumps[link.lump].out,
                    liquid.out, unit.coil);
     double lift = -rho * gravity * shape.height;
     for (const std::size_t s : shape.path) {

@@ -70,7 +70,7 @@ void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, d
   coil.air_out_T = weight > 0.0 ? weighted_T / weight : air.T;
 }
 
-void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const PortState& hub,
+void coil_eliminate(const CoilShape& shape, double rate, double mend, double dp_offset, const PortState& hub,
                     const PortState& liquid, CoilState& coil) noexcept {
   const std::size_t n = shape.cells;
   const double V = shape.cell_volume;
@@ -83,8 +83,9 @@ void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const
   for (std::size_t i = 0; i < n; ++i) {
     const CellState& s = coil.state[i];
     const double h = coil.h[i];
-    const double mass_defect = V * s.rho - coil.M[i];
-    const double energy_defect = V * (s.rho * h - coil.p) - coil.U[i] - h * mass_defect;
+    const double mass_defect = mend * (V * s.rho - coil.M[i]);
+    const double energy_defect =
+        mend * (V * (s.rho * h - coil.p) - coil.U[i]) - h * mass_defect;
     a[i] = rate * V * s.drho_dh;
     k1[i] = rate * V * s.drho_dp;
     k0[i] = rate * mass_defect + k1[i] * dp_offset;

@@ -87,8 +87,10 @@ void coil_properties(const Props& props, double p, const CoilShape& shape, CoilS
 void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, double soften,
                CoilState& coil) noexcept;
 
-/// Eliminates the cells. @param rate 1/dt [1/s], dp_offset known change of the offset [Pa]
-void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const PortState& hub,
+/// Eliminates the cells.
+/// @param rate 1/dt [1/s], dp_offset known change of the offset [Pa], mend share of the disagreement
+///             between booked and thermodynamic content that this step takes away
+void coil_eliminate(const CoilShape& shape, double rate, double mend, double dp_offset, const PortState& hub,
                     const PortState& liquid, CoilState& coil) noexcept;
 
 /// Applies the solution: `port` = {1, dp, dh_hub, dh_liquid, m_liquid} with dp the change of the

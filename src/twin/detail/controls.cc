@@ -45,7 +45,7 @@ class Decision {
         c_(model.parameters.controls), sight_(look(model, state, faults)) {}
 
   void run() noexcept {
-    state_.outdoor_T = weather_.temperature_K;
+    note_weather(model_, weather_.temperature_K, state_);
     thermostats();
     choose_activity();
     if (state_.activity == Activity::off) {
@@ -308,7 +308,7 @@ void Decision::set_units() noexcept {
     UnitState& unit = state_.units[i];
     const UnitShape& shape = model_.units[i];
     if (state_.activity == Activity::defrosting) {
-      unit.valve = unit.calling ? 0.3 : c_.stopped_opening;
+      unit.valve = 0.9;  // what melts the ice has to come back
       unit.fan = 0.0;
       continue;
     }
@@ -339,6 +339,14 @@ double subcooling_of(const Props& props, const CoilShape& shape, const CoilState
   return (coil.sat.hl - coil.h[shape.cells - 1]) / t.cp_l;
 }
 
+void note_weather(const ModelData& model, double outdoor_T, StateData& state) noexcept {
+  if (state.outdoor_T == outdoor_T && state.least_suction_density > 0.0) return;
+  state.outdoor_T = outdoor_T;
+  Saturated s;
+  model.props.saturated(model.props.dew_pressure(outdoor_T - 14.0), s);
+  state.least_suction_density = 1.0 / s.vg;
+}
+
 Trim trim_for(const Controls& c, double superheat) noexcept {
   const double share = (superheat - c.outdoor_superheat_K) / c.outdoor_band_K;
   if (share <= 0.0) return {0.0, 0.0};
@@ -351,8 +359,11 @@ double feed_forward(const ModelData& model, const StateData& state, std::size_t 
   const LumpState& high = state.lumps[model.discharge_lump(j)];
   const LumpState& low = state.lumps[model.accumulator_lump(j)];
   constexpr double efficiency = 0.9;
+  // Never less than what a coil 14 K under the outdoor air would give: a valve that followed a
+  // falling suction pressure down would pull it down further.
+  const double density = std::max(1.0 / low.sat.vg, state.least_suction_density);
   const double m = efficiency * static_cast<double>(shape.compressors) *
-                   model.system.outdoor()[j].displacement_m3 * state.modules[j].speed / low.sat.vg;
+                   model.system.outdoor()[j].displacement_m3 * state.modules[j].speed * density;
   const ValveSide a{std::max(high.p - 4e5, low.p + 3e5), 1.0 / high.sat.vl, 4.0};
   return opening_for(shape.valve, m, a, {low.p, 1.0 / low.sat.vg, 0.0}, model.props.T_critical());
 }

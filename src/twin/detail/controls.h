@@ -10,6 +10,9 @@ namespace cw::twin::detail {
 double superheat_of(const Props& props, const CoilState& coil) noexcept;
 double subcooling_of(const Props& props, const CoilShape& shape, const CoilState& coil) noexcept;
 
+/// Keeps what the controls derive from the outdoor temperature.
+void note_weather(const ModelData& model, double outdoor_T, StateData& state) noexcept;
+
 /// Opening of an outdoor valve that passes what the compressor draws with 4 bar left for the indoor
 /// valves: the feed-forward on which superheat trims.
 double feed_forward(const ModelData& model, const StateData& state, std::size_t module) noexcept;

@@ -167,6 +167,11 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
   const detail::Topology topology = detail::topology_of(m, false);
   detail::regroup(m, topology, *data);
   detail::refresh(m, topology, *data);
+  // Rounding the edge of flashing in pipes leaves grams to be made up.
+  detail::LumpState& line = data->lumps[detail::liquid_lump];
+  const double missing = charge_kg - detail::booked_mass(m, *data);
+  line.M += missing;
+  line.U += missing * line.h;
   State state(std::move(data));
   detail::open_account(m, state.data());
   return state;

@@ -75,6 +75,7 @@ struct StateData {
   double time = 0.0;
   double next_control = 0.0;
   double outdoor_T = 280.15;
+  double least_suction_density = 0.0;  ///< see feed_forward
   double dt = 0.05;
   // The machine's own view.
   Activity activity = Activity::off;
