@@ -157,7 +157,7 @@ Result<ModuleShape> module_of(const System& system, const OutdoorModule& m, cons
   s.shell_metal = 600.0 * kW;
   s.oil = 0.09 * kW;
   s.fan_W = 0.02 * m.cooling_W;
-  s.equalise = 0.02 * s.rated_flow / std::sqrt(2.0 * 90.0 * 2e6);
+  s.equalise = 0.3 * s.rated_flow / std::sqrt(2.0 * 90.0 * 2e6);
   s.heating_W = m.heating_W;
   s.cooling_W = m.cooling_W;
   return s;

@@ -231,7 +231,7 @@ Result<Steady> SteadySolve::run(double first_dt) {
     kind.speed_free = speed_free_;
     kind.hold_condensing = !cooling();
     kind.hold_K = cooling() ? c_.evaporating_target_K : c_.condensing_target_K;
-    const bool finite = step(model_, topology_, around, kind, s);
+    const bool finite = step(model_, topology_, around, kind, s).good;
     const double change = finite ? change_since_last() : 1e9;
     if (!std::isfinite(change) || jump_ > 0.35) {
       s = *keep;

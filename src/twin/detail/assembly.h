@@ -36,7 +36,7 @@ class Assembly {
         lumps_(model.lumps.size()),
         unknowns_(lumps_ + topology.groups + 1) {}
 
-  bool run() noexcept;
+  StepResult run() noexcept;
 
  private:
   using Row = UnknownRow;
@@ -47,12 +47,15 @@ class Assembly {
 
   void follow_segments() noexcept;
   double follow(double offset, double target) const noexcept;
+  static double bounded(double loss, double p) noexcept;
   void set_offsets() noexcept;
   void walls() noexcept;
   void heat_coils() noexcept;
   void close_coils() noexcept;
+  void begin() noexcept;
   void assemble() noexcept;
-  bool turned() noexcept;
+  bool solve_flows() noexcept;
+  bool turned(bool adopt) noexcept;
   void close_valve(const CoilShape& shape, CoilState& coil, const ExpansionValve& valve,
                    double opening, const Response& response, double liquid_offset,
                    CoilLink& link) noexcept;
@@ -81,8 +84,9 @@ class Assembly {
   std::array<CoilLink, most_units> unit_links_{};
   std::array<Row, most_modules> flow_{}, power_{};
   std::array<double, most_modules> shell_heat_{}, shell_T_{}, shell_air_{}, oil_before_{};
+  bool unsettled_ = false;  ///< a direction of flow is still wrong
   bool wild_ = false;  ///< a flow that no machine has: the step is too long
-  bool first_ = true;  ///< pass over the directions of flow
+  Account account_;    ///< at the start of the step
   LinearSystem system_{};
   std::array<double, most_unknowns> x_{};
 };

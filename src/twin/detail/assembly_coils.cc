@@ -10,6 +10,13 @@ double Assembly::follow(double offset, double target) const noexcept {
   return (target - offset) * share;
 }
 
+/// Losses are taken from the flows of the step before. In an upset they would drive what they
+/// follow; no pipe that does its work loses more than this share of the pressure.
+double Assembly::bounded(double loss, double p) noexcept {
+  const double most = 0.12 * p;
+  return std::clamp(loss, -most, most);
+}
+
 /// Sums the units' flows down the pipe tree: gas towards the units, liquid towards the root.
 void Assembly::follow_segments() noexcept {
   std::fill(state_.segment_flow.begin(), state_.segment_flow.end(), 0.0);
@@ -27,7 +34,7 @@ void Assembly::set_offsets() noexcept {
     const std::size_t j = (l - model_.first_module_lump()) / 2;
     const double target =
         friction(model_.modules[j].gas_friction, lump.link, std::max(lump.state.rho, 1.0));
-    offset_change_[l] = follow(lump.offset, target);
+    offset_change_[l] = follow(lump.offset, bounded(target, lump.p));
   }
   for (std::size_t j = 0; j < model_.modules.size(); ++j) {
     const CoilShape& shape = model_.modules[j].coil;
@@ -37,8 +44,9 @@ void Assembly::set_offsets() noexcept {
     link.group = topology_.group[link.lump];
     const double rho = std::max(coil.state[0].rho, 1.0);
     const double loss = shape.gas_loss_Pa * shape.rated_density / (shape.rated_flow * shape.rated_flow);
-    link.offset_change = follow(coil.offset, state_.lumps[link.lump].offset -
-                                                 friction(loss, coil.flow[0], rho));
+    link.offset_change =
+        follow(coil.offset, state_.lumps[link.lump].offset -
+                                bounded(friction(loss, coil.flow[0], rho), coil.p));
   }
   for (std::size_t i = 0; i < model_.units.size(); ++i) {
     const UnitShape& unit = model_.units[i];
@@ -54,7 +62,7 @@ void Assembly::set_offsets() noexcept {
     const CoilShape& shape = unit.coil;
     const double own = shape.gas_loss_Pa * shape.rated_density / (shape.rated_flow * shape.rated_flow);
     loss -= friction(own, coil.flow[0], std::max(coil.state[0].rho, 1.0));
-    link.offset_change = follow(coil.offset, loss);
+    link.offset_change = follow(coil.offset, bounded(loss, coil.p));
   }
 }
 
@@ -67,7 +75,7 @@ void Assembly::walls() noexcept {
     const LumpShape& shape = model_.lumps[l];
     const double T_around = shape.outdoors * around_.outdoor.T + (1.0 - shape.outdoors) * rooms;
     wall_den_[l] = kind_.rate * shape.metal + shape.UA_inside + shape.UA_outside;
-    wall_num_[l] = kind_.rate * shape.metal * state_.lumps[l].T_wall + shape.UA_outside * T_around;
+    wall_num_[l] = kind_.rate * shape.metal * state_.lumps[l].T_wall0 + shape.UA_outside * T_around;
   }
 }
 
@@ -161,24 +169,33 @@ void Assembly::close_coils() noexcept {
     const ModuleShape& shape = model_.modules[j];
     ModuleState& module = state_.modules[j];
     CoilLink& link = module_links_[j];
-    coil_eliminate(shape.coil, kind_.rate, kind_.mend, link.offset_change, state_.lumps[link.lump].out,
+    coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
                    liquid.out, module.coil);
+    const double flow = module.coil.flow[shape.coil.cells];
+    const double moving = flow >= 0.0 ? module.coil.state[shape.coil.cells - 1].rho : rho;
     const double lift = -rho * gravity * shape.liquid_height +
-                        friction(shape.liquid_friction, module.coil.flow[shape.coil.cells], rho);
-    close_valve(shape.coil, module.coil, state_.reversed ? shape.bypass : shape.valve, module.valve,
-                module.response, lift, link);
+                        bounded(friction(shape.liquid_friction, flow, moving), liquid.p);
+    // When the outdoor coil condenses a check valve leads round the expansion valve; nothing comes
+    // back through it.
+    const bool bypassed = state_.reversed;
+    const bool back = bypassed && module.coil.p < liquid.p + lift;
+    close_valve(shape.coil, module.coil, bypassed ? shape.bypass : shape.valve,
+                back ? 0.0 : module.valve, module.response, lift, link);
     add_coil(shape.coil, module.coil, link);
   }
   for (std::size_t i = 0; i < model_.units.size(); ++i) {
     const UnitShape& shape = model_.units[i];
     UnitState& unit = state_.units[i];
     CoilLink& link = unit_links_[i];
-    coil_eliminate(shape.coil, kind_.rate, kind_.mend, link.offset_change, state_.lumps[link.lump].out,
+    coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
                    liquid.out, unit.coil);
-    double lift = -rho * gravity * shape.height;
+    const bool outward = unit.coil.flow[shape.coil.cells] >= 0.0;
+    const double moving = outward ? unit.coil.state[shape.coil.cells - 1].rho : rho;
+    double loss = 0.0;
     for (const std::size_t s : shape.path) {
-      lift += friction(model_.segments[s].liquid_friction, state_.segment_flow[s], rho);
+      loss += friction(model_.segments[s].liquid_friction, state_.segment_flow[s], moving);
     }
+    const double lift = -rho * gravity * shape.height + bounded(loss, liquid.p);
     close_valve(shape.coil, unit.coil, shape.valve, unit.valve, unit.response, lift, link);
     add_coil(shape.coil, unit.coil, link);
   }

@@ -22,12 +22,12 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   const double UA = shape.UA_shell_gas * std::pow(load + 0.02, 0.6) * (1.0 + 12.0 * liquid_share);
   const double loss = shape.loss_share * module.power;
   const double r = kind_.rate * shape.shell_metal;
-  const double T_shell = (r * module.T_shell + loss + UA * at.T + shape.UA_shell_air * around_.outdoor.T) /
+  const double T_shell = (r * module.T_shell0 + loss + UA * at.T + shape.UA_shell_air * around_.outdoor.T) /
                          (r + UA + shape.UA_shell_air);
   shell_T_[j] = T_shell;
   shell_heat_[j] = module.flow > 1e-6 ? UA * (T_shell - at.T) : 0.0;
   if (module.flow <= 1e-6) {
-    shell_T_[j] = (r * module.T_shell + loss + shape.UA_shell_air * around_.outdoor.T) /
+    shell_T_[j] = (r * module.T_shell0 + loss + shape.UA_shell_air * around_.outdoor.T) /
                   (r + shape.UA_shell_air);
   }
   shell_air_[j] = shape.UA_shell_air * (around_.outdoor.T - shell_T_[j]);
@@ -114,7 +114,6 @@ void Assembly::add_leak() noexcept {
   const double m = line.p > 1.05 * around_.air_pressure ? leak : 0.0;
   mass_[liquid_lump][constant()] -= m;
   energy_[liquid_lump][constant()] -= m * line.state.hf;
-  if (!first_) return;
   const double dt = 1.0 / kind_.rate;
   state_.account.mass_lost += m * dt;
   state_.account.energy_in -= m * line.state.hf * dt;
@@ -132,9 +131,8 @@ void Assembly::add_oil(std::size_t j) noexcept {
   const double m = (wanted - oil_before_[j]) / (time_constant + 1.0 / kind_.rate);
   mass_[a][constant()] -= m;
   energy_[a][constant()] -= m * suction.out.hf;
-  if (!first_) return;
   const double dt = 1.0 / kind_.rate;
-  module.dissolved += m * dt;
+  module.dissolved = oil_before_[j] + m * dt;
   state_.account.energy_in -= m * suction.out.hf * dt;
 }
 

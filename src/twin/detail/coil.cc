@@ -70,7 +70,7 @@ void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, d
   coil.air_out_T = weight > 0.0 ? weighted_T / weight : air.T;
 }
 
-void coil_eliminate(const CoilShape& shape, double rate, double mend, double dp_offset, const PortState& hub,
+void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const PortState& hub,
                     const PortState& liquid, CoilState& coil) noexcept {
   const std::size_t n = shape.cells;
   const double V = shape.cell_volume;
@@ -83,16 +83,15 @@ void coil_eliminate(const CoilShape& shape, double rate, double mend, double dp_
   for (std::size_t i = 0; i < n; ++i) {
     const CellState& s = coil.state[i];
     const double h = coil.h[i];
-    const double mass_defect = mend * (V * s.rho - coil.M[i]);
-    const double energy_defect =
-        mend * (V * (s.rho * h - coil.p) - coil.U[i]) - h * mass_defect;
+    const double mass_defect = V * s.rho - coil.M0[i];
+    const double energy_defect = V * (s.rho * h - coil.p) - coil.U0[i] - h * mass_defect;
     a[i] = rate * V * s.drho_dh;
     k1[i] = rate * V * s.drho_dp;
     k0[i] = rate * mass_defect + k1[i] * dp_offset;
 
     const double D = rate * shape.cell_metal - coil.q1[i] + coil.UA[i];
     const double num =
-        rate * shape.cell_metal * coil.T_wall[i] + coil.q0[i] - coil.q1[i] * coil.T_wall[i];
+        rate * shape.cell_metal * coil.T_wall0[i] + coil.q0[i] - coil.q1[i] * coil.T_wall0[i];
     coil.wall_den[i] = D;
     coil.wall_num[i] = num;
     const double g = coil.UA[i] * (1.0 - coil.UA[i] / D);
@@ -185,10 +184,10 @@ CoilFluxes coil_apply(const CoilShape& shape, double rate, double dp_offset, con
       const double T_new = s.T + s.dT_dp * dp + s.dT_dh * dh[i];
       const double wall = (coil.wall_num[i] + coil.UA[i] * T_new) / coil.wall_den[i];
       coil.Q[i] = coil.UA[i] * (wall - T_new);
-      coil.Q_air[i] = coil.q0[i] + coil.q1[i] * (wall - coil.T_wall[i]);
+      coil.Q_air[i] = coil.q0[i] + coil.q1[i] * (wall - coil.T_wall0[i]);
       coil.T_wall[i] = wall;
-      coil.M[i] += dt * (m_in - m);
-      coil.U[i] += dt * (e_in - e + coil.Q[i]);
+      coil.M[i] = coil.M0[i] + dt * (m_in - m);
+      coil.U[i] = coil.U0[i] + dt * (e_in - e + coil.Q[i]);
       coil.h[i] += dh[i];
       coil.last_dh[i] = dh[i];
     }

@@ -59,6 +59,7 @@ struct CoilState {
   std::array<double, most_cells> Q_air{};   ///< heat from air into metal in the last step [W]
   double air_out_T = 0.0;                   ///< mixed [K]
   double water = 0.0;                       ///< taken from the air [kg/s]
+  std::array<double, most_cells> M0{}, U0{}, T_wall0{};  ///< at the start of the step
   // Scratch of the step.
   Saturated sat;
   std::array<CellState, most_cells> state{};
@@ -88,9 +89,8 @@ void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, d
                CoilState& coil) noexcept;
 
 /// Eliminates the cells.
-/// @param rate 1/dt [1/s], dp_offset known change of the offset [Pa], mend share of the disagreement
-///             between booked and thermodynamic content that this step takes away
-void coil_eliminate(const CoilShape& shape, double rate, double mend, double dp_offset, const PortState& hub,
+/// @param rate 1/dt [1/s], dp_offset known change of the offset [Pa]
+void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const PortState& hub,
                     const PortState& liquid, CoilState& coil) noexcept;
 
 /// Applies the solution: `port` = {1, dp, dh_hub, dh_liquid, m_liquid} with dp the change of the

@@ -7,6 +7,8 @@
 namespace cw::twin::detail {
 namespace {
 
+constexpr double pause_before_turning = 60.0;  // s, own estimate
+
 /// Everything that one decision looks at.
 struct Sight {
   double condensing = 0.0, evaporating = 0.0;  ///< dew points of the pressure sensors [K]
@@ -65,6 +67,7 @@ class Decision {
   void enter(Activity activity) noexcept;
   bool defrost_is_due() noexcept;
   bool defrost_is_over() const noexcept;
+  void defrost() noexcept;
   void stand() noexcept;
   void set_speed() noexcept;
   void set_outdoor_fan() noexcept;
@@ -177,19 +180,13 @@ void Decision::choose_activity() noexcept {
     case Activity::running:
       if (defrost_is_due()) {
         enter(Activity::defrosting);
+        state_.resting = pause_before_turning;
       } else if (state_.since_oil_return > c_.oil_return_interval_s) {
         enter(Activity::oil_return);
       }
       break;
     case Activity::defrosting:
-      // The compressor slows down before the valve turns.
-      state_.reversed = state_.activity_for > 20.0;
-      if (defrost_is_over()) {
-        enter(Activity::starting);
-        state_.reversed = false;
-        state_.since_defrost = 0.0;
-        for (ModuleState& m : state_.modules) m.clean_drop = -1.0;
-      }
+      defrost();
       break;
     case Activity::oil_return:
       if (state_.activity_for >= c_.oil_return_s) {
@@ -198,6 +195,25 @@ void Decision::choose_activity() noexcept {
       }
       break;
     case Activity::off: break;
+  }
+}
+
+/// The reversing valve turns at rest, when the pressures have met, both times.
+void Decision::defrost() noexcept {
+  const bool rested = state_.resting > 0.0 && state_.resting <= c_.period_s;
+  state_.resting = std::max(state_.resting - c_.period_s, 0.0);
+  if (rested && !state_.reversed) {
+    state_.reversed = true;
+    state_.activity_for = 0.0;
+    state_.speed_share = 0.3;
+  } else if (rested) {
+    state_.reversed = false;
+    state_.since_defrost = 0.0;
+    state_.speed_share = 0.3;
+    for (ModuleState& m : state_.modules) m.clean_drop = -1.0;
+    enter(Activity::starting);
+  } else if (state_.resting <= 0.0 && defrost_is_over()) {
+    state_.resting = pause_before_turning;
   }
 }
 
@@ -224,7 +240,7 @@ void Decision::set_speed() noexcept {
     case Activity::starting: change = c_.start_speed - state_.speed_share; break;
     case Activity::oil_return: change = 0.6 - state_.speed_share; break;
     case Activity::defrosting:
-      change = (state_.activity_for < 30.0 ? 0.3 : 0.65) - state_.speed_share;
+      change = 0.65 - state_.speed_share;
       break;
     default: {
       const double error = cooling() ? sight_.evaporating - c_.evaporating_target_K
@@ -242,8 +258,13 @@ void Decision::set_speed() noexcept {
                       (state_.activity == Activity::defrosting ? 4.0 : 1.0);
   state_.speed_share = std::clamp(state_.speed_share + std::clamp(change, -ramp, ramp), lowest, 1.0);
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
-    state_.modules[j].on = true;
-    state_.modules[j].speed = state_.speed_share * model_.modules[j].speed_highest;
+    ModuleState& m = state_.modules[j];
+    m.on = state_.resting <= 0.0;
+    m.speed = m.on ? state_.speed_share * model_.modules[j].speed_highest : 0.0;
+    if (!m.on) {
+      m.flow = 0.0;
+      m.power = 0.0;
+    }
   }
 }
 
@@ -263,6 +284,10 @@ void Decision::set_outdoor_valves() noexcept {
     ModuleState& m = state_.modules[j];
     if (state_.reversed) {
       m.valve = 1.0;
+      continue;
+    }
+    if (state_.resting > 0.0) {
+      m.valve = 0.5;
       continue;
     }
     if (state_.activity == Activity::running) {

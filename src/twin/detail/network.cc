@@ -12,7 +12,7 @@ void Assembly::add_balances() noexcept {
     const double r = kind_.rate;
     // What the lump itself stores, as a linear form.
     Row& mass = mass_[l];
-    mass[constant()] -= r * (kind_.mend * (V * lump.state.rho - lump.M) +
+    mass[constant()] -= r * ((V * lump.state.rho - lump.M0) +
                           V * lump.state.drho_dp * offset_change_[l]);
     mass[of_p(l)] -= r * V * lump.state.drho_dp;
     mass[of_h(l)] -= r * V * lump.state.drho_dh;
@@ -44,12 +44,12 @@ void Assembly::add_balances() noexcept {
     const double h = lump.h;
     // The mass row holds inflow minus storage; the energy row needs the inflow alone.
     Row inflow = mass_[l];
-    inflow[constant()] += r * (kind_.mend * (V * lump.state.rho - lump.M) +
+    inflow[constant()] += r * ((V * lump.state.rho - lump.M0) +
                           V * lump.state.drho_dp * offset_change_[l]);
     inflow[of_p(l)] += r * V * lump.state.drho_dp;
     inflow[of_h(l)] += r * V * lump.state.drho_dh;
     const double U = V * (lump.state.rho * h - lump.p);
-    const double defect = kind_.mend * (U - lump.U - h * (V * lump.state.rho - lump.M));
+    const double defect = U - lump.U0 - h * (V * lump.state.rho - lump.M0);
     const double g = shape.UA_inside * (1.0 - shape.UA_inside / wall_den_[l]);
     Row& row = system_.rows[l];
     for (std::size_t q = 0; q <= unknowns_; ++q) row[q] = h * inflow[q] - energy_[l][q];
@@ -123,7 +123,7 @@ void Assembly::apply() noexcept {
     module.flow = value(flow_[j]);
     module.power = std::max(value(power_[j]), 0.0);
     module.T_shell = shell_T_[j];
-    module.speed += x_[of_speed()];
+    if (kind_.speed_free) module.speed += x_[of_speed()];
     // The whole of the power goes in: what the shell keeps and what the gas takes.
     account.energy_in += dt * (value(power_[j]) + shell_air_[j]);
   }
@@ -139,15 +139,15 @@ void Assembly::apply() noexcept {
     const double T = lump.state.T + lump.state.dT_dp * dp + lump.state.dT_dh * dh;
     const double wall = (wall_num_[l] + shape.UA_inside * T) / wall_den_[l];
     const double Q = shape.UA_inside * (wall - T);
-    const double stored_wall = kind_.rate * shape.metal * (wall - lump.T_wall);
+    const double stored_wall = kind_.rate * shape.metal * (wall - lump.T_wall0);
     // The rows hold inflow minus linearised storage; booked is the inflow alone.
     const double V = shape.volume;
-    const double inflow = value(mass_[l]) + kind_.rate * (kind_.mend * (V * lump.state.rho - lump.M) +
+    const double inflow = value(mass_[l]) + kind_.rate * ((V * lump.state.rho - lump.M0) +
                                                           V * lump.state.drho_dp * dp +
                                                           V * lump.state.drho_dh * dh);
     if (topology_.hub[l] != l) lump.link = value(link_[l]);
-    lump.M += dt * inflow;
-    lump.U += dt * (value(energy_[l]) + Q);
+    lump.M = lump.M0 + dt * inflow;
+    lump.U = lump.U0 + dt * (value(energy_[l]) + Q);
     lump.T_wall = wall;
     account.energy_in += dt * (stored_wall + Q);
     lump.h += dh;
@@ -186,15 +186,15 @@ void Assembly::assemble() noexcept {
   add_speed_row();
 }
 
-/// Whether a flow came out against the direction that its enthalpy was taken from. The flows found
-/// then become those to linearise at.
-bool Assembly::turned() noexcept {
+/// Whether a flow came out against the direction that its enthalpy was taken from. With `adopt` the
+/// flows found become those to linearise at.
+bool Assembly::turned(bool adopt) noexcept {
   bool any = false;
   const auto look = [&](double rated, double found, double& flow) {
-    // Nothing in such a machine moves at forty times its rated flow.
-    if (!(std::abs(found) < 40.0 * rated)) wild_ = true;
+    // Nothing in such a machine moves at a hundred times its rated flow.
+    if (!(std::abs(found) < 100.0 * rated)) wild_ = true;
     if (found * flow < 0.0 && std::abs(found) > 1e-3 * rated) any = true;
-    flow = found;
+    if (adopt) flow = found;
   };
   const auto coil = [&](const CoilShape& shape, CoilState& c, const CoilLink& link) {
     const double dp = x_[lumps_ + link.group];
@@ -222,30 +222,75 @@ bool Assembly::turned() noexcept {
   return any;
 }
 
-bool Assembly::run() noexcept {
+void Assembly::begin() noexcept {
+  account_ = state_.account;
+  const auto keep = [](const CoilShape& shape, CoilState& c) {
+    for (std::size_t i = 0; i < shape.cells; ++i) {
+      c.M0[i] = c.M[i];
+      c.U0[i] = c.U[i];
+      c.T_wall0[i] = c.T_wall[i];
+    }
+  };
   for (std::size_t j = 0; j < model_.modules.size(); ++j) {
     oil_before_[j] = state_.modules[j].dissolved;
+    state_.modules[j].T_shell0 = state_.modules[j].T_shell;
+    keep(model_.modules[j].coil, state_.modules[j].coil);
+  }
+  for (std::size_t i = 0; i < model_.units.size(); ++i) {
+    keep(model_.units[i].coil, state_.units[i].coil);
+  }
+  for (LumpState& lump : state_.lumps) {
+    lump.M0 = lump.M;
+    lump.U0 = lump.U;
+    lump.T_wall0 = lump.T_wall;
   }
   set_offsets();
   walls();
   heat_coils();
-  constexpr int most_passes = 4;
+}
+
+/// Solves, again where a flow came out against the direction that it was assumed in.
+bool Assembly::solve_flows() noexcept {
+  const int most_passes = kind_.steady ? 4 : 2;
   for (int pass = 0; pass < most_passes; ++pass) {
+    state_.account = account_;
     assemble();
-    first_ = false;
     if (!system_.solve(unknowns_, x_)) return false;
-    if (pass + 1 == most_passes) break;
-    const bool again = turned();
+    const bool last = pass + 1 == most_passes;
+    unsettled_ = turned(!last);
     if (wild_) return false;
-    if (!again) break;
+    if (!unsettled_ || last) break;
   }
-  apply();
-  refresh(model_, topology_, state_);
   return true;
 }
 
-bool step(const ModelData& model, const Topology& topology, const Surroundings& around,
-          const StepKind& kind, StateData& state) noexcept {
+StepResult Assembly::run() noexcept {
+  constexpr double close = 2e-5;  // mass defect at which an iteration is done
+  StepResult out;
+  begin();
+  for (out.iterations = 1;; ++out.iterations) {
+    if (!solve_flows()) return out;
+    apply();
+    refresh(model_, topology_, state_);
+    out.defect = worst_defect(model_, state_);
+    if (!std::isfinite(out.defect)) return out;
+    // Where vapour meets cold liquid a direction may not settle at all: in a step so short a flow
+    // of the wrong enthalpy does no harm, and the next step has it the other way round.
+    constexpr double harmless = 0.05;  // s
+    const bool settled = !unsettled_ || kind_.rate > 1.0 / harmless;
+    if (kind_.steady || (out.defect < close && settled)) break;
+    if (out.iterations >= kind_.iterations) return out;
+    // Offsets have had their change.
+    offset_change_.fill(0.0);
+    for (CoilLink& link : module_links_) link.offset_change = 0.0;
+    for (CoilLink& link : unit_links_) link.offset_change = 0.0;
+  }
+  out.good = true;
+  return out;
+}
+
+StepResult step(const ModelData& model, const Topology& topology, const Surroundings& around,
+                const StepKind& kind, StateData& state) noexcept {
   Assembly assembly(model, topology, around, kind, state);
   return assembly.run();
 }

@@ -37,7 +37,7 @@ struct StepKind {
   double rate = 1.0;      ///< 1/dt
   bool steady = false;    ///< valves hold their targets, offsets follow at once, films soften
   double soften = 0.0;
-  double mend = 1.0;            ///< share of the defects that this step takes away
+  int iterations = 8;           ///< Newton; 1 for the steady solve, which iterates by itself
   double approach = 1.0;        ///< steady: share of the way to the targets in this step
   bool speed_free = false;      ///< steady: the compressor speed holds `hold_K`
   bool hold_condensing = true;  ///< saturated condensing or evaporating temperature
@@ -47,9 +47,16 @@ struct StepKind {
 /// Properties at the present pressures and enthalpies.
 void refresh(const ModelData& model, const Topology& topology, StateData& state) noexcept;
 
-/// The step. Expects refresh() and leaves the state refreshed. Returns false when the linear system
-/// is singular or an answer is not finite; the state is then spoilt.
-bool step(const ModelData& model, const Topology& topology, const Surroundings& around,
+/// How a step ended.
+struct StepResult {
+  bool good = false;    ///< solved, finite and, but for the steady solve, converged
+  int iterations = 0;
+  double defect = 0.0;  ///< worst_defect that is left
+};
+
+/// The step. Expects refresh() and leaves the state refreshed; a state after a step that is not good
+/// is spoilt.
+StepResult step(const ModelData& model, const Topology& topology, const Surroundings& around,
           const StepKind& kind, StateData& state) noexcept;
 
 /// Largest disagreement between booked and thermodynamic mass, as a share of the part's mass.

@@ -19,6 +19,7 @@ struct LumpState {
   double M = 0.0, U = 0.0, h = 0.0, T_wall = 0.0;
   double p = 0.0, offset = 0.0;
   double link = 0.0;  ///< flow towards the hub of its group [kg/s]
+  double M0 = 0.0, U0 = 0.0, T_wall0 = 0.0;  ///< at the start of the step
   // Scratch.
   Saturated sat;
   CellState state;
@@ -28,7 +29,7 @@ struct LumpState {
 
 struct ModuleState {
   CoilState coil;
-  double T_shell = 0.0;
+  double T_shell = 0.0, T_shell0 = 0.0;
   double dissolved = 0.0;       ///< refrigerant in the oil [kg]
   double flow = 0.0;            ///< through the compressors [kg/s]
   double power = 0.0;           ///< of the compressors [W]
@@ -83,6 +84,7 @@ struct StateData {
   double since_defrost = 0.0, since_oil_return = 0.0, off_for = 1e9;
   double running_for = 0.0;
   bool reversed = false;        ///< outdoor coils condense
+  double resting = 0.0;         ///< [s] left of a pause in which the pressures meet
   double speed_share = 0.0;     ///< of the highest speed, before limits
   double outdoor_fan = 0.0;
   double speed_cap = 1.0;       ///< what discharge temperature and pressures allow
