@@ -164,16 +164,27 @@ CoilFluxes coil_apply(const CoilShape& shape, double rate, double dp_offset, con
   for (std::size_t face = 0; face <= n; ++face) {
     const double m = dot(coil.m[face], port);
     const double before = coil.flow[face];
+    const auto donor = [&](bool forward, double& hf, double& change) {
+      if (forward) {
+        hf = face == 0 ? hub.hf : coil.state[face - 1].hf;
+        change = face == 0 ? hub.hf_dh * port[2] : coil.state[face - 1].hf_dh * dh[face - 1];
+      } else {
+        hf = face == n ? liquid.hf : coil.state[face].hf;
+        change = face == n ? liquid.hf_dh * port[3] : coil.state[face].hf_dh * dh[face];
+      }
+    };
     double hf = 0.0;
     double change = 0.0;
-    if (before >= 0.0) {
-      hf = face == 0 ? hub.hf : coil.state[face - 1].hf;
-      change = face == 0 ? hub.hf_dh * port[2] : coil.state[face - 1].hf_dh * dh[face - 1];
-    } else {
-      hf = face == n ? liquid.hf : coil.state[face].hf;
-      change = face == n ? liquid.hf_dh * port[3] : coil.state[face].hf_dh * dh[face];
+    donor(before >= 0.0, hf, change);
+    const double linear = m * hf + before * change;
+    double e = linear;
+    if (m * before < 0.0) {
+      // Booked is what really flows; the linear forms had the other side's enthalpy.
+      donor(m >= 0.0, hf, change);
+      e = m * hf;
     }
-    const double e = m * hf + before * change;
+    if (face == 0) out.e_gas_extra = e - linear;
+    if (face == n) out.e_liquid_extra = e - linear;
     coil.flow[face] = m;
     if (face == 0) {
       out.m_gas = m;

@@ -98,6 +98,8 @@ void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const
 struct CoilFluxes {
   double m_gas = 0.0, e_gas = 0.0;        ///< into the coil at the gas port [kg/s, W]
   double m_liquid = 0.0, e_liquid = 0.0;  ///< out of the coil at the liquid port
+  /// What of it the linear forms did not hold, where a flow came out against its direction.
+  double e_gas_extra = 0.0, e_liquid_extra = 0.0;
 };
 CoilFluxes coil_apply(const CoilShape& shape, double rate, double dp_offset, const PortForm& port,
                       const PortState& hub, const PortState& liquid, CoilState& coil) noexcept;

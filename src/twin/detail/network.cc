@@ -101,6 +101,7 @@ double Assembly::response_of(const CoilShape& shape, const CoilState& coil,
 void Assembly::apply() noexcept {
   const double dt = 1.0 / kind_.rate;
   Account& account = state_.account;
+  std::array<double, most_lumps> extra{};
   const auto settle = [&](const CoilShape& shape, CoilState& coil, const CoilLink& link,
                           const Response& response, double& valve) {
     const double dp = x_[lumps_ + link.group];
@@ -108,8 +109,11 @@ void Assembly::apply() noexcept {
     const double dh_liquid = x_[of_h(liquid_lump)];
     const double m = link.mu[0] + link.mu[1] * dp + link.mu[2] * dh_hub + link.mu[3] * dh_liquid +
                      link.mu[4] * x_[of_p(liquid_lump)];
-    coil_apply(shape, kind_.rate, link.offset_change, {1.0, dp, dh_hub, dh_liquid, m},
-               state_.lumps[link.lump].out, state_.lumps[liquid_lump].out, coil);
+    const CoilFluxes through =
+        coil_apply(shape, kind_.rate, link.offset_change, {1.0, dp, dh_hub, dh_liquid, m},
+                   state_.lumps[link.lump].out, state_.lumps[liquid_lump].out, coil);
+    extra[link.lump] -= through.e_gas_extra;
+    extra[liquid_lump] += through.e_liquid_extra;
     coil.offset += link.offset_change;
     if (kind_.steady) valve += response_of(shape, coil, response, dp + link.offset_change);
     for (std::size_t i = 0; i < shape.cells; ++i) {
@@ -147,7 +151,7 @@ void Assembly::apply() noexcept {
                                                           V * lump.state.drho_dh * dh);
     if (topology_.hub[l] != l) lump.link = value(link_[l]);
     lump.M = lump.M0 + dt * inflow;
-    lump.U = lump.U0 + dt * (value(energy_[l]) + Q);
+    lump.U = lump.U0 + dt * (value(energy_[l]) + extra[l] + Q);
     lump.T_wall = wall;
     account.energy_in += dt * (stored_wall + Q);
     lump.h += dh;
@@ -370,14 +374,20 @@ void refresh(const ModelData& model, const Topology& topology, StateData& state)
 double worst_defect(const ModelData& model, const StateData& state) noexcept {
   double worst = 0.0;
   // 20 kg/m3 keeps nearly empty cells from ruling the step.
-  const auto look = [&](double V, double rho, double M) {
-    worst = std::fmax(worst, std::abs(V * rho - M) / (std::abs(M) + 20.0 * V));
+  // 100 kJ/kg is the scale of an enthalpy that would matter as much as all of the mass.
+  const auto look = [&](double V, double p, double h, double rho, double M, double U) {
+    const double mass = V * rho - M;
+    const double energy = (V * (rho * h - p) - U - h * mass) / 1e5;
+    worst = std::fmax(worst, std::fmax(std::abs(mass), std::abs(energy)) / (std::abs(M) + 20.0 * V));
   };
   for (std::size_t l = 0; l < state.lumps.size(); ++l) {
-    look(model.lumps[l].volume, state.lumps[l].state.rho, state.lumps[l].M);
+    const LumpState& s = state.lumps[l];
+    look(model.lumps[l].volume, s.sat.p, s.h, s.state.rho, s.M, s.U);
   }
   const auto coil = [&](const CoilShape& shape, const CoilState& c) {
-    for (std::size_t i = 0; i < shape.cells; ++i) look(shape.cell_volume, c.state[i].rho, c.M[i]);
+    for (std::size_t i = 0; i < shape.cells; ++i) {
+      look(shape.cell_volume, c.p, c.h[i], c.state[i].rho, c.M[i], c.U[i]);
+    }
   };
   for (std::size_t j = 0; j < state.modules.size(); ++j) {
     coil(model.modules[j].coil, state.modules[j].coil);
