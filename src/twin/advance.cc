@@ -174,11 +174,10 @@ class March {
         ++report_.steps;
         report_.shortest_s = report_.shortest_s > 0.0 ? std::min(report_.shortest_s, dt) : dt;
         const double by_jump = tolerance / std::max(jump, 1e-9);
-        const double by_work = result.iterations <= 3 ? 1.6 : result.iterations <= 5 ? 1.0 : 0.6;
+        const double by_work = result.iterations <= 3 ? 1.6 : result.defect < 1e-3 ? 1.25 : 0.6;
         state_.dt = dt * std::clamp(std::min(by_jump, by_work), 0.3, 1.6);
         return Done{};
       }
-      if (getenv("CW_TRACE")) fprintf(stderr,"t %.3f dt %.4g good %d it %d defect %.3g jump %.3g\n",state_.time,dt,result.good,result.iterations,result.defect,jump);
       ++report_.rejected;
       restore();
       dt *= 0.35;

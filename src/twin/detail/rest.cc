@@ -92,23 +92,22 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
   if (!(T_out > 228.0 && T_out < 328.5) || !(room_K > 250.0 && room_K < 325.0)) {
     return Error{ErrorCode::out_of_range, "the twin takes outdoor air of -45 to 55 degC and rooms of -23 to 52 degC", {}, "check the units of the temperatures"};
   }
-  // Outdoor parts and the liquid line where it is colder out, indoor coils and the lines else.
-  const bool cold_outside = T_out <= room_K;
+  // The liquid lies in accumulators, outdoor coils and the liquid line, where it was left when the
+  // machine stopped, at the pressure of the coldest part.
   const double coldest = std::min(T_out, room_K);
+  const double dry = std::max(T_out, room_K) + 3.0;
   const auto lump_T = [&](std::size_t l) {
     if (l == detail::liquid_lump) return coldest;
-    if (l == detail::gas_lump || (m.recovery && l == detail::third_lump)) {
-      return cold_outside ? room_K : coldest;
-    }
+    if (l < m.first_module_lump()) return std::max(room_K, coldest + 1.0);
     // Discharge lines stay warm enough to stay dry: sump heaters stand below them.
-    const bool discharge = (l - m.first_module_lump()) % 2 == 0;
-    return discharge ? std::max(T_out, coldest) + 3.0 : T_out;
+    return (l - m.first_module_lump()) % 2 == 0 ? dry : coldest;
   };
   std::vector<Part> parts;
   for (std::size_t l = 0; l < m.lumps.size(); ++l) parts.push_back({m.lumps[l].volume, lump_T(l)});
   const auto volume = [](const CoilShape& c) { return c.cell_volume * static_cast<double>(c.cells); };
-  for (const auto& module : m.modules) parts.push_back({volume(module.coil), T_out});
-  for (const auto& unit : m.units) parts.push_back({volume(unit.coil), room_K});
+  const double unit_T = std::max(room_K, coldest + 1.0);
+  for (const auto& module : m.modules) parts.push_back({volume(module.coil), coldest});
+  for (const auto& unit : m.units) parts.push_back({volume(unit.coil), unit_T});
 
   double p = m.props.bubble_pressure(coldest);
   double fill = 0.0;
@@ -140,26 +139,26 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
   for (std::size_t l = 0; l < m.lumps.size(); ++l) {
     auto& lump = data->lumps[l];
     lump.p = p;
-    lump.T_wall = lump_T(l);
+    lump.T_wall = l < m.first_module_lump() ? room_K : T_out;
     set_part(m.props, p, lump_T(l), fill, coldest, m.lumps[l].volume,
              l < m.first_module_lump() ? detail::Content::pipe : detail::Content::vessel, lump.M, lump.U, lump.h);
   }
-  const auto set_coil = [&](const CoilShape& shape, double T, CoilState& coil) {
+  const auto set_coil = [&](const CoilShape& shape, double T, double wall, CoilState& coil) {
     coil.p = p;
     for (std::size_t i = 0; i < shape.cells; ++i) {
       set_part(m.props, p, T, fill, coldest, shape.cell_volume, detail::Content::coil, coil.M[i], coil.U[i], coil.h[i]);
-      coil.T_wall[i] = T;
+      coil.T_wall[i] = wall;
     }
   };
   data->modules.resize(m.modules.size());
   for (std::size_t j = 0; j < m.modules.size(); ++j) {
-    set_coil(m.modules[j].coil, T_out, data->modules[j].coil);
+    set_coil(m.modules[j].coil, coldest, T_out, data->modules[j].coil);
     data->modules[j].T_shell = T_out + 5.0;
     data->modules[j].suction_T = T_out;
   }
   data->units.resize(m.units.size());
   for (std::size_t i = 0; i < m.units.size(); ++i) {
-    set_coil(m.units[i].coil, room_K, data->units[i].coil);
+    set_coil(m.units[i].coil, unit_T, room_K, data->units[i].coil);
     data->units[i].sensor = room_K;
   }
   data->rooms.assign(m.rooms.size(), {room_K, room_K});
