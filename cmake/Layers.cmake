@@ -2,8 +2,8 @@
 # `cw_module` refuses a link that is not listed here, and the test `layering`
 # (cmake/CheckLayering.cmake) refuses an include that is not.
 set(CW_MODULES
-    base fluid air system series ingest derive phases checks twin diagnose
-    fieldwork book report server cli)
+    base fluid air system series ingest derive phases checks twin scenario
+    diagnose fieldwork book report server cli)
 
 set(CW_MAY_USE_base "")
 set(CW_MAY_USE_fluid base)
@@ -15,12 +15,13 @@ set(CW_MAY_USE_derive base fluid air system series)
 set(CW_MAY_USE_phases base fluid air system series derive)
 set(CW_MAY_USE_checks base fluid air system series derive phases)
 set(CW_MAY_USE_twin base fluid air system)
-set(CW_MAY_USE_diagnose base fluid air system series derive phases checks twin)
+set(CW_MAY_USE_scenario base fluid air system series ingest twin)
+set(CW_MAY_USE_diagnose base fluid air system series derive phases checks twin scenario)
 set(CW_MAY_USE_fieldwork base fluid air system)
 set(CW_MAY_USE_book base fluid air system series)
-set(CW_MAY_USE_report base fluid air system series ingest derive phases checks twin diagnose
-                      fieldwork)
-set(CW_MAY_USE_server base fluid air system series ingest derive phases checks twin diagnose
-                      fieldwork book report)
-set(CW_MAY_USE_cli base fluid air system series ingest derive phases checks twin diagnose fieldwork
-                   book report server)
+set(CW_MAY_USE_report base fluid air system series ingest derive phases checks twin
+                      scenario diagnose fieldwork)
+set(CW_MAY_USE_server base fluid air system series ingest derive phases checks twin
+                      scenario diagnose fieldwork book report)
+set(CW_MAY_USE_cli base fluid air system series ingest derive phases checks twin scenario
+                   diagnose fieldwork book report server)

@@ -20,6 +20,19 @@ void ProgressLine::show(const std::string& what, std::size_t done, std::size_t t
   drawn_ = true;
 }
 
+void ProgressLine::show_simulated(const std::string& what, double done_s, double total_s,
+                                  double factor) {
+  if (!stderr_is_terminal() || total_s <= 0.0) return;
+  const auto now = std::chrono::steady_clock::now();
+  if (now - last_ < std::chrono::milliseconds(100)) return;
+  last_ = now;
+  const double left = factor > 0.0 ? (total_s - done_s) / factor : 0.0;
+  std::fprintf(stderr, "\r\x1b[K%s: %.0f %%, %.0f times real time, %.0f s left", what.c_str(),
+               100.0 * done_s / total_s, factor, left);
+  std::fflush(stderr);
+  drawn_ = true;
+}
+
 void ProgressLine::say(const std::string& what) {
   if (!stderr_is_terminal()) return;
   std::fprintf(stderr, "\r\x1b[K%s ...", what.c_str());

@@ -10,6 +10,8 @@ class ProgressLine {
  public:
   /// Bytes done and in all, with rate and time left. Draws at most ten times a second.
   void show(const std::string& what, std::size_t done, std::size_t total);
+  /// Simulated time done and in all [s], with the speed as a multiple of real time and time left.
+  void show_simulated(const std::string& what, double done_s, double total_s, double factor);
   void say(const std::string& what);
   void clear();
 

@@ -23,7 +23,11 @@ namespace {
 
 namespace fs = std::filesystem;
 
+/// What a simulation writes beside its recording; no recording itself.
+constexpr std::string_view truth_file = "truth.json";
+
 bool has_recording_ending(const fs::path& path) {
+  if (path.filename() == truth_file) return false;
   const std::string ending = to_lower(path.extension().string());
   constexpr std::array endings = {".csv",  ".tsv",  ".txt",  ".tab",   ".log",
                                   ".dat",  ".gz",   ".zst",  ".zip",   ".xlsx",
