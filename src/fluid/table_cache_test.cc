@@ -193,13 +193,13 @@ TEST_F(TableCache, PlaceComesFromTheEnvironment) {
   ::unsetenv("COILWRIGHT_CACHE");
   ::unsetenv("XDG_CACHE_HOME");
   ::setenv("HOME", "/home/somebody", 1);
-  EXPECT_EQ(cache_directory(), "/home/somebody/.cache/coilwright");
+  EXPECT_EQ(cache_directory(), "/home/somebody/.cache/coilwright/fluids");
   ::setenv("XDG_CACHE_HOME", "relative", 1);
-  EXPECT_EQ(cache_directory(), "/home/somebody/.cache/coilwright");
+  EXPECT_EQ(cache_directory(), "/home/somebody/.cache/coilwright/fluids");
   ::setenv("XDG_CACHE_HOME", "/var/somewhere", 1);
-  EXPECT_EQ(cache_directory(), "/var/somewhere/coilwright");
+  EXPECT_EQ(cache_directory(), "/var/somewhere/coilwright/fluids");
   ::setenv("COILWRIGHT_CACHE", "/elsewhere", 1);
-  EXPECT_EQ(cache_directory(), "/elsewhere");
+  EXPECT_EQ(cache_directory(), "/elsewhere/fluids");
   ::setenv("COILWRIGHT_CACHE", "", 1);
   EXPECT_EQ(cache_directory(), "");
   for (const auto& [name, value] : before) {
