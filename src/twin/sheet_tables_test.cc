@@ -129,7 +129,7 @@ struct Refused {
 const Refused refused[] = {
     {"[control]\ncondensing_taget = \"49 degC\"", ErrorCode::parse, "condensing_taget",
      "\"condensing_target\""},
-    {"[twin]\ncels = 5", ErrorCode::parse, "cels", "cells\""},
+    {"[twin]\noutdoor_cels = 5", ErrorCode::parse, "outdoor_cels", "\"outdoor_cells\""},
     {"[control]\nsubcooling = \"6 kPa\"", ErrorCode::unit, "subcooling", "6 K"},
     {"[control]\nsubcooling = 6", ErrorCode::unit, "subcooling", "6 K"},
     {"[control]\nsubcooling = true", ErrorCode::parse, "subcooling", "6 K"},
