@@ -12,7 +12,7 @@ void add(Recording& recording, const Place& place, const Quantity& quantity, dou
   Channel channel;
   channel.place = place;
   channel.quantity = &quantity;
-  channel.values = {static_cast<float>(value)};
+  channel.values = std::vector<float>{static_cast<float>(value)};
   channel.origin = "typed";
   channel.interval = moment;
   recording.channels.push_back(std::move(channel));

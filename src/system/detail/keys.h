@@ -11,7 +11,7 @@ using Key = std::string_view;
 
 /// Top-level tables that other modules read from System::text(), for example the control
 /// parameters of the twin. Add the table's name here and refuse its unknown keys there.
-inline constexpr std::array<Key, 0> tables_of_other_modules = {};
+inline constexpr std::array<Key, 2> tables_of_other_modules = {"control", "twin"};
 
 inline constexpr std::array<Key, 10> sheet = {"name",   "refrigerant", "site", "outdoor",
                                               "branch", "indoor",      "room", "piping",
