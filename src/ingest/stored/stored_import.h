@@ -9,7 +9,7 @@
 namespace cw {
 
 /// Writes what an import gave (without surveys) as one file that load_import() maps into memory:
-/// columns packed, pyramids beside them (docs/adr/0007). The file appears whole or not at all, also
+/// columns packed, pyramids beside them (docs/adr/0008). The file appears whole or not at all, also
 /// when the program is stopped while it writes.
 /// @error unreadable  with the system's reason
 Status save_import(const std::filesystem::path& path, const Import& import);
