@@ -38,6 +38,7 @@ struct StepKind {
   bool steady = false;  ///< valves hold their targets, offsets follow at once, films soften
   double soften = 0.0;
   int iterations = 5;           ///< Newton; 1 for the steady solve, which iterates by itself
+  bool forgiving = false;       ///< one linear step, taken if it is finite: out of a dead end
   double approach = 1.0;        ///< steady: share of the way to the targets in this step
   bool speed_free = false;      ///< steady: the compressor speed holds `hold_K`
   bool hold_condensing = true;  ///< saturated condensing or evaporating temperature
