@@ -69,13 +69,16 @@ Status NewFile::overwrite(std::size_t at, std::string_view bytes) {
 Status NewFile::publish() {
   std::filesystem::path part = part_;
   if (part.empty()) {
-    // A nameless file can be given a new name only, not one that is taken: so by way of another.
+    const std::string self = "/proc/self/fd/" + std::to_string(descriptor_);
+    const auto named = [&](const std::filesystem::path& name) {
+      return ::linkat(AT_FDCWD, self.c_str(), AT_FDCWD, name.c_str(), AT_SYMLINK_FOLLOW) == 0;
+    };
+    if (named(path_)) return Done{};
+    if (errno != EEXIST) return cannot_write(path_, errno);
+    // A nameless file cannot take a name that is in use: it does so by way of another.
     part = part_of(path_);
     ::unlink(part.c_str());
-    const std::string self = "/proc/self/fd/" + std::to_string(descriptor_);
-    if (::linkat(AT_FDCWD, self.c_str(), AT_FDCWD, part.c_str(), AT_SYMLINK_FOLLOW) != 0) {
-      return cannot_write(path_, errno);
-    }
+    if (!named(part)) return cannot_write(path_, errno);
   }
   if (::rename(part.c_str(), path_.c_str()) != 0) {
     const int reason = errno;

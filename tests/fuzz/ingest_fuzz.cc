@@ -1,6 +1,6 @@
-// libFuzzer targets of the importer: bytes of one format each are surveyed, never a crash, a leak or
-// a hang. tests/fuzz/run.sh runs them all. CW_FUZZ_FORMAT says which bytes are put in front of or
-// around the input, so that the fuzzer need not find out that a zip archive has a directory.
+// libFuzzer targets of the importer: bytes of one format each are surveyed, never a crash, a leak
+// or a hang. tests/fuzz/run.sh runs them all. CW_FUZZ_FORMAT says which bytes are put in front of
+// or around the input, so that the fuzzer need not find out that a zip archive has a directory.
 #include <zip.h>
 #include <zlib.h>
 

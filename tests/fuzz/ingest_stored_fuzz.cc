@@ -20,8 +20,9 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   std::memcpy(bytes.data() + 8, &whole, sizeof whole);
   const std::string hash = cw::content_hash(std::string_view(bytes).substr(64));
   std::memcpy(bytes.data() + 32, hash.data(), 16);
-  static const std::filesystem::path file = std::filesystem::temp_directory_path() /
-                                            ("cw_fuzz_" + std::to_string(::getpid()) + ".recording");
+  static const std::filesystem::path file =
+      std::filesystem::temp_directory_path() /
+      ("cw_fuzz_" + std::to_string(::getpid()) + ".recording");
   std::ofstream(file, std::ios::binary).write(bytes.data(), static_cast<std::streamsize>(size));
   const auto import = cw::load_import(file);
   if (!import) return 0;
