@@ -322,7 +322,7 @@ Result<Steady> solve_steady(const Model& model, State& state, const Weather& wea
     state = std::move(*fresh);
     Orders forced = orders;
     for (UnitOrder& u : forced.units) u.call = u.call.value_or(u.on);
-    s.off_for = 1e9;
+    state.data().off_for = 1e9;
     auto started = advance(model, state, weather, forced, faults, 400.0);
     if (!started) return started.error();
   }
