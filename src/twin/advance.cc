@@ -2,7 +2,7 @@
 #include <cmath>
 #include <string>
 
-#include "base/units.h"
+#include "base/text.h"
 #include "twin/detail/controls.h"
 #include "twin/detail/network.h"
 
@@ -169,7 +169,7 @@ class March {
     double dt = std::min({state_.dt, longest, room});
     // A sliver before the next decision joins the step.
     if (room - dt < 0.3 * dt) dt = room <= longest ? room : dt;
-    save();
+    keep_copy(state_);
     constexpr int careful = 9;  // attempts before a step need not converge
     for (int attempt = 0;; ++attempt) {
       StepKind kind;
@@ -188,7 +188,7 @@ class March {
         return Done{};
       }
       ++report_.rejected;
-      restore();
+      go_back(state_);
       // Where vapour meets cold liquid no step may be short enough. A plain linear one, booked like
       // all others, leads out of it; its defect is made good in the next.
       dt = attempt + 1 == careful ? 0.03 : 0.35 * dt;
@@ -209,24 +209,11 @@ class March {
     return worst;
   }
 
-  /// A copy to go back to; made once, then its memory is used again.
-  void save() {
-    if (!state_.backup) state_.backup = std::make_shared<StateData>();
-    const auto keep = state_.backup;
-    state_.backup.reset();
-    *keep = state_;
-    state_.backup = keep;
-  }
-  void restore() {
-    const auto keep = state_.backup;
-    state_ = *keep;
-    state_.backup = keep;
-  }
-
   Error lost(double defect) const {
     return {ErrorCode::no_convergence,
-            "the twin lost its footing " + std::to_string(state_.time) +
-                " s after the start (mass defect " + std::to_string(defect) + ")",
+            "the calculation could not go on " + number_text(state_.time) +
+                " s after the start: no step down to milliseconds balances the refrigerant (" +
+                number_text(100.0 * defect) + " % of a part's mass is left over)",
             {},
             "check charge, volumes and faults of this case; the state before is intact"};
   }
@@ -243,13 +230,7 @@ class March {
 
 Result<Advance> advance(const Model& model, State& state, const Weather& weather,
                         const Orders& orders, const Faults& faults, double seconds) {
-  if (orders.units.size() != model.data().units.size()) {
-    return Error{ErrorCode::invalid_argument,
-                 "orders for " + std::to_string(orders.units.size()) + " units; the sheet has " +
-                     std::to_string(model.data().units.size()),
-                 {},
-                 "give one order for each indoor unit"};
-  }
+  if (auto wrong = detail::wrong_orders(model.data(), orders)) return *std::move(wrong);
   Advance report;
   detail::March march(model.data(), weather, orders, faults, state.data(), report);
   if (auto done = march.run(seconds); !done) return done.error();

@@ -158,8 +158,6 @@ Result<ModuleShape> module_of(const System& system, const OutdoorModule& m, cons
   s.oil = 0.09 * kW;
   s.fan_W = 0.02 * m.cooling_W;
   s.equalise = 0.3 * s.rated_flow / std::sqrt(2.0 * 90.0 * 2e6);
-  s.heating_W = m.heating_W;
-  s.cooling_W = m.cooling_W;
   return s;
 }
 
@@ -287,8 +285,6 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
         friction_of(gas_bore, equivalent_length(s, Line::gas), flow, rating.mu_gas);
     shape.liquid_friction =
         friction_of(liquid_bore, equivalent_length(s, Line::liquid), flow, rating.mu_liquid);
-    shape.gas_volume = line_volumes(s).gas_m3;
-    shape.liquid_volume = line_volumes(s).liquid_m3;
     data.segments.push_back(shape);
   }
   for (std::size_t j = 0; j < system.outdoor().size(); ++j) {
@@ -305,7 +301,6 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
     unit.valve =
         size_valve(u.heating_W / rating.dh_heating, before,
                    {rating.p_high - 4e5, rating.rho_liquid, 2.0}, 0.55, data.props.T_critical());
-    unit.cooling_W = u.cooling_W;
     unit.heating_W = u.heating_W;
     unit.fan_W = 0.012 * u.cooling_W;
     unit.room = u.room;

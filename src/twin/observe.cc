@@ -10,22 +10,6 @@ namespace cw::twin {
 using detail::ModelData;
 using detail::StateData;
 
-std::string_view name_of(Activity activity) noexcept {
-  switch (activity) {
-    case Activity::off:
-      return "off";
-    case Activity::starting:
-      return "starting";
-    case Activity::running:
-      return "running";
-    case Activity::defrosting:
-      return "defrosting";
-    case Activity::oil_return:
-      return "oil return";
-  }
-  return "off";
-}
-
 namespace {
 
 /// A clamp-on sensor with little flow behind it tends to the air around.

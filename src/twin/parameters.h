@@ -6,6 +6,9 @@
 /// machines of this kind have in kind (common practice, no source, where nothing else is said).
 namespace cw::twin {
 
+/// The compressor stops above this whatever the sheet says.
+inline constexpr double high_pressure_trip_Pa = 4.2e6;
+
 /// What the machine's own controls do. All own estimates of usual practice.
 struct Controls {
   double condensing_target_K = 322.15;    ///< heating: saturated condensing temperature, 49 degC

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <string>
 
+#include "base/text.h"
 #include "twin/detail/controls.h"
 #include "twin/detail/network.h"
 
@@ -44,6 +45,7 @@ class SteadySolve {
   StateData& state_;
   const Controls& c_;
   Topology topology_;
+  Sight sight_;
   bool speed_free_ = true;
   bool limited_ = false;
   double fan_ = 1.0;
@@ -93,12 +95,7 @@ void SteadySolve::choose_unit(std::size_t i) noexcept {
   }
   unit.valve = std::clamp(unit.valve, least_unit_opening, 1.0);
   const double gain = 3e-4 * dt_;
-  const double error = unit.cooling
-                           ? superheat_of(model_.props, unit.coil) - c_.superheat_K +
-                                 sensor_offset(faults_, "indoor", i + 1, "gas_pipe_temperature")
-                           : subcooling_of(model_.props, model_.units[i].coil, unit.coil) -
-                                 c_.subcooling_K -
-                                 sensor_offset(faults_, "indoor", i + 1, "liquid_pipe_temperature");
+  const double error = unit_error(model_, state_, faults_, i);
   if ((unit.valve >= 1.0 && error > 0.0) || (unit.valve <= least_unit_opening && error < 0.0))
     return;
   unit.response.now = gain * error;
@@ -114,9 +111,7 @@ void SteadySolve::choose_module(std::size_t j) noexcept {
   }
   if (j < faults_.modules.size() && faults_.modules[j].valve_stuck) return;
   const double base = feed_forward(model_, state_, j);
-  const Trim trim =
-      trim_for(c_, superheat_of(model_.props, module.coil) +
-                       sensor_offset(faults_, "outdoor", j + 1, "suction_temperature"));
+  const Trim trim = trim_for(c_, seen_superheat(model_, state_, faults_, j));
   module.trim = trim.value;
   module.valve = base * (1.0 + trim.value);
   module.response.per_superheat_K = base * trim.slope;
@@ -128,26 +123,8 @@ void SteadySolve::choose_module(std::size_t j) noexcept {
 
 void SteadySolve::choose_speed() noexcept {
   const ModuleShape& shape = model_.modules[0];
-  Saturated high;
-  Saturated low;
-  const LumpState& discharge = state_.lumps[model_.discharge_lump(0)];
-  model_.props.saturated(discharge.p + foreign_pressure(model_, state_, faults_) +
-                             sensor_offset(faults_, "outdoor", 1, "discharge_pressure"),
-                         high);
-  model_.props.saturated(state_.lumps[model_.accumulator_lump(0)].p +
-                             sensor_offset(faults_, "outdoor", 1, "suction_pressure"),
-                         low);
-  double hottest = 0.0;
-  for (std::size_t j = 0; j < state_.modules.size(); ++j) {
-    hottest =
-        std::max(hottest, state_.lumps[model_.discharge_lump(j)].T_wall +
-                              sensor_offset(faults_, "outdoor", j + 1, "discharge_temperature"));
-  }
-  const double error =
-      cooling() ? low.Td - c_.evaporating_target_K : c_.condensing_target_K - high.Td;
-  const double ease = std::min({0.004 * (c_.discharge_limit_K - hottest),
-                                0.2e-6 * (c_.high_pressure_limit_Pa - high.p),
-                                0.5e-6 * (low.p - c_.low_pressure_limit_Pa)});
+  const double error = sight_.speed_error(c_, cooling());
+  const double ease = std::min(sight_.room_above(c_), sight_.room_below(c_));
   double speed = state_.modules[0].speed;
   if (ease < 0.0) limited_ = true;
   if (limited_) {
@@ -174,16 +151,14 @@ void SteadySolve::choose_speed() noexcept {
 }
 
 void SteadySolve::choose_fan() noexcept {
-  const LumpState& high = state_.lumps[model_.discharge_lump(0)];
-  const LumpState& low = state_.lumps[model_.accumulator_lump(0)];
-  const double error =
-      cooling() ? high.sat.Td - c_.cooling_condensing_K : c_.heating_evaporating_K - low.sat.Td;
-  fan_ = std::clamp(fan_ * std::exp(std::clamp(0.06 * error, -0.5, 0.5)), 0.12, 1.0);
+  const double change = 0.06 * sight_.fan_error(c_, cooling());
+  fan_ = std::clamp(fan_ * std::exp(std::clamp(change, -0.5, 0.5)), least_fan, 1.0);
   for (ModuleState& m : state_.modules) m.fan = fan_;
   state_.outdoor_fan = fan_;
 }
 
 void SteadySolve::choose_holds() noexcept {
+  sight_ = look(model_, state_, faults_);
   for (std::size_t i = 0; i < state_.units.size(); ++i) choose_unit(i);
   for (std::size_t j = 0; j < state_.modules.size(); ++j) choose_module(j);
   impose_stuck_valves(faults_, state_);
@@ -228,11 +203,7 @@ Result<Steady> SteadySolve::run(double first_dt, double tolerance) {
   for (report.iterations = 1; report.iterations <= most; ++report.iterations) {
     dt_ = dt;
     choose_holds();
-    if (!s.backup) s.backup = std::make_shared<StateData>();
-    const auto keep = s.backup;
-    s.backup.reset();
-    *keep = s;
-    s.backup = keep;
+    keep_copy(s);
     StepKind kind;
     kind.rate = 1.0 / dt;
     kind.steady = true;
@@ -241,11 +212,12 @@ Result<Steady> SteadySolve::run(double first_dt, double tolerance) {
     kind.speed_free = speed_free_;
     kind.hold_condensing = !cooling();
     kind.hold_K = cooling() ? c_.evaporating_target_K : c_.condensing_target_K;
+    kind.hold_offset_Pa = cooling() ? sight_.p_low - s.lumps[model_.accumulator_lump(0)].p
+                                    : sight_.p_high - s.lumps[model_.discharge_lump(0)].p;
     const bool finite = step(model_, topology_, around, kind, s).good;
     const double change = finite ? change_since_last() : 1e9;
     if (!std::isfinite(change) || jump_ > 0.35) {
-      s = *keep;
-      s.backup = keep;
+      go_back(s);
       dt = std::max(0.25 * dt, 0.02);
       (void)change_since_last();
       if (dt <= 0.02 && ++quiet > 40) break;
@@ -261,7 +233,7 @@ Result<Steady> SteadySolve::run(double first_dt, double tolerance) {
   return Error{ErrorCode::no_convergence,
                "no steady state after " + std::to_string(report.iterations) +
                    " iterations; the largest relative change left is " +
-                   std::to_string(report.residual),
+                   number_text(report.residual),
                {},
                "check charge, calls and faults of this case; a machine that hunts has none"};
 }
@@ -271,8 +243,8 @@ Result<Steady> SteadySolve::run(double first_dt, double tolerance) {
 namespace {
 
 /// Charge goes into the accumulators as liquid; it comes out of them as long as they hold some, and
-/// then out of the liquid line.
-void put_in(const detail::ModelData& m, detail::StateData& s, double mass_kg) noexcept {
+/// then out of the liquid line, of which some stays. Returns what went in [kg].
+double put_in(const detail::ModelData& m, detail::StateData& s, double mass_kg) noexcept {
   const auto share = 1.0 / static_cast<double>(m.modules.size());
   double left = mass_kg;
   for (std::size_t j = 0; j < m.modules.size(); ++j) {
@@ -290,6 +262,7 @@ void put_in(const detail::ModelData& m, detail::StateData& s, double mass_kg) no
   const double rest = std::max(left, -0.6 * line.M);
   line.M += rest;
   line.U += rest * line.h;
+  return mass_kg - left + rest;
 }
 
 }  // namespace
@@ -298,13 +271,7 @@ Result<Steady> solve_steady(const Model& model, State& state, const Weather& wea
                             const Orders& orders, const Faults& faults, double room_K,
                             double charge_kg) {
   const detail::ModelData& m = model.data();
-  if (orders.units.size() != m.units.size()) {
-    return Error{ErrorCode::invalid_argument,
-                 "orders for " + std::to_string(orders.units.size()) + " units; the sheet has " +
-                     std::to_string(m.units.size()),
-                 {},
-                 "give one order for each indoor unit"};
-  }
+  if (auto wrong = detail::wrong_orders(m, orders)) return *std::move(wrong);
   const bool any = std::any_of(orders.units.begin(), orders.units.end(),
                                [](const UnitOrder& u) { return u.call.value_or(u.on); });
   if (!any) {
@@ -326,32 +293,40 @@ Result<Steady> solve_steady(const Model& model, State& state, const Weather& wea
     auto started = advance(model, state, weather, forced, faults, 400.0);
     if (!started) return started.error();
   }
+  const auto solve = [&](double first_dt, double tolerance) {
+    return detail::SteadySolve(m, weather, orders, faults, room_K, state.data())
+        .run(first_dt, tolerance);
+  };
+  const auto missing = [&] { return charge_kg - detail::booked_mass(m, state.data()); };
   // Large differences in charge go in portions, each settled a little before the next.
   constexpr double portion = 1.5;  // kg
-  bool first = !warm;
+  constexpr double settled = 3e-3;
+  constexpr double solved = 2e-6;
+  constexpr double weighed = 1e-9;  // kg
+  double first_dt = warm ? 20.0 : 5.0;
   auto done = Result<Steady>(Steady{});
-  for (bool last = false; !last;) {
-    const double missing = charge_kg - detail::booked_mass(m, state.data());
-    last = std::abs(missing) <= portion;
-    put_in(m, state.data(), std::clamp(missing, -portion, portion));
-    detail::SteadySolve solve(m, weather, orders, faults, room_K, state.data());
-    done = solve.run(first ? 5.0 : 20.0, last ? 2e-6 : 3e-3);
-    first = false;
-    if (!done) break;
+  for (bool last = false; !last && done;) {
+    const double before = missing();
+    put_in(m, state.data(), std::clamp(before, -portion, portion));
+    last = std::abs(missing()) <= weighed || std::abs(missing() - before) <= weighed;
+    done = solve(first_dt, last ? solved : settled);
+    first_dt = 20.0;
   }
-  if (!done) {
+  if (!done && std::abs(missing()) <= weighed) {
     // Let it run for a while and try again: some states are only reached on the way.
-    if (const double missing = charge_kg - detail::booked_mass(m, state.data());
-        std::abs(missing) > 1e-9) {
-      return done.error();
-    }
     Orders forced = orders;
     for (UnitOrder& u : forced.units) u.call = u.call.value_or(u.on);
     if (auto ran = advance(model, state, weather, forced, faults, 900.0); !ran) return done.error();
-    const double missing = charge_kg - detail::booked_mass(m, state.data());
-    put_in(m, state.data(), missing);
-    detail::SteadySolve again(m, weather, orders, faults, room_K, state.data());
-    done = again.run(5.0, 2e-6);
+    put_in(m, state.data(), missing());
+    done = solve(5.0, solved);
+  }
+  if (done && std::abs(missing()) > 1e-6 * charge_kg) {
+    return Error{ErrorCode::no_convergence,
+                 "a steady state was found with " + number_text(charge_kg - missing()) +
+                     " kg, not with the " + number_text(charge_kg) +
+                     " kg asked for: there is no liquid left that could be taken out",
+                 {},
+                 "check the charge, or start from a machine at rest with it"};
   }
   if (done) detail::open_account(m, state.data());
   return done;

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <array>
+#include <cstddef>
 #include <memory>
 #include <optional>
 #include <string>
@@ -51,7 +53,8 @@ class Model {
   const System& system() const;
   const Parameters& parameters() const;
   const detail::ModelData& data() const { return *data_; }
-  /// What was assumed beyond the sheet, for every output.
+  /// The sheet's assumptions and what had to be estimated of the refrigerant, for every output. The
+  /// network's own estimates are on the design page, the same for every machine.
   const std::vector<Assumption>& assumptions() const;
 
  private:
@@ -82,8 +85,8 @@ class State {
   std::unique_ptr<detail::StateData> data_;
 };
 
-/// A machine that has stood long enough for one pressure everywhere; the liquid lies where it is
-/// coldest. Rooms at `room_K`.
+/// A machine at one pressure, that of saturation at the coldest of outdoor air and rooms; the
+/// liquid lies in accumulators, outdoor coils and the liquid line. Rooms at `room_K`.
 /// @error out_of_range  a charge that does not fit into the machine, or air outside -45..55 degC
 Result<State> state_at_rest(const Model& model, const Weather& weather, double room_K,
                             double charge_kg);
@@ -95,23 +98,26 @@ struct Advance {
   double shortest_s = 0.0;
 };
 
-/// Goes `seconds` on. Does not allocate unless it fails.
-/// @error no_convergence  with the time, the part and what it was doing
+/// Goes `seconds` on. The first call for a state allocates a copy of it to go back to; others only
+/// to report an error.
+/// @error no_convergence  with the time; `state` is then that of the last good step
 Result<Advance> advance(const Model& model, State& state, const Weather& weather,
                         const Orders& orders, const Faults& faults, double seconds);
 
-/// Puts refrigerant in or takes it out at once (as liquid into the liquid line).
+/// Puts refrigerant into the liquid line or takes it out, at once; out come at most nine tenths of
+/// what is in the line.
 void add_charge(const Model& model, State& state, double mass_kg);
 
 /// The state in which nothing changes any more, rooms held at `room_K`: the same equations as
 /// `advance` with infinite time, by pseudo-transient continuation. `state` is the first guess and
-/// the answer (a warm start is several times faster). Every unit that is on calls. Frost does not
-/// grow.
+/// the answer (a warm start is several times faster); after an error it is neither. A unit calls as
+/// its order says, or else where it is on. Frost does not grow.
 struct Steady {
   int iterations = 0;
   double residual = 0.0;  ///< largest relative change that is left
 };
-/// @error no_convergence  with the largest residual and its part
+/// @error no_convergence  with the largest relative change that is left, or the charge that was
+/// reached
 /// @error inconsistent    no unit calls
 Result<Steady> solve_steady(const Model& model, State& state, const Weather& weather,
                             const Orders& orders, const Faults& faults, double room_K,
@@ -135,7 +141,11 @@ struct UnitReadings {
   bool on, calling, cooling;
 };
 enum class Activity { off, starting, running, defrosting, oil_return };
-std::string_view name_of(Activity activity) noexcept;
+constexpr std::string_view name_of(Activity activity) noexcept {
+  constexpr std::array<std::string_view, 5> names = {"off", "starting", "running", "defrosting",
+                                                     "oil return"};
+  return names[static_cast<std::size_t>(activity)];
+}
 struct Readings {
   Activity activity = Activity::off;
   double outdoor_temperature;  ///< [K]

@@ -86,22 +86,6 @@ Result<Advance> advance(const Model&, State& state, const Weather& weather, cons
 
 void add_charge(const Model&, State& state, double mass_kg) { state.data().mass_kg += mass_kg; }
 
-std::string_view name_of(Activity activity) noexcept {
-  switch (activity) {
-    case Activity::off:
-      return "off";
-    case Activity::starting:
-      return "starting";
-    case Activity::running:
-      return "running";
-    case Activity::defrosting:
-      return "defrosting";
-    case Activity::oil_return:
-      return "oil return";
-  }
-  return "off";
-}
-
 void read(const Model& model, const State& state, const Faults& faults, Readings& out) {
   const detail::StateData& s = state.data();
   const auto offset = [&](const std::string& channel) {

@@ -71,6 +71,7 @@ class Assembly {
   double response_of(const CoilShape& shape, const CoilState& coil, const Response& response,
                      double dp) const noexcept;
   void apply() noexcept;
+  PortForm port_of(const CoilLink& link) const noexcept;
   double value(const Row& row) const noexcept;
 
   const ModelData& model_;

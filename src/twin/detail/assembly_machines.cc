@@ -33,8 +33,6 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   }
   shell_air_[j] = shape.UA_shell_air * (around_.outdoor.T - shell_T_[j]);
   module.suction_T = at.T;
-  module.suction_x = at.x;
-  module.h_suction = suction.out.hf;
 
   Row& flow = flow_[j];
   Row& power = power_[j];
@@ -43,7 +41,6 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   const double h_in =
       suction.out.hf + shell_heat_[j] / std::max(module.flow, 0.05 * shape.rated_flow);
   model_.props.cell(suction.sat, h_in, Content::vessel, inlet);
-  module.suction_rho = inlet.rho;
   const double foreign = foreign_pressure(model_, state_, *around_.faults);
   CompressorInlet in{suction.p,    discharge.p + foreign, inlet.rho,
                      module.speed, suction.sat.Td,        discharge.sat.Td};

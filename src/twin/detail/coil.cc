@@ -6,9 +6,9 @@
 namespace cw::twin::detail {
 namespace {
 
-double dot(const PortForm& form, const PortForm& port) noexcept {
-  return form[0] * port[0] + form[1] * port[1] + form[2] * port[2] + form[3] * port[3] +
-         form[4] * port[4];
+/// Share of the clean airflow that frost leaves to one cell.
+double open_share(const CoilShape& shape, const FrostLayer& layer) noexcept {
+  return layer.mass > 0.0 ? air_flow_factor(layer.thickness(), shape.fin_pitch) : 1.0;
 }
 
 /// Series resistance of the frost on one cell [K/W].
@@ -40,7 +40,6 @@ void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, d
   const double air_density = air.p / (287.042 * air.T * (1.0 + 1.607858 * air.w));
   double weighted_T = 0.0;
   double weight = 0.0;
-  coil.water = 0.0;
   for (std::size_t i = 0; i < shape.cells; ++i) {
     const CellState& s = coil.state[i];
     const double x = (s.hf - coil.sat.hl) / coil.sat.hlg();
@@ -53,10 +52,7 @@ void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, d
     const double UA = film_W * shape.cell_area;
     coil.UA[i] = coil.UA[i] > 0.0 ? soften * coil.UA[i] + (1.0 - soften) * UA : UA;
 
-    const double open = coil.frost[i].mass > 0.0
-                            ? air_flow_factor(coil.frost[i].thickness(), shape.fin_pitch)
-                            : 1.0;
-    const double flow = air.flow_share * open;
+    const double flow = air.flow_share * open_share(shape, coil.frost[i]);
     double UA_air = shape.UA_air * share * std::sqrt(flow);
     UA_air = UA_air / (1.0 + UA_air * frost_resistance(shape, coil.frost[i]));
     const AirSide side{air.T, air.w, air.p, shape.airflow * share * flow * air_density, UA_air};
@@ -64,7 +60,6 @@ void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, d
     coil.q0[i] = heat.sensible + heat.latent;
     coil.q1[i] = heat.dQ_dTw;
     coil.water_cell[i] = heat.water;
-    coil.water += heat.water;
     weighted_T += flow * heat.T_out;
     weight += flow;
   }
@@ -151,18 +146,18 @@ void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const
   }
 }
 
-CoilFluxes coil_apply(const CoilShape& shape, double rate, double dp_offset, const PortForm& port,
-                      const PortState& hub, const PortState& liquid, CoilState& coil) noexcept {
+PortExtra coil_apply(const CoilShape& shape, double rate, double dp_offset, const PortForm& port,
+                     const PortState& hub, const PortState& liquid, CoilState& coil) noexcept {
   const std::size_t n = shape.cells;
-  std::array<double, most_cells> dh{};
-  for (std::size_t i = 0; i < n; ++i) dh[i] = dot(coil.dh[i], port);
+  std::array<double, most_cells>& dh = coil.last_dh;
+  for (std::size_t i = 0; i < n; ++i) dh[i] = value_at(coil.dh[i], port);
   const double dp = port[1] + dp_offset;
   const double dt = 1.0 / rate;
-  CoilFluxes out;
+  PortExtra out;
   double m_in = 0.0;
   double e_in = 0.0;
   for (std::size_t face = 0; face <= n; ++face) {
-    const double m = dot(coil.m[face], port);
+    const double m = value_at(coil.m[face], port);
     const double before = coil.flow[face];
     const auto donor = [&](bool forward, double& hf, double& change) {
       if (forward) {
@@ -183,13 +178,10 @@ CoilFluxes coil_apply(const CoilShape& shape, double rate, double dp_offset, con
       donor(m >= 0.0, hf, change);
       e = m * hf;
     }
-    if (face == 0) out.e_gas_extra = e - linear;
-    if (face == n) out.e_liquid_extra = e - linear;
+    if (face == 0) out.gas = e - linear;
+    if (face == n) out.liquid = e - linear;
     coil.flow[face] = m;
-    if (face == 0) {
-      out.m_gas = m;
-      out.e_gas = e;
-    } else {
+    if (face > 0) {
       const std::size_t i = face - 1;
       const CellState& s = coil.state[i];
       const double T_new = s.T + s.dT_dp * dp + s.dT_dh * dh[i];
@@ -200,13 +192,10 @@ CoilFluxes coil_apply(const CoilShape& shape, double rate, double dp_offset, con
       coil.M[i] = coil.M0[i] + dt * (m_in - m);
       coil.U[i] = coil.U0[i] + dt * (e_in - e + coil.Q[i]);
       coil.h[i] += dh[i];
-      coil.last_dh[i] = dh[i];
     }
     m_in = m;
     e_in = e;
   }
-  out.m_liquid = m_in;
-  out.e_liquid = e_in;
   return out;
 }
 
@@ -219,8 +208,7 @@ double coil_mass(const CoilShape& shape, const CoilState& coil) noexcept {
 double coil_airflow(const CoilShape& shape, const CoilState& coil, double share) noexcept {
   double sum = 0.0;
   for (std::size_t i = 0; i < shape.cells; ++i) {
-    sum += coil.frost[i].mass > 0.0 ? air_flow_factor(coil.frost[i].thickness(), shape.fin_pitch)
-                                    : 1.0;
+    sum += open_share(shape, coil.frost[i]);
   }
   return share * sum / static_cast<double>(shape.cells);
 }

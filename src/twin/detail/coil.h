@@ -47,6 +47,10 @@ struct CoilShape {
 /// behind the valve, and the flow through the valve itself.
 inline constexpr std::size_t port_terms = 5;
 using PortForm = std::array<double, port_terms>;
+inline double value_at(const PortForm& form, const PortForm& port) noexcept {
+  return form[0] * port[0] + form[1] * port[1] + form[2] * port[2] + form[3] * port[3] +
+         form[4] * port[4];
+}
 
 struct CoilState {
   std::array<double, most_cells> M{}, U{}, h{}, T_wall{};
@@ -58,7 +62,6 @@ struct CoilState {
   std::array<double, most_cells> Q{};      ///< heat into the refrigerant in the last step [W]
   std::array<double, most_cells> Q_air{};  ///< heat from air into metal in the last step [W]
   double air_out_T = 0.0;                  ///< mixed [K]
-  double water = 0.0;                      ///< taken from the air [kg/s]
   std::array<double, most_cells> M0{}, U0{}, T_wall0{};  ///< at the start of the step
   // Scratch of the step.
   Saturated sat;
@@ -95,15 +98,14 @@ void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const
                     const PortState& liquid, CoilState& coil) noexcept;
 
 /// Applies the solution: `port` = {1, dp, dh_hub, dh_liquid, m_liquid} with dp the change of the
-/// group's pressure. Returns what went through the ports.
-struct CoilFluxes {
-  double m_gas = 0.0, e_gas = 0.0;        ///< into the coil at the gas port [kg/s, W]
-  double m_liquid = 0.0, e_liquid = 0.0;  ///< out of the coil at the liquid port
-  /// What of it the linear forms did not hold, where a flow came out against its direction.
-  double e_gas_extra = 0.0, e_liquid_extra = 0.0;
+/// group's pressure. Returns what the linear forms did not hold of the energy through the ports,
+/// where a flow came out against its direction [W].
+struct PortExtra {
+  double gas = 0.0;     ///< into the coil
+  double liquid = 0.0;  ///< out of the coil
 };
-CoilFluxes coil_apply(const CoilShape& shape, double rate, double dp_offset, const PortForm& port,
-                      const PortState& hub, const PortState& liquid, CoilState& coil) noexcept;
+PortExtra coil_apply(const CoilShape& shape, double rate, double dp_offset, const PortForm& port,
+                     const PortState& hub, const PortState& liquid, CoilState& coil) noexcept;
 
 /// Sum over cells.
 double coil_mass(const CoilShape& shape, const CoilState& coil) noexcept;

@@ -9,36 +9,6 @@ namespace {
 
 constexpr double pause_before_turning = 60.0;  // s, own estimate
 
-/// Everything that one decision looks at.
-struct Sight {
-  double condensing = 0.0, evaporating = 0.0;  ///< dew points of the pressure sensors [K]
-  double hottest = 0.0;                        ///< discharge [K]
-  double p_high = 0.0, p_low = 0.0;
-};
-
-Sight look(const ModelData& model, const StateData& state, const Faults& faults) noexcept {
-  Sight s;
-  Saturated sat;
-  s.p_low = 1e9;
-  const double foreign = foreign_pressure(model, state, faults);
-  for (std::size_t j = 0; j < state.modules.size(); ++j) {
-    const double high = state.lumps[model.discharge_lump(j)].p + foreign +
-                        sensor_offset(faults, "outdoor", j + 1, "discharge_pressure");
-    const double low = state.lumps[model.accumulator_lump(j)].p +
-                       sensor_offset(faults, "outdoor", j + 1, "suction_pressure");
-    s.p_high = std::max(s.p_high, high);
-    s.p_low = std::min(s.p_low, low);
-    const double T = state.lumps[model.discharge_lump(j)].T_wall +
-                     sensor_offset(faults, "outdoor", j + 1, "discharge_temperature");
-    s.hottest = std::max(s.hottest, T);
-  }
-  model.props.saturated(s.p_high, sat);
-  s.condensing = sat.Td;
-  model.props.saturated(s.p_low, sat);
-  s.evaporating = sat.Td;
-  return s;
-}
-
 class Decision {
  public:
   Decision(const ModelData& model, const Orders& orders, const Weather& weather,
@@ -73,6 +43,7 @@ class Decision {
   bool defrost_is_due() noexcept;
   bool defrost_is_over() const noexcept;
   void defrost() noexcept;
+  static void stop(ModuleState& module) noexcept;
   void stand() noexcept;
   void set_speed() noexcept;
   void set_outdoor_fan() noexcept;
@@ -160,7 +131,6 @@ void Decision::choose_activity() noexcept {
     state_.off_for += c_.period_s;
     if (wanted && state_.off_for >= c_.least_off_s) {
       enter(Activity::starting);
-      state_.running_for = 0.0;
       state_.speed_share = c_.start_speed;
       state_.outdoor_fan = 1.0;
       state_.reversed = cooling();
@@ -169,10 +139,10 @@ void Decision::choose_activity() noexcept {
     }
     return;
   }
-  state_.running_for += c_.period_s;
   state_.since_oil_return += c_.period_s;
   if (state_.activity != Activity::defrosting) state_.since_defrost += c_.period_s;
-  const bool tripped = sight_.hottest > c_.discharge_trip_K || sight_.p_high > 4.2e6;
+  const bool tripped =
+      sight_.hottest > c_.discharge_trip_K || sight_.p_high > high_pressure_trip_Pa;
   if (tripped || (!wanted && state_.activity != Activity::defrosting)) {
     enter(Activity::off);
     state_.off_for = tripped ? -120.0 : 0.0;
@@ -223,12 +193,16 @@ void Decision::defrost() noexcept {
   }
 }
 
+void Decision::stop(ModuleState& module) noexcept {
+  module.on = false;
+  module.speed = 0.0;
+  module.flow = 0.0;
+  module.power = 0.0;
+}
+
 void Decision::stand() noexcept {
   for (ModuleState& m : state_.modules) {
-    m.on = false;
-    m.speed = 0.0;
-    m.flow = 0.0;
-    m.power = 0.0;
+    stop(m);
     m.fan = 0.0;
     m.valve = 0.05;
   }
@@ -253,28 +227,23 @@ void Decision::set_speed() noexcept {
       change = 0.65 - state_.speed_share;
       break;
     default: {
-      const double error = cooling() ? sight_.evaporating - c_.evaporating_target_K
-                                     : c_.condensing_target_K - sight_.condensing;
-      change = 0.003 * error;
+      change = 0.003 * sight_.speed_error(c_, cooling());
     }
   }
   // Whoever asks for less has the word.
-  change = std::min(change, 0.004 * (c_.discharge_limit_K - sight_.hottest));
-  change = std::min(change, 0.2e-6 * (c_.high_pressure_limit_Pa - sight_.p_high));
-  if (state_.activity == Activity::running) {
-    change = std::min(change, 0.5e-6 * (sight_.p_low - c_.low_pressure_limit_Pa));
-  }
+  change = std::min(change, sight_.room_above(c_));
+  if (state_.activity == Activity::running) change = std::min(change, sight_.room_below(c_));
   const double ramp = c_.ramp_Hz_per_s * c_.period_s / highest *
                       (state_.activity == Activity::defrosting ? 4.0 : 1.0);
   state_.speed_share =
       std::clamp(state_.speed_share + std::clamp(change, -ramp, ramp), lowest, 1.0);
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
     ModuleState& m = state_.modules[j];
-    m.on = state_.resting <= 0.0;
-    m.speed = m.on ? state_.speed_share * model_.modules[j].speed_highest : 0.0;
-    if (!m.on) {
-      m.flow = 0.0;
-      m.power = 0.0;
+    if (state_.resting > 0.0) {
+      stop(m);
+    } else {
+      m.on = true;
+      m.speed = state_.speed_share * model_.modules[j].speed_highest;
     }
   }
 }
@@ -284,9 +253,8 @@ void Decision::set_outdoor_fan() noexcept {
     for (ModuleState& m : state_.modules) m.fan = 0.0;
     return;
   }
-  const double error = cooling() ? sight_.condensing - c_.cooling_condensing_K
-                                 : c_.heating_evaporating_K - sight_.evaporating;
-  state_.outdoor_fan = std::clamp(state_.outdoor_fan + 0.01 * error, 0.12, 1.0);
+  const double change = 0.01 * sight_.fan_error(c_, cooling());
+  state_.outdoor_fan = std::clamp(state_.outdoor_fan + change, least_fan, 1.0);
   for (ModuleState& m : state_.modules) m.fan = state_.outdoor_fan;
 }
 
@@ -302,8 +270,7 @@ void Decision::set_outdoor_valves() noexcept {
       continue;
     }
     if (state_.activity == Activity::running) {
-      const double superheat = superheat_of(model_.props, m.coil) +
-                               sensor_offset(faults_, "outdoor", j + 1, "suction_temperature");
+      const double superheat = seen_superheat(model_, state_, faults_, j);
       const double change = 0.25 * (trim_for(c_, superheat).value - m.trim);
       m.trim = std::clamp(m.trim + std::clamp(change, -0.06, 0.06), 0.0, most_trim);
     }
@@ -313,29 +280,24 @@ void Decision::set_outdoor_valves() noexcept {
 
 void Decision::set_unit(std::size_t i) noexcept {
   UnitState& unit = state_.units[i];
-  const UnitShape& shape = model_.units[i];
-  const double most = c_.valve_per_period;
-  const double least = least_unit_opening;
+  const auto move = [&](double change) {
+    const double most = c_.valve_per_period;
+    unit.valve = std::clamp(unit.valve + std::clamp(change, -most, most), least_unit_opening, 1.0);
+  };
   if (unit.cooling) {
     if (!unit.calling) {
       unit.valve = 0.0;
     } else if (unit.calling_for < 60.0 || state_.activity == Activity::starting) {
       unit.valve = 0.15;
     } else {
-      const double error = superheat_of(model_.props, unit.coil) - c_.superheat_K +
-                           sensor_offset(faults_, "indoor", i + 1, "gas_pipe_temperature");
-      const double change = 0.0015 * std::clamp(error, -6.0, 12.0);
-      unit.valve = std::clamp(unit.valve + std::clamp(change, -most, most), least, 1.0);
+      move(0.0015 * std::clamp(unit_error(model_, state_, faults_, i), -6.0, 12.0));
     }
   } else if (!unit.calling) {
     unit.valve = c_.stopped_opening;
   } else if (unit.calling_for < 60.0 || state_.activity == Activity::starting) {
     unit.valve = 0.4;
   } else {
-    const double error = subcooling_of(model_.props, shape.coil, unit.coil) - c_.subcooling_K -
-                         sensor_offset(faults_, "indoor", i + 1, "liquid_pipe_temperature");
-    const double change = 0.004 * std::clamp(error, -10.0, 10.0);
-    unit.valve = std::clamp(unit.valve + std::clamp(change, -most, most), least, 1.0);
+    move(0.004 * std::clamp(unit_error(model_, state_, faults_, i), -10.0, 10.0));
   }
 }
 
@@ -362,6 +324,56 @@ void Decision::set_units() noexcept {
 }
 
 }  // namespace
+
+Sight look(const ModelData& model, const StateData& state, const Faults& faults) noexcept {
+  Sight s;
+  Saturated sat;
+  s.p_low = 1e9;
+  const double foreign = foreign_pressure(model, state, faults);
+  for (std::size_t j = 0; j < state.modules.size(); ++j) {
+    const double high = state.lumps[model.discharge_lump(j)].p + foreign +
+                        sensor_offset(faults, "outdoor", j + 1, "discharge_pressure");
+    const double low = state.lumps[model.accumulator_lump(j)].p +
+                       sensor_offset(faults, "outdoor", j + 1, "suction_pressure");
+    s.p_high = std::max(s.p_high, high);
+    s.p_low = std::min(s.p_low, low);
+    const double T = state.lumps[model.discharge_lump(j)].T_wall +
+                     sensor_offset(faults, "outdoor", j + 1, "discharge_temperature");
+    s.hottest = std::max(s.hottest, T);
+  }
+  model.props.saturated(s.p_high, sat);
+  s.condensing = sat.Td;
+  model.props.saturated(s.p_low, sat);
+  s.evaporating = sat.Td;
+  return s;
+}
+
+double unit_error(const ModelData& model, const StateData& state, const Faults& faults,
+                  std::size_t i) noexcept {
+  const Controls& c = model.parameters.controls;
+  const UnitState& unit = state.units[i];
+  if (unit.cooling) {
+    return superheat_of(model.props, unit.coil) - c.superheat_K +
+           sensor_offset(faults, "indoor", i + 1, "gas_pipe_temperature");
+  }
+  return subcooling_of(model.props, model.units[i].coil, unit.coil) - c.subcooling_K -
+         sensor_offset(faults, "indoor", i + 1, "liquid_pipe_temperature");
+}
+
+double seen_superheat(const ModelData& model, const StateData& state, const Faults& faults,
+                      std::size_t j) noexcept {
+  return superheat_of(model.props, state.modules[j].coil) +
+         sensor_offset(faults, "outdoor", j + 1, "suction_temperature");
+}
+
+std::optional<Error> wrong_orders(const ModelData& model, const Orders& orders) {
+  if (orders.units.size() == model.units.size()) return std::nullopt;
+  return Error{ErrorCode::invalid_argument,
+               "orders for " + std::to_string(orders.units.size()) + " units; the sheet has " +
+                   std::to_string(model.units.size()),
+               {},
+               "give one order for each indoor unit"};
+}
 
 double superheat_of(const Props& props, const CoilState& coil) noexcept {
   SaturationTransport t;

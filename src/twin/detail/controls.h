@@ -1,9 +1,51 @@
 #pragma once
 
+#include <algorithm>
+#include <optional>
+
 #include "twin/detail/network.h"
 
 /// What the machine's own controls do: a decision every `period_s` from its sensors.
 namespace cw::twin::detail {
+
+/// What the pressure and discharge sensors say, sensor faults included: the highest discharge, the
+/// lowest suction pressure, the hottest discharge of all modules.
+struct Sight {
+  double condensing = 0.0, evaporating = 0.0;  ///< dew points at the two pressures [K]
+  double hottest = 0.0;                        ///< [K]
+  double p_high = 0.0, p_low = 0.0;            ///< [Pa]
+
+  /// How far the compressor is from its target, positive where it should go faster [K].
+  double speed_error(const Controls& c, bool cooling) const noexcept {
+    return cooling ? evaporating - c.evaporating_target_K : c.condensing_target_K - condensing;
+  }
+  /// How far the outdoor fan is from its target, positive where it should go faster [K].
+  double fan_error(const Controls& c, bool cooling) const noexcept {
+    return cooling ? condensing - c.cooling_condensing_K : c.heating_evaporating_K - evaporating;
+  }
+  /// Most that discharge temperature and high pressure let the speed rise in one decision, as a
+  /// share of the highest; negative where they ask for less. By the low pressure, which start-up
+  /// and defrost may pass: room_below.
+  double room_above(const Controls& c) const noexcept {
+    return std::min(0.004 * (c.discharge_limit_K - hottest),
+                    0.2e-6 * (c.high_pressure_limit_Pa - p_high));
+  }
+  double room_below(const Controls& c) const noexcept {
+    return 0.5e-6 * (p_low - c.low_pressure_limit_Pa);
+  }
+};
+Sight look(const ModelData& model, const StateData& state, const Faults& faults) noexcept;
+
+/// Superheat in cooling, subcooling in heating over its target, as the unit's sensors tell it [K];
+/// positive opens the valve.
+double unit_error(const ModelData& model, const StateData& state, const Faults& faults,
+                  std::size_t unit) noexcept;
+/// Superheat of an outdoor coil as its sensor tells it [K].
+double seen_superheat(const ModelData& model, const StateData& state, const Faults& faults,
+                      std::size_t module) noexcept;
+
+/// Orders that do not fit the sheet; empty when they do.
+std::optional<Error> wrong_orders(const ModelData& model, const Orders& orders);
 
 /// Superheat at the gas port and subcooling at the liquid port, as enthalpy differences over the
 /// saturated specific heat, so that both go on into the two-phase region.
@@ -24,6 +66,7 @@ struct Trim {
 };
 Trim trim_for(const Controls& controls, double superheat) noexcept;
 inline constexpr double least_unit_opening = 0.04;
+inline constexpr double least_fan = 0.12;  ///< of an outdoor fan that runs
 
 /// Thermostats, start and stop, speed, fans, valves, defrost, oil return.
 void decide(const ModelData& model, const Orders& orders, const Weather& weather,

@@ -35,16 +35,15 @@ struct ModuleShape {
   int compressors = 1;
   double speed_lowest = 20.0, speed_highest = 115.0;
   AccumulatorShape accumulator;
-  double loss_share = 0.12;   ///< of the power that heats the shell
-  double shell_metal = 0.0;   ///< [J/K]
-  double UA_shell_gas = 0.0;  ///< shell to suction gas at rated flow [W/K]
-  double UA_shell_air = 0.0;  ///< [W/K]
-  double oil = 0.0;           ///< [kg]
-  double rated_flow = 0.0;    ///< [kg/s], all compressors at rated speed
-  double fan_W = 0.0;         ///< at full speed
-  ExpansionValve bypass;      ///< round the valve when the outdoor coil condenses
-  double equalise = 0.0;      ///< flow coefficient of the path that opens at stop [m2]
-  double heating_W = 0.0, cooling_W = 0.0;
+  double loss_share = 0.12;      ///< of the power that heats the shell
+  double shell_metal = 0.0;      ///< [J/K]
+  double UA_shell_gas = 0.0;     ///< shell to suction gas at rated flow [W/K]
+  double UA_shell_air = 0.0;     ///< [W/K]
+  double oil = 0.0;              ///< [kg]
+  double rated_flow = 0.0;       ///< [kg/s], all compressors at rated speed
+  double fan_W = 0.0;            ///< at full speed
+  ExpansionValve bypass;         ///< round the valve when the outdoor coil condenses
+  double equalise = 0.0;         ///< flow coefficient of the path that opens at stop [m2]
   double liquid_height = 0.0;    ///< above the first module [m]
   double liquid_friction = 0.0;  ///< module's own pipe: loss = friction m |m| / rho [1/m4]
   double gas_friction = 0.0;
@@ -55,7 +54,7 @@ struct UnitShape {
   ExpansionValve valve;
   double height = 0.0;            ///< above the root [m]
   std::vector<std::size_t> path;  ///< segments from the root
-  double cooling_W = 0.0, heating_W = 0.0;
+  double heating_W = 0.0;
   double fan_W = 0.0;
   std::size_t room = 0;
   bool wall_sensor = false;
@@ -63,7 +62,6 @@ struct UnitShape {
 
 struct SegmentShape {
   double liquid_friction = 0.0, gas_friction = 0.0;  ///< loss = friction m |m| / rho [1/m4]
-  double liquid_volume = 0.0, gas_volume = 0.0;
 };
 
 struct RoomShape {

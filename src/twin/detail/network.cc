@@ -72,13 +72,22 @@ void Assembly::add_speed_row() noexcept {
     row[of_speed()] = 1.0;
     return;
   }
-  const double foreign = foreign_pressure(model_, state_, *around_.faults);
   const std::size_t l =
       kind_.hold_condensing ? model_.discharge_lump(0) : model_.accumulator_lump(0);
   Saturated seen;
-  model_.props.saturated(state_.lumps[l].p + (kind_.hold_condensing ? foreign : 0.0), seen);
+  model_.props.saturated(state_.lumps[l].p + kind_.hold_offset_Pa, seen);
   row[of_p(l)] = seen.dTd;
   row[constant()] = kind_.approach * (kind_.hold_K - seen.Td) - seen.dTd * offset_change_[l];
+}
+
+/// What the solution says at the ports of a coil, in the order of PortForm.
+PortForm Assembly::port_of(const CoilLink& link) const noexcept {
+  const double dp = x_[lumps_ + link.group];
+  const double dh_hub = x_[of_h(link.lump)];
+  const double dh_liquid = x_[of_h(liquid_lump)];
+  const double m = link.mu[0] + link.mu[1] * dp + link.mu[2] * dh_hub + link.mu[3] * dh_liquid +
+                   link.mu[4] * x_[of_p(liquid_lump)];
+  return {1.0, dp, dh_hub, dh_liquid, m};
 }
 
 double Assembly::value(const Row& row) const noexcept {
@@ -105,18 +114,14 @@ void Assembly::apply() noexcept {
   std::array<double, most_lumps> extra{};
   const auto settle = [&](const CoilShape& shape, CoilState& coil, const CoilLink& link,
                           const Response& response, double& valve) {
-    const double dp = x_[lumps_ + link.group];
-    const double dh_hub = x_[of_h(link.lump)];
-    const double dh_liquid = x_[of_h(liquid_lump)];
-    const double m = link.mu[0] + link.mu[1] * dp + link.mu[2] * dh_hub + link.mu[3] * dh_liquid +
-                     link.mu[4] * x_[of_p(liquid_lump)];
-    const CoilFluxes through =
-        coil_apply(shape, kind_.rate, link.offset_change, {1.0, dp, dh_hub, dh_liquid, m},
-                   state_.lumps[link.lump].out, state_.lumps[liquid_lump].out, coil);
-    extra[link.lump] -= through.e_gas_extra;
-    extra[liquid_lump] += through.e_liquid_extra;
+    const PortForm port = port_of(link);
+    const PortExtra through =
+        coil_apply(shape, kind_.rate, link.offset_change, port, state_.lumps[link.lump].out,
+                   state_.lumps[liquid_lump].out, coil);
+    extra[link.lump] -= through.gas;
+    extra[liquid_lump] += through.liquid;
     coil.offset += link.offset_change;
-    if (kind_.steady) valve += response_of(shape, coil, response, dp + link.offset_change);
+    if (kind_.steady) valve += response_of(shape, coil, response, port[1] + link.offset_change);
     for (std::size_t i = 0; i < shape.cells; ++i) {
       account.energy_in += dt * coil.Q_air[i];
       account.heat_moved += dt * std::abs(coil.Q_air[i]);
@@ -202,16 +207,9 @@ bool Assembly::turned(bool adopt) noexcept {
     if (adopt) flow = found;
   };
   const auto coil = [&](const CoilShape& shape, CoilState& c, const CoilLink& link) {
-    const double dp = x_[lumps_ + link.group];
-    const double dh_hub = x_[of_h(link.lump)];
-    const double dh_liquid = x_[of_h(liquid_lump)];
-    const double m = link.mu[0] + link.mu[1] * dp + link.mu[2] * dh_hub + link.mu[3] * dh_liquid +
-                     link.mu[4] * x_[of_p(liquid_lump)];
+    const PortForm port = port_of(link);
     for (std::size_t f = 0; f <= shape.cells; ++f) {
-      const PortForm& form = c.m[f];
-      look(shape.rated_flow,
-           form[0] + form[1] * dp + form[2] * dh_hub + form[3] * dh_liquid + form[4] * m,
-           c.flow[f]);
+      look(shape.rated_flow, value_at(c.m[f], port), c.flow[f]);
     }
   };
   for (std::size_t j = 0; j < model_.modules.size(); ++j) {
@@ -332,7 +330,7 @@ void accumulator_outlet(const AccumulatorShape& shape, double volume, LumpState&
   }
   lump.level = liquid * full;
   const double level = lump.level;
-  // Oil hole: covered within the first tenth, then with the head, the root of the level.
+  // Oil hole: covered within the first hundredths, then with the head, the root of the level.
   constexpr double film = 0.03;
   const double root = std::sqrt(level + 0.05);
   const double covered = level / (level + film);
@@ -340,7 +338,7 @@ void accumulator_outlet(const AccumulatorShape& shape, double volume, LumpState&
   double share = shape.bleed * covered * head;
   double slope = shape.bleed * (film / ((level + film) * (level + film)) * head +
                                 covered * 0.5 / (root * std::sqrt(0.55)));
-  // Over the edge: a parabola, then a line of 10 % a hundredth of the usable volume.
+  // Over the edge: a parabola, then a line of 5 % for each hundredth of the usable volume.
   constexpr double edge = 0.98;
   if (level > edge) {
     const double over = level - edge;

@@ -43,6 +43,7 @@ struct StepKind {
   bool speed_free = false;      ///< steady: the compressor speed holds `hold_K`
   bool hold_condensing = true;  ///< saturated condensing or evaporating temperature
   double hold_K = 0.0;
+  double hold_offset_Pa = 0.0;  ///< of the pressure that the controls see over that of module 1
 };
 
 /// Properties at the present pressures and enthalpies.

@@ -134,29 +134,20 @@ void Props::cell(const Saturated& s, double h, Content content, CellState& out) 
   }
 }
 
-double Props::dew_pressure(double T) const noexcept {
+double Props::pressure_where(double Saturated::*line, double T) const noexcept {
   double low = lowest_;
   double high = highest_;
   Saturated s;
   for (int k = 0; k < 60; ++k) {
     const double middle = 0.5 * (low + high);
     saturated(middle, s);
-    (s.Td < T ? low : high) = middle;
+    (s.*line < T ? low : high) = middle;
   }
   return 0.5 * (low + high);
 }
 
-double Props::bubble_pressure(double T) const noexcept {
-  double low = lowest_;
-  double high = highest_;
-  Saturated s;
-  for (int k = 0; k < 60; ++k) {
-    const double middle = 0.5 * (low + high);
-    saturated(middle, s);
-    (s.Tb < T ? low : high) = middle;
-  }
-  return 0.5 * (low + high);
-}
+double Props::dew_pressure(double T) const noexcept { return pressure_where(&Saturated::Td, T); }
+double Props::bubble_pressure(double T) const noexcept { return pressure_where(&Saturated::Tb, T); }
 
 double Props::enthalpy(double p, double T) const noexcept {
   fluid::TableState state;

@@ -43,13 +43,15 @@ class Props {
   double clamp_pressure(double p) const noexcept;
   const TransportTable& transport() const noexcept { return transport_; }
   double T_critical() const noexcept { return T_critical_; }
-  /// Saturation pressure (dew) at a temperature, by bisection on the table. For setting up only.
+  /// Saturation pressures at a temperature, by bisection on the table. For setting up and once a
+  /// change of weather.
   double dew_pressure(double T) const noexcept;
   double bubble_pressure(double T) const noexcept;
   /// Enthalpy at pressure and temperature, single phase; falls back to the saturation line.
   double enthalpy(double p, double T) const noexcept;
 
  private:
+  double pressure_where(double Saturated::*line, double T) const noexcept;
   void single_phase(const Saturated& s, double h, CellState& out) const noexcept;
 
   const fluid::Table* table_;

@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "base/units.h"
+#include "base/text.h"
 #include "twin/detail/controls.h"
 #include "twin/detail/network.h"
 
@@ -118,9 +118,8 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
   double fill = 0.0;
   if (!(charge_kg > 0.0) || total_mass(m, parts, p, 0.9, coldest) < charge_kg) {
     return Error{ErrorCode::out_of_range,
-                 "a charge of " + std::to_string(charge_kg) +
-                     " kg does not fit into a machine of " +
-                     std::to_string(1000.0 * m.total_volume) + " L",
+                 "a charge of " + number_text(charge_kg) + " kg does not fit into a machine of " +
+                     number_text(1000.0 * m.total_volume) + " L",
                  {},
                  "check the charge and the coil, accumulator and pipe volumes of the sheet"};
   }

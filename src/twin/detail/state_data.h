@@ -33,12 +33,11 @@ struct ModuleState {
   double dissolved = 0.0;  ///< refrigerant in the oil [kg]
   double flow = 0.0;       ///< through the compressors [kg/s]
   double power = 0.0;      ///< of the compressors [W]
-  double h_suction = 0.0;  ///< what leaves the accumulator
-  double suction_rho = 0.0, suction_T = 0.0, suction_x = 1.0;
-  bool on = false;     ///< compressor runs
-  double speed = 0.0;  ///< [rev/s]
-  double valve = 0.0;  ///< expansion valve, 0..1
-  double trim = 0.0;   ///< its share above the feed-forward
+  double suction_T = 0.0;  ///< of what leaves the accumulator [K]
+  bool on = false;         ///< compressor runs
+  double speed = 0.0;      ///< [rev/s]
+  double valve = 0.0;      ///< expansion valve, 0..1
+  double trim = 0.0;       ///< its share above the feed-forward
   Response response;
   double fan = 0.0;          ///< 0..1
   double clean_drop = -1.0;  ///< outdoor air minus coil after the last defrost [K]
@@ -82,17 +81,29 @@ struct StateData {
   Activity activity = Activity::off;
   double activity_for = 0.0;  ///< [s]
   double since_defrost = 0.0, since_oil_return = 0.0, off_for = 1e9;
-  double running_for = 0.0;
   bool reversed = false;     ///< outdoor coils condense
   double resting = 0.0;      ///< [s] left of a pause in which the pressures meet
   double speed_share = 0.0;  ///< of the highest speed, before limits
   double outdoor_fan = 0.0;
-  double speed_cap = 1.0;  ///< what discharge temperature and pressures allow
   Account account;
   // Flows in segments, scratch.
   std::vector<double> segment_flow;
   /// Where a rejected step goes back to; never shared between states (State copies drop it).
   std::shared_ptr<StateData> backup;
 };
+
+/// Copies the state into its backup, whose memory is used again, and back.
+inline void keep_copy(StateData& state) {
+  if (!state.backup) state.backup = std::make_shared<StateData>();
+  const std::shared_ptr<StateData> copy = std::move(state.backup);
+  state.backup.reset();
+  *copy = state;
+  state.backup = copy;
+}
+inline void go_back(StateData& state) {
+  const std::shared_ptr<StateData> copy = state.backup;
+  state = *copy;
+  state.backup = copy;
+}
 
 }  // namespace cw::twin::detail
