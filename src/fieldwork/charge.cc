@@ -25,6 +25,7 @@ constexpr std::array questions = {
     Question{"--winter", "TEMPERATURE",
              "coldest outdoor air at the site, for where the charge sits (default -15C)"},
     Question{"--summer", "TEMPERATURE", "hottest outdoor air at the site (default 35C)"},
+    Question{"--without-seasons", "", "leave out where the charge sits, which takes seconds"},
     Question{"--date", "DAY", "day of the work for the sheet"},
 };
 
@@ -252,6 +253,7 @@ Result<FieldSheet> charge(const Form& form, UnitSystem units) {
   // What the documents ask for, where the worksheet is complete; else what the sheet says is in it.
   const double documents = sheet.value_of("total_charge");
   const bool complete = !std::isnan(documents);
+  if (form.has("--without-seasons")) return sheet;
   add_seats(*system, complete ? documents : system->charge().total_kg(),
             complete ? "total when done" : "the system sheet", *days, units, sheet);
   return sheet;

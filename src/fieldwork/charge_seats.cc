@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <array>
+#include <atomic>
 #include <cmath>
 #include <limits>
+#include <thread>
 
 #include "base/text.h"
 #include "twin/charge_view.h"
@@ -18,7 +20,8 @@ using twin::ChargeView;
 constexpr Shown kilograms{"kg", "lb", 2};
 constexpr Shown degrees{"degC", "degF", 0};
 
-// Design days where nobody said any: own choice of a cold and a hot day, common practice, no source.
+// Design days where nobody said any: own choice of a cold and a hot day, common practice, no
+// source.
 constexpr double default_winter_K = zero_celsius - 15.0;
 constexpr double default_summer_K = zero_celsius + 35.0;
 // The search goes from four tenths to 1.7 times the charge in steps of a twelfth.
@@ -43,12 +46,12 @@ std::vector<twin::Season> seasons_of(const DesignDays& days) {
   constexpr double room_winter_K = zero_celsius + 20.0;
   constexpr double room_summer_K = zero_celsius + 27.0;
   using twin::Plant;
-  return {{"Deep winter, all units", Plant::heating, cold, room_winter_K, 1.0},
-          {"Deep winter, a quarter of the units", Plant::heating, cold, room_winter_K, 0.25},
-          {"Mild winter, all units", Plant::heating, mild, room_winter_K, 1.0},
-          {"Mild winter, a quarter of the units", Plant::heating, mild, room_winter_K, 0.25},
-          {"High summer, all units", Plant::cooling, hot, room_summer_K, 1.0},
-          {"High summer, a quarter of the units", Plant::cooling, hot, room_summer_K, 0.25}};
+  return {{"Winter, all units", Plant::heating, cold, room_winter_K, 1.0},
+          {"Winter, a quarter", Plant::heating, cold, room_winter_K, 0.25},
+          {"Mild, all units", Plant::heating, mild, room_winter_K, 1.0},
+          {"Mild, a quarter", Plant::heating, mild, room_winter_K, 0.25},
+          {"Summer, all units", Plant::cooling, hot, room_summer_K, 1.0},
+          {"Summer, a quarter", Plant::cooling, hot, room_summer_K, 0.25}};
 }
 
 ChargeView view_of(const twin::Model& model, const twin::Season& season, double charge_kg) {
@@ -56,26 +59,36 @@ ChargeView view_of(const twin::Model& model, const twin::Season& season, double 
                            search_step * charge_kg);
 }
 
-Result<std::vector<Look>> look(const System& system, double charge_kg, const DesignDays& days) {
+Result<std::array<twin::Model, 2>> models_of(const System& system) {
   Result<twin::Parameters> parameters = twin::parameters_of(system);
   if (!parameters) return parameters.error();
-  std::array<std::optional<twin::Model>, 2> models;
-  for (const auto slip : {twin::SlipModel::zivi, twin::SlipModel::homogeneous}) {
-    parameters->slip = slip;
-    Result<twin::Model> model = twin::make_model(system, *parameters);
-    if (!model) return model.error();
-    models[slip == twin::SlipModel::zivi ? 0 : 1] = std::move(*model);
-  }
-  std::vector<Look> out;
-  for (const twin::Season& season : seasons_of(days)) {
-    out.push_back({view_of(*models[0], season, charge_kg), view_of(*models[1], season, charge_kg)});
-  }
-  return out;
+  parameters->slip = twin::SlipModel::zivi;
+  const Result<twin::Model> likely = twin::make_model(system, *parameters);
+  if (!likely) return likely.error();
+  parameters->slip = twin::SlipModel::homogeneous;
+  const Result<twin::Model> other = twin::make_model(system, *parameters);
+  if (!other) return other.error();
+  return std::array<twin::Model, 2>{*likely, *other};
 }
 
-std::string in_words(const ChargeSeat& seat) {
-  std::string text(twin::name_of(seat.outcome));
-  return seat.why.empty() ? text : text + ": " + seat.why;
+/// The views are independent, so that every processor takes the next one that is left.
+Result<std::vector<Look>> look(const System& system, double charge_kg, const DesignDays& days) {
+  const Result<std::array<twin::Model, 2>> models = models_of(system);
+  if (!models) return models.error();
+  const std::vector<twin::Season> seasons = seasons_of(days);
+  std::vector<Look> out(seasons.size());
+  std::atomic<std::size_t> next{0};
+  const auto work = [&] {
+    for (std::size_t k = next++; k < 2 * seasons.size(); k = next++) {
+      ChargeView& view = k % 2 == 0 ? out[k / 2].likely : out[k / 2].other;
+      view = view_of((*models)[k % 2], seasons[k / 2], charge_kg);
+    }
+  };
+  std::vector<std::thread> others(std::clamp(std::thread::hardware_concurrency(), 1U, 8U) - 1);
+  for (std::thread& thread : others) thread = std::thread(work);
+  work();
+  for (std::thread& thread : others) thread.join();
+  return out;
 }
 
 void add_seat_table(const std::vector<Look>& looks, FieldSheet& sheet) {
@@ -83,14 +96,14 @@ void add_seat_table(const std::vector<Look>& looks, FieldSheet& sheet) {
               "Where the charge sits, by the physical model",
               {{"season", "Season", D::ratio, {}},
                {"outdoor", "Outdoor", D::temperature, degrees},
-               {"outdoor_coils", "Outdoor coils", D::mass, kilograms},
-               {"calling_coils", "Coils of calling units", D::mass, kilograms},
-               {"stopped_coils", "Coils of stopped units", D::mass, kilograms},
-               {"liquid_line", "Liquid lines", D::mass, kilograms},
-               {"gas_lines", "Gas lines", D::mass, kilograms},
-               {"accumulators", "Accumulators", D::mass, kilograms},
-               {"dissolved", "In oil", D::mass, kilograms},
-               {"level", "Fullest accumulator", D::ratio, Shown{"x full", "x full", 2}},
+               {"outdoor_coils", "Out coils", D::mass, kilograms},
+               {"calling_coils", "Calling", D::mass, kilograms},
+               {"stopped_coils", "Stopped", D::mass, kilograms},
+               {"liquid_line", "Liquid", D::mass, kilograms},
+               {"gas_lines", "Gas", D::mass, kilograms},
+               {"accumulators", "Accum.", D::mass, kilograms},
+               {"dissolved", "Oil", D::mass, kilograms},
+               {"level", "Level", D::ratio, Shown{"", "", 2}},
                {"outcome", "Outcome", D::ratio, {}}},
               {}};
   for (const Look& look : looks) {
@@ -100,7 +113,8 @@ void add_seat_table(const std::vector<Look>& looks, FieldSheet& sheet) {
     table.rows.push_back({look.likely.season.name, look.likely.season.weather.temperature_K,
                           cell(s.outdoor_coils), cell(s.calling_coils), cell(s.stopped_coils),
                           cell(s.liquid_line), cell(s.gas_lines), cell(s.accumulators),
-                          cell(s.dissolved), cell(s.accumulator_level), in_words(s)});
+                          cell(s.dissolved), cell(s.accumulator_level),
+                          std::string(twin::name_of(s.outcome))});
   }
   sheet.tables.push_back(std::move(table));
 }
@@ -112,9 +126,9 @@ std::string bound_in_words(ChargeOutcome outcome) {
     case ChargeOutcome::over:
       return "over";
     case ChargeOutcome::unsolved:
-      return "not known: the model found no steady state";
+      return "not known: not solved";
     case ChargeOutcome::in_order:
-      return "in order as far as was looked";
+      return "not looked further";
   }
   return "";
 }
@@ -167,45 +181,43 @@ Bounds bounds_of(const std::vector<Look>& looks, ChargeView Look::*which) {
 }
 
 Figure bound_figure(std::string key, std::string label, double likely, double other,
-                    const std::string& season) {
-  const double nan = std::nan("");
+                    const std::string& season, const Writer& w) {
   if (!std::isfinite(likely)) {
-    return figure_of(std::move(key), std::move(label), nan, D::mass,
+    return figure_of(std::move(key), std::move(label), std::nan(""), D::mass,
                      "no season set this bound within what was looked at", kilograms);
   }
-  Figure figure =
-      figure_of(std::move(key), std::move(label), likely, D::mass,
-                "physical model; set by: " + lower_first(season) +
-                    (std::isfinite(other) ? "; by the other slip model " + fixed(other, 1) + " kg"
-                                          : "; the other slip model sets no such bound"),
-                kilograms);
-  return figure;
+  return figure_of(std::move(key), std::move(label), likely, D::mass,
+                   "physical model; set by: " + lower_first(season) +
+                       (std::isfinite(other) ? "; by the other slip model " + w.mass(other)
+                                             : "; the other slip model sets no such bound"),
+                   kilograms);
 }
 
 void add_bounds(const std::vector<Look>& looks, double charge_kg, const std::string& whose,
                 UnitSystem units, FieldSheet& sheet) {
+  const Writer w(units, standard_atmosphere);
   const Bounds likely = bounds_of(looks, &Look::likely);
   const Bounds other = bounds_of(looks, &Look::other);
-  sheet.results.push_back(figure_of("charge_looked_at", "Charge that the model looked at", charge_kg,
-                                    D::mass, whose, kilograms));
+  sheet.results.push_back(figure_of("charge_looked_at", "Charge that the model looked at",
+                                    charge_kg, D::mass, whose, kilograms));
   sheet.results.push_back(bound_figure("model_least_charge", "Least charge with no season short",
-                                       likely.least, other.least, likely.least_in));
+                                       likely.least, other.least, likely.least_in, w));
   sheet.results.push_back(bound_figure("model_most_charge", "Most charge with no season over",
-                                       likely.most, other.most, likely.most_in));
+                                       likely.most, other.most, likely.most_in, w));
   const double spare = likely.most - charge_kg;
-  sheet.results.push_back(figure_of(
-      "model_spare", "Charge to spare in the worst season", std::isfinite(spare) ? spare : std::nan(""),
-      D::mass, "most charge - charge looked at; below zero it is over", kilograms));
+  sheet.results.push_back(figure_of("model_spare", "Charge to spare in the worst season",
+                                    std::isfinite(spare) ? spare : std::nan(""), D::mass,
+                                    "most charge - charge looked at; below zero it is over",
+                                    kilograms));
 
-  const Writer w(units, standard_atmosphere);
   for (const Look& look : looks) {
     const ChargeSeat& a = look.likely.seat;
     const ChargeSeat& b = look.other.seat;
     if (a.outcome != ChargeOutcome::short_of && a.outcome != ChargeOutcome::over) continue;
     const bool agree = a.outcome == b.outcome;
     sheet.because.push_back("By the physical model " + w.mass(charge_kg) + " is " +
-                            std::string(twin::name_of(a.outcome)) + " in: " +
-                            lower_first(look.likely.season.name) + " (" + a.why + ")" +
+                            std::string(twin::name_of(a.outcome)) +
+                            " in: " + lower_first(look.likely.season.name) + " (" + a.why + ")" +
                             (agree ? "; both slip models say so."
                                    : "; the other slip model says " +
                                          std::string(twin::name_of(b.outcome)) +
@@ -227,9 +239,9 @@ Result<DesignDays> read_design_days(const Form& form) {
        "Give the site's cooling design temperature, for example 34C"});
   if (!summer) return summer.error();
   const bool given = form.has("--winter") && form.has("--summer");
-  return DesignDays{*winter, *summer,
-                    given ? "as entered"
-                          : "where not entered -15 and 35 degC: common practice, no source"};
+  return DesignDays{
+      *winter, *summer,
+      given ? "as entered" : "where not entered -15 and 35 degC: common practice, no source"};
 }
 
 void add_seats(const System& system, double charge_kg, const std::string& whose,
@@ -250,7 +262,8 @@ void add_seats(const System& system, double charge_kg, const std::string& whose,
   sheet.limits.push_back(
       "Where the charge sits is calculated by a physical model of the machine from its sheet, with "
       "what the sheet leaves out assumed. Coils' inside volumes and the slip between vapour and "
-      "liquid decide it most: take the kilograms as 20 % wide, and the two slip models as the least "
+      "liquid decide it most: take the kilograms as 20 % wide, and the two slip models as the "
+      "least "
       "of the doubt. It is no charge to weigh in: that is the documents'.");
   sheet.sources.push_back(
       "Physical model: liquid and vapour in coils by Zivi (1964), for comparison homogeneous; "

@@ -119,10 +119,10 @@ void Hour::fill(const State& state, ChargeSeat& seat) const {
     modules_warm += m.coil_superheat_K;
   }
   const bool heating = season_.plant == Plant::heating;
-  seat.subcooling_K = heating ? mean_of(units_cold, calling)
-                              : mean_of(modules_cold, insight.modules.size());
-  seat.superheat_K = heating ? mean_of(modules_warm, insight.modules.size())
-                             : mean_of(units_warm, calling);
+  seat.subcooling_K =
+      heating ? mean_of(units_cold, calling) : mean_of(modules_cold, insight.modules.size());
+  seat.superheat_K =
+      heating ? mean_of(modules_warm, insight.modules.size()) : mean_of(units_warm, calling);
   judge(highest_Pa, seat);
 }
 
@@ -231,9 +231,13 @@ ChargeView view_charge(const Model& model, const Season& season, double charge_k
   // At the ends: the walk went to its bound, or the charge asked for was where it began.
   view.below = low > 0 ? all[low - 1].seat.outcome : ChargeOutcome::in_order;
   view.above = high + 1 < all.size() ? all[high + 1].seat.outcome : ChargeOutcome::in_order;
-  view.least = low > 0 ? edge(hour, all[low], all[low - 1].seat) : all[low].seat.charge;
-  view.most = high + 1 < all.size() ? edge(hour, all[high], all[high + 1].seat)
-                                    : all[high].seat.charge;
+  // Where the search ended on an unsolved charge, a finer look would not say more of the machine.
+  const auto refined = [&](std::size_t inside, ChargeOutcome beyond, std::size_t outside) {
+    const bool sharp = beyond == ChargeOutcome::short_of || beyond == ChargeOutcome::over;
+    return sharp ? edge(hour, all[inside], all[outside].seat) : all[inside].seat.charge;
+  };
+  view.least = refined(low, view.below, low - 1);
+  view.most = refined(high, view.above, high + 1);
   return view;
 }
 

@@ -25,7 +25,8 @@ struct Season {
 /// short  the liquid that goes to the calling units' (heating: outdoor) valves is subcooled by less
 ///        than `short_subcooling_K` in the mean, or the evaporator cannot be fed any more: vapour
 ///        leaves it superheated by more than `starved_superheat_K`;
-/// over   an accumulator is full and liquid leaves it towards the compressor, or the machine is held
+/// over   an accumulator is full and liquid leaves it towards the compressor, or the machine is
+/// held
 ///        back by its high-pressure limit.
 enum class ChargeOutcome { in_order, short_of, over, unsolved };
 constexpr std::string_view name_of(ChargeOutcome outcome) noexcept {
@@ -64,8 +65,9 @@ struct ChargeView {
 /// Solves the season at `charge_kg`.
 ChargeSeat seat_of_charge(const Model& model, const Season& season, double charge_kg);
 
-/// The same with the range, which is looked for between `from_kg` and `to_kg` and found to within
-/// `step_kg` / 8. Some tens of steady solves: tenths of a second for a dozen units.
+/// The same with the range, which is looked for between `from_kg` and `to_kg`; ends that the
+/// machine sets are found to within `step_kg` / 8, others to within `step_kg`. Some tens of steady
+/// solves: tenths of a second for a dozen units.
 /// @pre 0 < from_kg <= charge_kg <= to_kg, step_kg > 0
 ChargeView view_charge(const Model& model, const Season& season, double charge_kg, double from_kg,
                        double to_kg, double step_kg);
