@@ -114,7 +114,7 @@ void add_seat_table(const std::vector<Look>& looks, FieldSheet& sheet) {
     table.rows.push_back({look.likely.season.name, look.likely.season.weather.temperature_K,
                           cell(s.outdoor_coils), cell(s.calling_coils), cell(s.stopped_coils),
                           cell(s.liquid_line), cell(s.gas_lines), cell(s.accumulators),
-                          cell(s.dissolved), cell(s.accumulator_level),
+                          cell(s.dissolved), cell(s.accumulator_level), cell(s.accumulator_spare),
                           std::string(twin::name_of(s.outcome))});
   }
   sheet.tables.push_back(std::move(table));
