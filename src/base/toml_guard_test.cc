@@ -22,10 +22,11 @@ TEST(TomlGuard, LettersOutsideQuotesAreRefusedWithTheirLine) {
 }
 
 TEST(TomlGuard, LettersInQuotesAndCommentsAreFine) {
-  for (const char* text : {"a = \"ǿ\"", "a = 'ǿ'  # ǿ", "# größer\na = 1", "\"ǿ\" = 1", "['é']",
-                           "[[\"é\"]]", "a = \"\"\"\nǿ \" ǿ\n\"\"\"", "a = '''ǿ'ǿ'''",
-                           "a = [\"ü\", # ü\n 'ü']", "\xEF\xBB\xBF"
-                                                       "a = 1"}) {
+  for (const char* text :
+       {"a = \"ǿ\"", "a = 'ǿ'  # ǿ", "# größer\na = 1", "\"ǿ\" = 1", "['é']", "[[\"é\"]]",
+        "a = \"\"\"\nǿ \" ǿ\n\"\"\"", "a = '''ǿ'ǿ'''", "a = [\"ü\", # ü\n 'ü']",
+        "\xEF\xBB\xBF"
+        "a = 1"}) {
     EXPECT_EQ(unquoted_letter(text), std::nullopt) << text;
     EXPECT_TRUE(parse_toml(text, "x.toml").has_value()) << text;
   }
