@@ -92,14 +92,13 @@ float* RowScanner::new_row() {
 }
 
 void RowScanner::scan_line(std::string_view line, LineCutter& lines) {
-  if (by_blanks_ || !marks_.find(line, task_.text_end)) {
-    scan_careful(line, lines);
-  } else {
-    scan_plain(line);
-  }
+  if (by_blanks_ || !scan_plain(line)) scan_careful(line, lines);
 }
 
-void RowScanner::scan_plain(std::string_view line) {
+/// @returns false, with nothing done, when there are quotes in the line
+CW_FOR_NEWER_PROCESSORS
+bool RowScanner::scan_plain(std::string_view line) {
+  if (!marks_.find(line, task_.text_end)) return false;
   float* const row = new_row();
   const std::uint32_t* const ends = marks_.ends();
   const std::size_t cells = std::min(marks_.cells(), positions_.size());
@@ -131,10 +130,12 @@ void RowScanner::scan_plain(std::string_view line) {
     if (std::any_of(over.begin(), over.end(), [&](char c) {
           return c != task_.layout.dialect.delimiter && !trim({&c, 1}).empty();
         })) {
-      return refuse_long(line);
+      refuse_long(line);
+      return true;
     }
   }
   end_row(line, cells, row);
+  return true;
 }
 
 /// A short cell that is not as its column's cells usually are.

@@ -69,7 +69,8 @@ class RowScanner {
 
   float* new_row();
   void scan_line(std::string_view line, LineCutter& lines);
-  void scan_plain(std::string_view line);
+  CW_FOR_NEWER_PROCESSORS
+  bool scan_plain(std::string_view line);
   void take_short(std::uint64_t word, std::string_view cell, std::size_t index, float* row);
   void scan_careful(std::string_view line, LineCutter& lines);
   void take_cell(std::string_view cell, std::size_t index, float* row);
