@@ -11,7 +11,6 @@
 #include <thread>
 
 #include "ingest/delimited/cells.h"
-#include "ingest/delimited/large_pages.h"
 #include "ingest/delimited/row_scanner.h"
 
 namespace cw {
@@ -24,8 +23,6 @@ constexpr std::size_t chunk_size = 192U << 10U;
 constexpr std::size_t report_size = 4U << 20U;
 /// Below this a second thread costs more than it brings.
 constexpr std::size_t smallest_share = 4U << 20U;
-/// Columns of this size [bytes] lie in memory of their own, not between other things.
-constexpr std::size_t large_column = 256U << 10U;
 
 SourceColumn column_of(const ColumnPlan& plan, const std::string& file) {
   SourceColumn column;
@@ -82,11 +79,7 @@ class TableBuilder {
  public:
   TableBuilder(const ScanTask& task, std::size_t rows)
       : task_(task), columns_(task.plan.columns.size()), lines_(task.layout.data_line - 1) {
-    const std::size_t bytes = rows * sizeof(float);
-    for (std::vector<float>& column : columns_) {
-      column.reserve(rows);
-      if (bytes >= large_column) prefer_large_pages(column.data(), bytes);
-    }
+    for (std::vector<float>& column : columns_) column.reserve(rows);
     stamps_.reserve(rows);
     line_.reserve(rows);
   }
