@@ -142,6 +142,46 @@ bool take_compact(std::string_view& text, StampFields& f) {
   return true;
 }
 
+/// A date of ISO 8601 that counts weeks (2026-W03-3) or days of the year (2026-014).
+bool take_counted_date(std::string_view& text, StampFields& f) {
+  std::string_view ahead = text;
+  int year = 0;
+  int digits = 0;
+  if (!take_number(ahead, 4, year, digits) || digits != 4 || !take(ahead, '-')) return false;
+  std::int64_t days = 0;  // from the first of January
+  constexpr std::int64_t day_ms = 86400000;
+  const auto january = instant_of(CivilTime{year, 1, 1, 0, 0, 0, 0});
+  if (!january) return false;
+  int number = 0;
+  if (take(ahead, 'W') || take(ahead, 'w')) {
+    int weekday = 0;
+    if (!take_number(ahead, 2, number, digits) || digits != 2 || !take(ahead, '-') ||
+        !take_number(ahead, 1, weekday, digits) || number < 1 || number > 53 || weekday < 1 ||
+        weekday > 7) {
+      return false;
+    }
+    // The week of the fourth of January is the first; 1970-01-01 was a Thursday.
+    const std::int64_t fourth = january->ms / day_ms + 3;
+    const std::int64_t monday = fourth - ((fourth + 3) % 7 + 7) % 7;
+    days = monday + 7 * (number - 1) + weekday - 1 - january->ms / day_ms;
+  } else {
+    if (!take_number(ahead, 3, number, digits) || digits != 3 || number < 1 || number > 366) {
+      return false;
+    }
+    days = number - 1;
+  }
+  const CivilTime date = civil_of({january->ms + days * day_ms});
+  f.part[0] = date.year;
+  f.part[1] = date.month;
+  f.part[2] = date.day;
+  f.digits[0] = 4;
+  f.digits[1] = f.digits[2] = 2;
+  f.parts = 3;
+  f.separator = '-';
+  text = ahead;
+  return true;
+}
+
 /// The sign between two parts of a date; Japanese and Chinese dates have a character there.
 bool take_separator(std::string_view& text, char& separator) {
   for (const char* mark : {"\xE5\xB9\xB4", "\xE6\x9C\x88"}) {  // year, month
@@ -182,7 +222,7 @@ bool take_part(std::string_view& text, StampFields& f) {
 }
 
 bool take_date(std::string_view& text, StampFields& f) {
-  if (take_compact(text, f)) return true;
+  if (take_compact(text, f) || take_counted_date(text, f)) return true;
   std::string_view ahead = text;
   // A weekday's name in front says nothing that the date does not.
   if (!ahead.empty() && is_letter(ahead.front())) {
@@ -242,7 +282,9 @@ void take_fraction(std::string_view& text, int& millisecond) {
 }
 
 bool take_half_day(std::string_view& text, StampFields& f) {
-  constexpr std::array marks = {"am", "pm", "a.m.", "p.m.", "a", "p"};
+  // Spanish writes "p. m.", often with a no-break blank.
+  constexpr std::array marks = {
+      "a. m.", "p. m.", "a.\xC2\xA0m.", "p.\xC2\xA0m.", "am", "pm", "a.m.", "p.m.", "a", "p"};
   for (const char* mark : marks) {
     const std::string_view m = mark;
     if (text.size() < m.size() || !equal_ignoring_case(text.substr(0, m.size()), m)) continue;
@@ -253,6 +295,47 @@ bool take_half_day(std::string_view& text, StampFields& f) {
     text.remove_prefix(m.size());
     return true;
   }
+  return true;
+}
+
+/// The half of the day in front of the time, as in Japanese, Chinese and Korean; 0 where none is.
+char take_leading_half_day(std::string_view& text) {
+  struct Row {
+    const char* word;
+    char half;
+  };
+  constexpr std::array rows = {Row{"\xE5\x8D\x88\xE5\x89\x8D", 'a'},   // 午前
+                               Row{"\xE5\x8D\x88\xE5\xBE\x8C", 'p'},   // 午後
+                               Row{"\xE4\xB8\x8A\xE5\x8D\x88", 'a'},   // 上午
+                               Row{"\xE4\xB8\x8B\xE5\x8D\x88", 'p'},   // 下午
+                               Row{"\xEC\x98\xA4\xEC\xA0\x84", 'a'},   // 오전
+                               Row{"\xEC\x98\xA4\xED\x9B\x84", 'p'}};  // 오후
+  for (const Row& row : rows) {
+    if (!text.starts_with(row.word)) continue;
+    text.remove_prefix(std::string_view(row.word).size());
+    skip_blanks(text);
+    return row.half;
+  }
+  return '\0';
+}
+
+/// "6時05分30秒": hours, minutes and seconds, each followed by its character.
+bool take_spelled_time(std::string_view& text, StampFields& f) {
+  constexpr std::array marks = {"\xE6\x99\x82", "\xE5\x88\x86", "\xE7\xA7\x92"};
+  std::string_view ahead = text;
+  const std::array<int*, 3> parts = {&f.hour, &f.minute, &f.second};
+  std::size_t taken = 0;
+  for (; taken < parts.size(); ++taken) {
+    std::string_view next = ahead;
+    int value = 0;
+    int digits = 0;
+    if (!take_number(next, 2, value, digits) || !next.starts_with(marks[taken])) break;
+    next.remove_prefix(std::string_view(marks[taken]).size());
+    *parts[taken] = value;
+    ahead = next;
+  }
+  if (taken == 0) return false;
+  text = ahead;
   return true;
 }
 
@@ -348,10 +431,12 @@ bool take_zone(std::string_view& text, StampFields& f) {
   }
   if ((text.front() == 'Z' || text.front() == 'z') && (text.size() == 1 || !is_letter(text[1]))) {
     f.has_offset = true;
-    return true;
+    text.remove_prefix(1);
+    return text.empty() || text.front() == ' ' || text.front() == '[' || text.front() == ')';
   }
   const std::string_view word = take_letters(text);
   if (word.empty()) return false;
+  if (equal_ignoring_case(word, "uhr")) return trim(text).empty();  // German: o'clock
   for (const Abbreviation& row : abbreviations) {
     if (!equal_ignoring_case(word, row.name)) continue;
     f.has_offset = true;
@@ -418,14 +503,27 @@ bool parse_stamp(std::string_view text, StampFields& f) noexcept {
   if (f.has_time) return take_zone(rest, f);  // 14 digits
   // "23.45" is a number, not the 23rd of a month.
   if (rest.empty()) return f.parts == 3 || f.named_month >= 0;
+  const bool spelled = f.separator == 'y' && is_digit(rest.front());
   const bool marked = rest.front() == 'T' || rest.front() == 't' || rest.front() == ' ' ||
                       rest.front() == ',' || rest.front() == ':' || rest.front() == '_' ||
                       rest.front() == '-' || rest.front() == ';';
-  if (!marked) return false;
-  rest.remove_prefix(1);
+  if (!marked && !spelled) return false;
+  if (!spelled) rest.remove_prefix(1);
   skip_blanks(rest);
   if (rest.empty()) return f.parts == 3;
-  if (!take_time(rest, f, true)) return false;
+  const char half = take_leading_half_day(rest);
+  if (!spelled && half == '\0' && take_time(rest, f, true)) {
+    // the usual form
+  } else if (take_spelled_time(rest, f) || (half != '\0' && take_time(rest, f, false))) {
+    f.has_time = true;
+    if (half != '\0') {
+      if (f.hour > 12) return false;  // 午後 0:30 is half past noon
+      f.twelve_hour = true;
+      f.hour = f.hour % 12 + (half == 'p' ? 12 : 0);
+    }
+  } else {
+    return false;
+  }
   // "Wed Jan 14 06:30:00 2026": the year behind the time.
   skip_blanks(rest);
   if (f.parts == 2 && rest.size() >= 4 && is_digit(rest.front())) {

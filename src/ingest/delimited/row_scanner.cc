@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 #include "ingest/delimited/cells.h"
+#include "ingest/encoding.h"
 #include "series/recording.h"
 
 namespace cw {
@@ -18,6 +19,7 @@ void ScannedRows::clear() {
   log = ImportLog();
   lines = 0;
   bytes = 0;
+  table_ends = false;
 }
 
 void RowScanner::Position::expect(unsigned places, double lowest, double highest) {
@@ -73,6 +75,10 @@ bool RowScanner::scan(LineCutter& lines, std::size_t bytes, ScannedRows& out) {
     if (line == task_.layout.header_text) {
       refuse_row(Counter::repeated_header, "",
                  "as line " + std::to_string(task_.layout.header_line));
+      continue;
+    }
+    if (out.table_ends) {
+      refuse_row(Counter::another_table, line, "it stands below the header of another table");
       continue;
     }
     scan_line(line, lines);
@@ -219,6 +225,7 @@ void RowScanner::end_row(std::string_view line, std::size_t cells, float* row) {
   RawStamp stamp{static_cast<std::int64_t>(line_number_) * 1000, 0, false};
   if (!clock_cells_.empty()) {
     const std::optional<RawStamp> read = stamps_.read(clock_cells_);
+    if (!read && is_header_cell(clock_cells_.front())) return meet_header(line);
     if (!read) {
       return refuse_row(Counter::bad_time_stamp, clock_cells_.front(),
                         "is no time stamp of this column's form");
@@ -227,6 +234,29 @@ void RowScanner::end_row(std::string_view line, std::size_t cells, float* row) {
   }
   out_->stamps.push_back(stamp);
   out_->line.push_back(static_cast<std::uint32_t>(line_number_));
+}
+
+/// Does the clock's cell hold the clock's own header?
+bool RowScanner::is_header_cell(std::string_view cell) const {
+  return task_.layout.has_header && !cell.empty() &&
+         tidy_label(cell) == task_.layout.headers[task_.clock.columns.front()];
+}
+
+/// A header in the middle: the table's own, written a little differently, or that of another table,
+/// whose numbers must not be taken for the first one's.
+void RowScanner::meet_header(std::string_view line) {
+  const std::vector<std::string>& headers = task_.layout.headers;
+  const std::vector<std::string> cells = tidy_cells(line, task_.layout.dialect.delimiter);
+  bool same = true;
+  for (std::size_t i = 0; i < cells.size() && i < headers.size(); ++i) {
+    same = same && (cells[i].empty() || cells[i] == headers[i]);
+  }
+  if (same) {
+    return refuse_row(Counter::repeated_header, "",
+                      "as line " + std::to_string(task_.layout.header_line));
+  }
+  out_->table_ends = true;
+  refuse_row(Counter::another_table, line, "another table begins here");
 }
 
 void RowScanner::refuse_long(std::string_view line) {

@@ -34,6 +34,7 @@ struct ScannedRows {
   std::vector<std::uint32_t> line;  ///< [n_row], counted from the first of these lines
   ImportLog log;                    ///< its lines counted likewise
   std::size_t lines = 0;            ///< of all that was looked at
+  bool table_ends = false;          ///< a header of another table was met; no row behind it is here
   std::size_t bytes = 0;
 
   void clear();
@@ -75,6 +76,8 @@ class RowScanner {
   void scan_careful(std::string_view line, LineCutter& lines);
   void take_cell(std::string_view cell, std::size_t index, float* row);
   void end_row(std::string_view line, std::size_t cells, float* row);
+  bool is_header_cell(std::string_view cell) const;
+  void meet_header(std::string_view line);
   void refuse_long(std::string_view line);
   void refuse_row(Counter counter, std::string_view text, std::string reason);
 

@@ -85,6 +85,15 @@ class TableBuilder {
   }
 
   void append(const ScannedRows& rows) {
+    if (table_ended_) {
+      for (const std::uint32_t line : rows.line) {
+        log_.add({Counter::another_table, task_.context.file, line + lines_, "", "",
+                  "it stands below the header of another table"});
+      }
+      lines_ += rows.lines;
+      return;
+    }
+    table_ended_ = rows.table_ends;
     // Without a clock the stamps are line numbers.
     const std::int64_t shift =
         task_.clock.columns.empty() ? static_cast<std::int64_t>(lines_) * 1000 : 0;
@@ -159,6 +168,7 @@ class TableBuilder {
   std::vector<std::uint32_t> line_;
   ImportLog log_;
   std::size_t lines_ = 0;
+  bool table_ended_ = false;
 };
 
 /// Takes out the rows whose numbers stand in `refused`, which is in order.
