@@ -4,6 +4,7 @@
 #include <array>
 
 #include "base/text.h"
+#include "ingest/clock/counted_date.h"
 
 namespace cw {
 namespace {
@@ -142,43 +143,16 @@ bool take_compact(std::string_view& text, StampFields& f) {
   return true;
 }
 
-/// A date of ISO 8601 that counts weeks (2026-W03-3) or days of the year (2026-014).
 bool take_counted_date(std::string_view& text, StampFields& f) {
-  std::string_view ahead = text;
-  int year = 0;
-  int digits = 0;
-  if (!take_number(ahead, 4, year, digits) || digits != 4 || !take(ahead, '-')) return false;
-  std::int64_t days = 0;  // from the first of January
-  constexpr std::int64_t day_ms = 86400000;
-  const auto january = instant_of(CivilTime{year, 1, 1, 0, 0, 0, 0});
-  if (!january) return false;
-  int number = 0;
-  if (take(ahead, 'W') || take(ahead, 'w')) {
-    int weekday = 0;
-    if (!take_number(ahead, 2, number, digits) || digits != 2 || !take(ahead, '-') ||
-        !take_number(ahead, 1, weekday, digits) || number < 1 || number > 53 || weekday < 1 ||
-        weekday > 7) {
-      return false;
-    }
-    // The week of the fourth of January is the first; 1970-01-01 was a Thursday.
-    const std::int64_t fourth = january->ms / day_ms + 3;
-    const std::int64_t monday = fourth - ((fourth + 3) % 7 + 7) % 7;
-    days = monday + 7 * (number - 1) + weekday - 1 - january->ms / day_ms;
-  } else {
-    if (!take_number(ahead, 3, number, digits) || digits != 3 || number < 1 || number > 366) {
-      return false;
-    }
-    days = number - 1;
-  }
-  const CivilTime date = civil_of({january->ms + days * day_ms});
-  f.part[0] = date.year;
-  f.part[1] = date.month;
-  f.part[2] = date.day;
+  const std::optional<CivilTime> date = read_counted_date(text);
+  if (!date) return false;
+  f.part[0] = date->year;
+  f.part[1] = date->month;
+  f.part[2] = date->day;
   f.digits[0] = 4;
   f.digits[1] = f.digits[2] = 2;
   f.parts = 3;
   f.separator = '-';
-  text = ahead;
   return true;
 }
 
