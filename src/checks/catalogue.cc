@@ -46,6 +46,14 @@ constexpr std::array registrations = {
     Registration{"gas-line-drop", check::gas_line_drop},
     Registration{"defrost-pattern", check::defrost_pattern},
     Registration{"compressor-ceiling", check::compressor_ceiling},
+    Registration{"branch-pressure", check::branch_pressure},
+    Registration{"branch-liquid", check::branch_liquid},
+    Registration{"changeover", check::changeover},
+    Registration{"mixed-units", check::mixed_units},
+    Registration{"reversing-leak", check::reversing_leak},
+    Registration{"fan-approach", check::fan_approach},
+    Registration{"shared-sensors", check::shared_sensors},
+    Registration{"capacity", check::capacity},
 };
 
 AskedIn mode_named(std::string_view text) {
@@ -87,6 +95,7 @@ Check read_check(const Registration& registration) {
     out.mode = mode_named(text("mode"));
     out.main = (*table)["main"].value_or(false);
     out.instant = (*table)["instant"].value_or(false);
+    out.sheet = (*table)["sheet"].value_or(false);
     out.plot = list_at(*table, "plot");
     out.plot_limits = list_at(*table, "plot_limits");
     out.run = registration.run;
@@ -133,6 +142,7 @@ const Check* find_check(std::string_view id) {
 }
 
 bool is_asked(const Check& check, const CheckContext& context) {
+  if (check.sheet && context.system == nullptr) return false;
   const std::vector<PhaseKind>& kinds = context.phases.system.kind_at;
   const auto seen = [&](PhaseKind kind) {
     return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
