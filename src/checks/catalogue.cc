@@ -147,14 +147,15 @@ bool is_asked(const Check& check, const CheckContext& context) {
   const auto seen = [&](PhaseKind kind) {
     return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
   };
-  const bool mixes = seen(PhaseKind::mixed) || !context.recording.places(PlaceKind::branch).empty();
+  const bool both = seen(PhaseKind::mixed);
+  const bool mixes = both || !context.recording.places(PlaceKind::branch).empty();
   const bool heats = seen(PhaseKind::heating) || seen(PhaseKind::defrost);
   const bool cools = seen(PhaseKind::cooling);
   switch (check.mode) {
     case AskedIn::heating:
-      return heats || !cools;
+      return heats || (!cools && !both);
     case AskedIn::cooling:
-      return cools || !heats;
+      return cools || (!heats && !both);
     case AskedIn::recovery:
       return mixes;
     case AskedIn::standstill:

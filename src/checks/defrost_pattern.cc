@@ -29,6 +29,15 @@ double time_in(const Timeline& timeline, Takes takes) {
   return out;
 }
 
+/// The time between the readings that show the module's defrosts [s].
+double interval_of(const CheckContext& context, const Timeline& timeline) {
+  for (const char* name : {"defrost", "mode", "coil_temperature"}) {
+    const Channel* channel = context.recording.find_upward(timeline.place, name);
+    if (channel != nullptr) return channel->interval;
+  }
+  return 0.0;
+}
+
 std::string percent(double share) {
   return std::to_string(static_cast<int>(std::lround(100.0 * share))) + " %";
 }
@@ -84,7 +93,23 @@ std::vector<Finding> defrost_pattern(const CheckContext& context) {
     f.because += ", in " + percent(share) + " of the running time.";
     f.verdict = Verdict::ok;
     const double worst = seconds_between(longest->start, longest->end);
-    if (worst > longest_allowed) {
+    // Start and end are each known to a step of the log; what was worked out from the coil begins
+    // late.
+    const double step = interval_of(context, timeline);
+    const double longer =
+        step + (timeline.inferred_defrost ? context.limits.value(id + ".inferred_late") : 0.0);
+    f.measures[0].uncertainty = step;
+    const bool surely = worst - step > longest_allowed;
+    if (!surely && worst + longer > longest_allowed) {
+      f.verdict = Verdict::unproven;
+      f.because += " The longest took " + format_duration(worst) + " between readings every " +
+                   format_duration(step) +
+                   (timeline.inferred_defrost ? ", worked out from the coil, which shows it late" :
+                                                "") +
+                   ": too coarse to tell it from " + format_duration(longest_allowed) + ".";
+      f.proof = "Record " + timeline.place.text +
+                ".defrost (or coil_temperature) at least every 30 s through two defrosts.";
+    } else if (surely) {
       f.verdict = Verdict::watch;
       f.evidence.push_back(
           {Verdict::watch, {longest->start, longest->end, worst, longest_allowed, worst}, {}});

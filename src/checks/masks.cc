@@ -169,8 +169,8 @@ std::vector<Mask> room_masks(const CheckContext& context, bool off_counts) {
   std::vector<Mask> out(context.recording.size(), Mask::ends);
   for (std::size_t i = 0; i < out.size(); ++i) {
     const ModuleCount count = count_modules(context, i);
-    if (context.phases.system.kind_at[i] == PhaseKind::mixed) continue;
-    if (count.heating + count.cooling + count.defrost + count.recovering > 0) {
+    const bool mixed = context.phases.system.kind_at[i] == PhaseKind::mixed;
+    if (mixed || count.heating + count.cooling + count.defrost + count.recovering > 0) {
       out[i] = Mask::counts;
     } else if (count.starting > 0) {
       out[i] = Mask::pauses;

@@ -3,13 +3,13 @@
 namespace cw {
 namespace {
 
-using Side = OwnMode::Side;
+using Way = OwnMode::Side;
 
-Side side_of_mode(const Quantity& mode, float stored) {
+Way side_of_mode(const Quantity& mode, float stored) {
   const auto at = static_cast<std::size_t>(stored);
-  if (at >= mode.words.size()) return Side::unknown;
+  if (at >= mode.words.size()) return Way::unknown;
   const std::string& word = mode.words[at];
-  return word == "heating" ? Side::heats : word == "cooling" ? Side::cools : Side::none;
+  return word == "heating" ? Way::heats : word == "cooling" ? Way::cools : Way::none;
 }
 
 class Decider {
@@ -25,21 +25,21 @@ class Decider {
     return mode_ ? "mode" : heat_ && cool_ ? "call and cooling_call" : "";
   }
 
-  Side at(std::size_t i) {
-    if (on_.at(i) < 0.5F) return Side::none;
+  Way at(std::size_t i) {
+    if (on_.at(i) < 0.5F) return Way::none;
     const float heat = heat_.at(i);
     const float cool = cool_.at(i);
     if (mode_) {
       const float stored = mode_.at(i);
-      if (is_missing(stored)) return Side::unknown;
-      const Side side = side_of_mode(*mode_channel_->quantity, stored);
+      if (is_missing(stored)) return Way::unknown;
+      const Way side = side_of_mode(*mode_channel_->quantity, stored);
       // The mode is what the unit would do; a call says that it does.
       const bool flagged = heat_ || cool_;
       const bool calls = heat > 0.5F || cool > 0.5F;
-      return flagged && !calls ? Side::none : side;
+      return flagged && !calls ? Way::none : side;
     }
-    if (!heat_ || !cool_ || is_missing(heat) || is_missing(cool)) return Side::unknown;
-    return cool > 0.5F ? Side::cools : heat > 0.5F ? Side::heats : Side::none;
+    if (!heat_ || !cool_ || is_missing(heat) || is_missing(cool)) return Way::unknown;
+    return cool > 0.5F ? Way::cools : heat > 0.5F ? Way::heats : Way::none;
   }
 
  private:
@@ -50,7 +50,7 @@ class Decider {
   Follower on_;
 };
 
-bool works(Side side) { return side == Side::heats || side == Side::cools; }
+bool works(Way side) { return side == Way::heats || side == Way::cools; }
 
 }  // namespace
 
@@ -58,13 +58,13 @@ OwnMode own_mode(const Recording& recording, const Place& unit) {
   Decider decider(recording, unit);
   OwnMode out;
   out.source = decider.source();
-  out.side.assign(recording.size(), Side::unknown);
+  out.side.assign(recording.size(), Way::unknown);
   out.since.assign(recording.size(), 0.0);
   if (out.source.empty()) return out;
-  Side worked = Side::unknown;  // the last side on which it worked
+  Way worked = Way::unknown;  // the last side on which it worked
   Instant began;
   for (std::size_t i = 0; i < out.side.size(); ++i) {
-    const Side now = out.side[i] = decider.at(i);
+    const Way now = out.side[i] = decider.at(i);
     if (i == 0 || out.side[i - 1] != now) began = recording.time[i];
     out.since[i] = seconds_between(began, recording.time[i]);
     if (!works(now)) continue;

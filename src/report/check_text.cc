@@ -218,11 +218,18 @@ void write_data_quality(TextWriter& out, const CheckReport& report) {
   labelled(out, "-", "Refrigerant " + report.judgement.refrigerant + ".");
   for (const std::string& text : report.import.assumptions) labelled(out, "-", text);
   for (const std::string& text : report.judgement.derived.notes) labelled(out, "-", text);
+  const std::vector<std::string> system = system_lines(report);
+  if (system.empty()) return;
+  out.line();
+  out.line("System sheet");
+  for (const std::string& text : system) labelled(out, "-", text);
 }
 
 void write_limits(TextWriter& out, const Judgement& judgement) {
   out.line();
-  out.line("Limits in force (sheet \"" + judgement.limits.name() + "\")");
+  out.line("Limits in force");
+  const std::vector<std::string> changes = limit_changes(judgement);
+  for (const std::string& text : changes) out.wrapped(&text == &changes[0] ? "  " : "  - ", text);
   std::string section;
   std::string row;
   const auto flush = [&] {
@@ -242,7 +249,7 @@ void write_limits(TextWriter& out, const Judgement& judgement) {
     }
     if (!row.empty()) row += ", ";
     row += limit.key.substr(dot + 1) + " " + limit.text;
-    if (limit.overridden) row += " (changed by " + limit.sheet + ": " + limit.source + ")";
+    if (limit.overridden) row += " (changed)";
   }
   flush();
 }

@@ -14,7 +14,6 @@ body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 "Liberation
 main{max-width:860px;margin:0 auto;padding:24px}
 h1{font-size:30px;margin:.1em 0 .4em}h2{font-size:19px;margin:1.5em 0 .5em;border-bottom:1px solid var(--line)}
 p{margin:.4em 0}ul{margin:.4em 0;padding-left:1.2em}li{margin:.3em 0}
-.s{break-after:avoid}
 .k{color:var(--soft);margin:0}.s{color:var(--soft);font-size:13px}
 .answers{border-left:5px solid var(--ink);padding-left:18px}
 .answers h2{border:0;margin-top:.9em}
@@ -41,7 +40,7 @@ svg{width:100%;height:auto;display:block;font:10.5px "Liberation Sans","DejaVu S
 .p-mixed{fill:#8a6fae}.p-defrost{fill:#1f3a5f}.p-recovering{fill:#9fb4c7}.p-unknown{fill:#fff;stroke:#9aa5b1;stroke-width:.5}
 footer{margin-top:2em;border-top:3px solid var(--ink);font-size:13px}
 @media (max-width:600px){main{padding:12px}h1{font-size:24px}table{font-size:13px}}
-@media print{@page{size:A4;margin:14mm}body{font-size:10.5pt}main{max-width:none;padding:0}
+@media print{@page{size:A4;margin:14mm}body{font-size:10.5pt}main{max-width:none;padding:0}.page{break-before:page}table{font-size:9.5pt}table.small{font-size:8pt}
 *{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 tr,figure,li{break-inside:avoid}thead{display:table-header-group}h2{break-after:avoid}}
 )css";
