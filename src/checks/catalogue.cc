@@ -151,6 +151,15 @@ bool is_asked(const Check& check, const CheckContext& context) {
   const bool mixes = both || !context.recording.places(PlaceKind::branch).empty();
   const bool heats = seen(PhaseKind::heating) || seen(PhaseKind::defrost);
   const bool cools = seen(PhaseKind::cooling);
+  // Of a machine that never runs only the main questions of running stay open: they keep the
+  // verdict open, and the rest would fill pages.
+  const bool rests = !kinds.empty() && std::all_of(kinds.begin(), kinds.end(), [](PhaseKind kind) {
+    return kind == PhaseKind::off;
+  });
+  const bool of_running = check.mode == AskedIn::running && check.main;
+  if (rests && !of_running && check.mode != AskedIn::standstill && check.mode != AskedIn::any) {
+    return false;
+  }
   switch (check.mode) {
     case AskedIn::heating:
       return heats || (!cools && !both);

@@ -116,7 +116,9 @@ std::string steady_text(const CheckContext& context, const Place& place, Regime 
   };
   const bool heats = seen(PhaseKind::heating) || seen(PhaseKind::defrost);
   const bool cools = seen(PhaseKind::cooling);
-  if (seen(PhaseKind::mixed)) return "steady work";
+  if (seen(PhaseKind::mixed)) {
+    return heats || cools ? "steady work" : "heating and cooling at once";
+  }
   if (heats && cools) return "steady heating and cooling";
   return cools ? "steady cooling" : "steady heating";
 }

@@ -250,6 +250,10 @@ class FrostJudge {
     if (seen == 0) {
       finding.because = (defrosts_.empty() ? "No defrost was seen and none was due: in " : "In ") +
                         format_duration(frosting_time_) + " with a coil below freezing" + depth;
+      if (slow()) {
+        finding.because += " Readings come every " + format_duration(coil_->interval) +
+                           ": defrosts may have come and gone between them.";
+      }
       return;
     }
     finding.because =

@@ -62,8 +62,8 @@ std::vector<Mask> calling_masks(const CheckContext& context, const Place& unit,
 std::string work_text(const CheckContext& context) {
   const std::string steady = steady_text(context, context.phases.system.place, Regime::running);
   return steady == "steady cooling"               ? "cooling"
-         : steady == "steady heating and cooling" || steady == "steady work" ? "heating and cooling"
-                                                                             : "heating";
+         : steady == "steady heating" ? "heating"
+                                      : "heating and cooling";
 }
 
 /// Adds on which side of its set point the room was, at the beginning of the longest window.

@@ -215,14 +215,14 @@ void write_data_quality(TextWriter& out, const CheckReport& report) {
   }
   out.line();
   out.line("Assumptions");
-  labelled(out, "-", "Refrigerant " + report.judgement.refrigerant + ".");
-  for (const std::string& text : report.import.assumptions) labelled(out, "-", text);
-  for (const std::string& text : report.judgement.derived.notes) labelled(out, "-", text);
+  out.wrapped("  - ", "Refrigerant " + report.judgement.refrigerant + ".");
+  for (const std::string& text : report.import.assumptions) out.wrapped("  - ", text);
+  for (const std::string& text : report.judgement.derived.notes) out.wrapped("  - ", text);
   const std::vector<std::string> system = system_lines(report);
   if (system.empty()) return;
   out.line();
   out.line("System sheet");
-  for (const std::string& text : system) labelled(out, "-", text);
+  for (const std::string& text : system) out.wrapped("  - ", text);
 }
 
 void write_limits(TextWriter& out, const Judgement& judgement) {
