@@ -50,7 +50,7 @@ class CapacityJudge {
   }
 
   Finding run() {
-    if (context_.system->is_assumed(module_.id, "displacement") && module_.compressor_map.empty()) {
+    if (twin::compressor_is_assumed(*context_.system, module_)) {
       return open("The sheet states neither displacement nor map of the compressor: an estimate "
                   "from an assumed one would only give the rated capacity back.",
                   "Enter the displacement, or a compressor map, in the system sheet.");
@@ -141,6 +141,7 @@ class CapacityJudge {
   void look() {
     const std::vector<Mask> masks = network_masks(context_, place_, regime_);
     const CeilingTrack ceiling = track_ceiling(context_, place_);
+    const bool stated = !context_.system->is_assumed(module_.id + ".compressor", "speed_highest");
     const double full_from = limit("full_from") * module_.speed_highest_Hz;
     std::vector<Follower> speeds;
     for (const Channel* c : speeds_) speeds.emplace_back(recording_, c);
@@ -160,7 +161,7 @@ class CapacityJudge {
       }
       if (running < 1.0) continue;
       const double speed = sum / running;
-      if (speed > 1.1 * module_.speed_highest_Hz) too_fast_ = true;
+      if (stated && speed > 1.1 * module_.speed_highest_Hz) too_fast_ = true;
       // One channel for the module stands for all its compressors.
       const bool common = speeds_.size() == 1 && module_.compressors > 1;
       const double q = heat(at(low, i), at(high, i), at(cold, i), at(hot, i), at(liquid, i), speed,
@@ -170,7 +171,8 @@ class CapacityJudge {
       heats_.push_back(q);
       observed_ += each;
       const bool all = common || running >= static_cast<double>(module_.compressors);
-      if (!all || (speed < full_from && !ceiling.at[i])) continue;
+      const bool full = ceiling.at[i] || (stated && speed >= full_from);
+      if (!all || !full) continue;
       full_.push_back(q);
       shares_.push_back(q / rated_at(outdoor));
       outdoors_.push_back(outdoor);
@@ -251,7 +253,13 @@ class CapacityJudge {
     if (liquid_ == nullptr) out.because += " The liquid's subcooling was assumed.";
     const double least = limit("watch_below");
     out.verdict = Verdict::ok;
-    if (share.value + share.uncertainty < least) {
+    if (share.value - share.uncertainty > limit("implausible_above")) {
+      out.verdict = Verdict::unproven;
+      out.because += " That is more than a machine gives over its rating: displacement, highest "
+                     "speed, number of compressors or the log's frequency are not what the sheet "
+                     "says.";
+      out.proof = "Compare these with the machine's documents.";
+    } else if (share.value + share.uncertainty < least) {
       out.verdict = Verdict::watch;
       out.evidence.push_back(
           {Verdict::watch, {first_, last_, share.value, least, full_time_}, std::nullopt});

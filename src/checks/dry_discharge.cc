@@ -155,8 +155,7 @@ std::shared_ptr<const DryDischarge> sheet_model(const CheckContext& context, con
   const Channel* speed = context.recording.find_upward(place, "compressor_frequency");
   for (const OutdoorModule& module : context.system->outdoor()) {
     if (module.id != place.module()) continue;
-    const bool assumed = context.system->is_assumed(module.id, "displacement");
-    if (assumed && module.compressor_map.empty()) return nullptr;
+    if (twin::compressor_is_assumed(*context.system, module)) return nullptr;
     const auto compressor = twin::compressor_of(*context.system, module);
     if (!compressor) return nullptr;
     std::vector<double> running;

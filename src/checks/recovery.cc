@@ -101,7 +101,18 @@ std::vector<Finding> branch_pressure(const CheckContext& context) {
   const Channel* low = shared_pressure(context, "suction_pressure");
   std::vector<Finding> out;
   for (const Place& box : boxes_of(context)) {
-    out.push_back(worst_of({outside(context, box, high, true), outside(context, box, low, false)},
+    std::vector<Finding> sides = {outside(context, box, high, true),
+                                  outside(context, box, low, false)};
+    // One side alone does not make it ok.
+    const bool found = std::max(sides[0].verdict, sides[1].verdict) > Verdict::unproven;
+    const auto open = std::find_if(sides.begin(), sides.end(), [](const Finding& f) {
+      return f.verdict == Verdict::unproven;
+    });
+    if (!found && open != sides.end()) {
+      out.push_back(std::move(*open));
+      continue;
+    }
+    out.push_back(worst_of(std::move(sides),
                            "The box's liquid stands between the high and the low pressure, far "
                            "enough over the low one to feed its units."));
   }

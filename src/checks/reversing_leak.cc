@@ -158,7 +158,8 @@ class Equalising {
     out.because = "Behind " + std::to_string(halves_.size()) +
                   " stops the pressures fell to half their distance in " +
                   format_duration(m.value) + " as a rule.";
-    out.verdict = m.value + step < quick ? Verdict::watch : Verdict::ok;
+    // From the last reading before the stop to the first one at half: the true time is no longer.
+    out.verdict = m.value < quick ? Verdict::watch : Verdict::ok;
     if (out.verdict == Verdict::watch) {
       out.because +=
           " A tight valve keeps them apart for longer, unless the machine opens a bypass at a "

@@ -1,5 +1,6 @@
 #include "base/text.h"
 #include "report/check_report.h"
+#include "twin/sheet_compressor.h"
 
 /// The sheets that a report stands on: system and limits.
 namespace cw {
@@ -18,7 +19,7 @@ std::string ratings(double cooling, double heating, UnitSystem units) {
 std::string compressor_text(const System& system, const OutdoorModule& module, UnitSystem units) {
   std::string out = counted(static_cast<std::size_t>(module.compressors), "compressor");
   if (!module.compressor_map.empty()) return out + " by the map " + module.compressor_map;
-  if (system.is_assumed(module.id, "displacement")) {
+  if (twin::compressor_is_assumed(system, module)) {
     return out + ", displacement not stated";
   }
   return out + " of " + number_text(module.displacement_m3 * 1e6, 3) + " mL a revolution, up to " +

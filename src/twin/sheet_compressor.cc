@@ -17,4 +17,9 @@ Result<Compressor> compressor_of(const System& system, const OutdoorModule& modu
   return make_efficiency_compressor(system.refrigerant(), e);
 }
 
+bool compressor_is_assumed(const System& system, const OutdoorModule& module) {
+  return module.compressor_map.empty() &&
+         system.is_assumed(module.id + ".compressor", "displacement");
+}
+
 }  // namespace cw::twin

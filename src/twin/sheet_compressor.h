@@ -12,4 +12,8 @@ namespace cw::twin {
 /// @error as read_compressor_map, make_map_compressor and make_efficiency_compressor
 Result<Compressor> compressor_of(const System& system, const OutdoorModule& module);
 
+/// Does the sheet leave the size of the compressor open, so that it was taken from the rating? What
+/// is worked out with it then only gives the rating back.
+bool compressor_is_assumed(const System& system, const OutdoorModule& module);
+
 }  // namespace cw::twin
