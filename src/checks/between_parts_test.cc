@@ -121,10 +121,10 @@ TEST(FanApproach, TheCoilShowsWhetherThereIsAir) {
   RecordingBuilder log = healthy_cooling(90);  // outdoor air: 32 degC
   log.with("outdoor.1.fan_step", 8);
   EXPECT_EQ(test::finding(log, "fan-approach", module).verdict, Verdict::ok);
-  EXPECT_EQ(test::finding(log.with(sct, 52), "fan-approach", module).verdict, Verdict::ok);
-  const Finding f = test::finding(log.with(sct, 53), "fan-approach", module);
+  EXPECT_EQ(test::finding(log.with(sct, 57), "fan-approach", module).verdict, Verdict::ok);
+  const Finding f = test::finding(log.with(sct, 58), "fan-approach", module);
   EXPECT_EQ(f.verdict, Verdict::watch);
-  EXPECT_THAT(f.because, HasSubstr("distance from outdoor air above 20.0 K for"));
+  EXPECT_THAT(f.because, HasSubstr("distance from outdoor air above 25.0 K for"));
   // The same with the fan told to go slowly for all but a minute proves nothing.
   log.with("outdoor.1.fan_step", Signal(3).during(10, 14, 8));
   EXPECT_EQ(test::finding(log, "fan-approach", module).verdict, Verdict::unproven);

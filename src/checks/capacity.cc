@@ -2,6 +2,7 @@
 #include <cmath>
 #include <optional>
 
+#include "base/text.h"
 #include "checks/catalogue.h"
 #include "checks/ceiling.h"
 #include "checks/deviations.h"
@@ -86,8 +87,10 @@ class CapacityJudge {
   }
   std::string mode() const { return cools() ? "cooling" : "heating"; }
   double rated() const { return cools() ? module_.cooling_W : module_.heating_W; }
+  /// An estimate has no more than three figures.
   std::string power(double watts) const {
-    return format_si(watts, Dimension::power, context_.units);
+    return number_text(display_unit(Dimension::power, context_.units).from_si(watts), 3) + " " +
+           std::string(display_symbol(Dimension::power, context_.units));
   }
   std::string proof() const {
     return "Record " + place_.text +

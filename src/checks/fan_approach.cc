@@ -79,8 +79,7 @@ std::vector<Finding> fan_approach(const CheckContext& context) {
     const Channel* fan = fan_of(context.recording, module);
     out.push_back(worst_of({judge_regime(context, module, fan, Regime::cooling),
                             judge_regime(context, module, fan, Regime::heating)},
-                           "When the fan is told to blow hard, the coil stands as close to outdoor "
-                           "air as it should."));
+                           ""));
   }
   return out;
 }

@@ -141,10 +141,26 @@ void note_sheet(const Recording& recording, const System& system, std::vector<st
   names(PlaceKind::indoor, system.indoor(), " is", " are");
 }
 
+/// Whether any unit calls by its own flag. [n_time] What is worked out from rooms and set points is
+/// no proof of a call: a thermostat has a band of its own.
+std::vector<bool> flagged_calls(const CheckContext& context) {
+  std::vector<bool> out(context.recording.size(), false);
+  for (const Place& unit : context.recording.places(PlaceKind::indoor)) {
+    if (context.recording.find(unit.text, "call") == nullptr &&
+        context.recording.find(unit.text, "cooling_call") == nullptr) {
+      continue;
+    }
+    const CallTrack calls = track_calls(context, unit);
+    for (std::size_t i = 0; i < out.size(); ++i) {
+      if (calls.state[i] == CallTrack::State::yes) out[i] = true;
+    }
+  }
+  return out;
+}
+
 /// Says for how long units called while no compressor ran: nothing else on the first screen would.
 void note_unanswered_calls(const CheckContext& context, Phases& phases) {
-  if (!calls_are_logged(context)) return;
-  const std::vector<bool> called = anyone_calls(context);
+  const std::vector<bool> called = flagged_calls(context);
   double total = 0.0;
   for (std::size_t i = 1; i < called.size(); ++i) {
     const bool off = phases.system.kind_at[i] == PhaseKind::off &&

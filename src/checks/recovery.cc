@@ -164,8 +164,7 @@ std::vector<Finding> mixed_units(const CheckContext& context) {
          judge_unit(context, unit, own,
                     has_liquid ? "liquid_pipe_temperature" : "gas_pipe_temperature",
                     OwnMode::Side::cools)},
-        "By its own mode the unit is hot when it heats and cold when it cools, as far as the log "
-        "shows either."));
+        ""));
   }
   if (out.empty()) {
     out.push_back(unproven("mixed-units", whole_system(), "No indoor unit in the log.",

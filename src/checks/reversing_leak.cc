@@ -184,11 +184,9 @@ std::vector<Finding> reversing_leak(const CheckContext& context) {
   const std::vector<double> returned = warmest_return(context);
   std::vector<Finding> out;
   for (const Place& module : modules_of(context)) {
-    out.push_back(worst_of(
-        {in_heating(context, module), in_cooling(context, module, returned),
-         Equalising(context, module).run()},
-        "The suction gas is no warmer than what it comes from, or the pressures stay apart behind "
-        "a stop: no sign of hot gas that leaks across."));
+    out.push_back(worst_of({in_heating(context, module), in_cooling(context, module, returned),
+                            Equalising(context, module).run()},
+                           ""));
   }
   return out;
 }

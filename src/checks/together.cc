@@ -34,7 +34,7 @@ Finding worst_of(std::vector<Finding> parts, const std::string& ok_words) {
   std::stable_sort(
       out.evidence.begin(), out.evidence.end(),
       [](const Evidence& a, const Evidence& b) { return a.window.start < b.window.start; });
-  if (out.verdict == Verdict::ok) out.because = ok_words;
+  if (out.verdict == Verdict::ok && !ok_words.empty()) out.because = ok_words;
   return out;
 }
 

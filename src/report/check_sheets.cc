@@ -37,7 +37,10 @@ std::vector<std::string> system_lines(const CheckReport& report) {
   std::string first = system.name() + ": " + refrigerant + ", ";
   first += system.is_assumed("site", "altitude")
                ? "altitude not stated"
-               : format_si(system.site().altitude_m, Dimension::length, units) + " above the sea";
+               : number_text(
+                     display_unit(Dimension::length, units).from_si(system.site().altitude_m), 4) +
+                     " " + std::string(display_symbol(Dimension::length, units)) +
+                     " above the sea";
   out.push_back(first + ".");
   if (report.judgement.refrigerant != refrigerant) {
     out.push_back("Judged as " + report.judgement.refrigerant + ", as the command line says, and not as " +

@@ -84,8 +84,13 @@ RecordingBuilder recovery_day() {
 RecordingBuilder heating_day() {
   RecordingBuilder log = test::healthy_heating(240);
   Signal flag(0);
-  for (const double start : {60.0, 150.0}) flag = flag.during(start, start + 6, 1);
+  Signal coil(-13);
+  for (const double start : {60.0, 150.0}) {
+    flag = flag.during(start, start + 6, 1);
+    coil = coil.during(start + 3, start + 6, 12);
+  }
   log.with("outdoor.1.defrost", flag)
+      .with("outdoor.1.coil_temperature [degC]", coil)
       .with("outdoor.1.compressor_frequency [Hz]", 110)
       .with("outdoor.1.compressor_frequency_limit [Hz]", 110)
       .with("outdoor.1.discharge_pressure [kPa(a)]", 2950)
