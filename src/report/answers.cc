@@ -119,8 +119,33 @@ std::string further_open_text(const Judgement& judgement) {
   }
   if (titles.empty()) return {};
   return "Asked besides, without an answer in this log: " + list_of(titles) +
-         ". --json and --html say what each of them needs.";
+         ".";
 }
+
+namespace {
+
+/// "1", "2", "3", "5" -> "1 to 3", "5".
+std::vector<std::string> with_ranges(const std::vector<std::string>& ids) {
+  const auto number = [](const std::string& id) {
+    const bool digits = !id.empty() && id.size() < 7 &&
+                        std::all_of(id.begin(), id.end(), [](char c) { return c >= '0' && c <= '9'; });
+    return digits ? std::stoi(id) : -10;
+  };
+  std::vector<std::string> out;
+  for (std::size_t i = 0; i < ids.size();) {
+    std::size_t end = i + 1;
+    while (end < ids.size() && number(ids[end]) == number(ids[end - 1]) + 1) ++end;
+    if (end - i < 3) {
+      out.push_back(ids[i++]);
+      continue;
+    }
+    out.push_back(ids[i] + " to " + ids[end - 1]);
+    i = end;
+  }
+  return out;
+}
+
+}  // namespace
 
 std::string places_text(const std::vector<std::string>& labels) {
   // "indoor unit 1", "indoor unit 2" -> "indoor units 1 and 2"; what has another stem, such as the
@@ -137,7 +162,7 @@ std::string places_text(const std::vector<std::string>& labels) {
     if (ids.size() < 2) {
       groups.push_back(labels[i++]);
     } else {
-      groups.push_back(stem.substr(0, stem.size() - 1) + "s " + list_of(ids));
+      groups.push_back(stem.substr(0, stem.size() - 1) + "s " + list_of(with_ranges(ids)));
       i = end;
     }
   }

@@ -48,13 +48,7 @@ std::string first_page(const CheckReport& report) {
   out += element("h2", "How sure is that?") + list_element(page.sure, "");
   out += "</section><section>" + element("h2", "What the machine was doing") +
          svg_phase_band(judgement.recording, judgement.phases.system);
-  for (const std::string& note : judgement.phases.notes) {
-    out += "<p class=\"s\">" + html_text(note) + "</p>";
-  }
-  for (const std::string& caution : check_cautions()) {
-    out += "<p class=\"s\">" + html_text(caution) + "</p>";
-  }
-  return out + "</section>";
+  return out + "<p class=\"s\">" + html_text(check_cautions().front()) + "</p></section>";
 }
 
 /// For the technician: what and where with figures, and what is open.
@@ -66,7 +60,14 @@ std::string findings_page(const CheckReport& report) {
   out += element("h2", "What could not be judged?") +
          list_element(answers.unjudged, "Nothing: every main question had what it needs.");
   const std::string further = further_open_text(report.judgement);
-  if (!further.empty()) out += element("p", further);
+  if (!further.empty()) {
+    out += element("p", further + " The table of checks says what each of them needs.");
+  }
+  out += element("h2", "How the log was read") +
+         list_element(report.judgement.phases.notes, "By its own flags throughout.");
+  for (std::size_t k = 1; k < check_cautions().size(); ++k) {
+    out += "<p class=\"s\">" + html_text(check_cautions()[k]) + "</p>";
+  }
   return out + "</section>";
 }
 
@@ -79,7 +80,7 @@ std::string check_row(const std::string& title, const std::string& places, Verdi
 std::string checks_table(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
   std::string out = "<section>" + element("h2", "Checks") +
-                    "<table><thead><tr><th>Check</th><th>Where</th><th>Verdict</th><th>Because</th>"
+                    "<table class=\"checks\"><thead><tr><th>Check</th><th>Where</th><th>Verdict</th><th>Because</th>"
                     "</tr></thead><tbody>";
   for (const Check* asked : judgement.asked) {
     const Check& check = *asked;
@@ -129,10 +130,12 @@ std::string finding_plots(const CheckReport& report) {
   if (left_out > 0) {
     out += "<p>" + std::to_string(left_out) + " more findings are in the table above.</p>";
   }
-  return "<section>" + element("h2", "Evidence") +
+  // The heading stays with the first picture.
+  const std::size_t first = out.find("</figure>") + std::string_view("</figure>").size();
+  return "<section><div class=\"keep\">" + element("h2", "Evidence") +
          "<p class=\"s\">Shaded: the time in which the limit was held. Dashed: the limit. The band "
          "below each plot shows the phases; start-up, defrost and recovery do not count.</p>" +
-         out + "</section>";
+         out.substr(0, first) + "</div>" + out.substr(first) + "</section>";
 }
 
 std::string module_plots(const CheckReport& report) {
@@ -220,7 +223,7 @@ std::string units_table(const CheckReport& report) {
   const std::string difference(display_symbol(Dimension::temperature_difference, report.units));
   std::string out =
       "<section>" + element("h2", "Indoor units, the odd one out on top") +
-      "<table><thead><tr><th>Unit</th><th>Verdict</th><th class=\"n\">Calling in " + work_name +
+      "<table class=\"fit\"><thead><tr><th>Unit</th><th>Verdict</th><th class=\"n\">Calling in " + work_name +
       "</th><th class=\"n\">Gas-side pipe while calling, median [" +
       degree + "]</th><th class=\"n\">Furthest from set point while calling [" + difference +
       "]</th></tr></thead><tbody>";
@@ -238,7 +241,7 @@ std::string defrosts_table(const CheckReport& report) {
   if (judgement.phases.defrosts.empty()) return {};
   const std::string degree(display_symbol(Dimension::temperature, report.units));
   std::string out = "<section>" + element("h2", "Defrosts") +
-                    "<table><thead><tr><th>Module</th><th>Start</th><th>Length</th><th>Since the "
+                    "<table class=\"fit\"><thead><tr><th>Module</th><th>Start</th><th>Length</th><th>Since the "
                     "last</th><th class=\"n\">Outdoor [" +
                     degree +
                     "]</th><th class=\"n\">Coil before</th><th class=\"n\">Coil peak</th>"

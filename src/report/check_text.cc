@@ -123,7 +123,8 @@ void write_checks(TextWriter& out, const Judgement& judgement) {
 
 void write_unlooked(TextWriter& out, const CheckReport& report) {
   const std::string text = further_open_text(report.judgement);
-  if (!text.empty()) out.wrapped("  ", text);
+  if (text.empty()) return;
+  out.wrapped("  ", text + " --json and --html say what each of them needs.");
 }
 
 void write_phases(TextWriter& out, const Judgement& judgement) {
