@@ -52,9 +52,10 @@ class CapacityJudge {
 
   Finding run() {
     if (twin::compressor_is_assumed(*context_.system, module_)) {
-      return open("The sheet states neither displacement nor map of the compressor: an estimate "
-                  "from an assumed one would only give the rated capacity back.",
-                  "Enter the displacement, or a compressor map, in the system sheet.");
+      return open(
+          "The sheet states neither displacement nor map of the compressor: an estimate "
+          "from an assumed one would only give the rated capacity back.",
+          "Enter the displacement, or a compressor map, in the system sheet.");
     }
     for (const auto& [channel, name] :
          {std::pair{high_, "discharge pressure"}, std::pair{low_, "suction pressure"},
@@ -63,19 +64,20 @@ class CapacityJudge {
     }
     if (speeds_.empty()) return open("No compressor frequency in the log.", proof());
     if (cools() ? suction_ == nullptr : discharge_ == nullptr) {
-      return open(std::string("No ") + (cools() ? "suction" : "discharge") +
-                      " temperature in the log.",
-                  proof());
+      return open(
+          std::string("No ") + (cools() ? "suction" : "discharge") + " temperature in the log.",
+          proof());
     }
     const Result<twin::Compressor> compressor = twin::compressor_of(*context_.system, module_);
     if (!compressor) return open(compressor.error().message + ".", compressor.error().fix + ".");
     compressor_ = *compressor;
     look();
     if (too_fast_) {
-      return open("The log's compressor frequency goes over the highest speed of the sheet: it is "
-                  "no speed in revolutions, and no flow can be worked out.",
-                  "Map the frequency in revolutions per second (an inverter's output frequency "
-                  "divided by the motor's pole pairs), or correct speed_highest in the sheet.");
+      return open(
+          "The log's compressor frequency goes over the highest speed of the sheet: it is "
+          "no speed in revolutions, and no flow can be worked out.",
+          "Map the frequency in revolutions per second (an inverter's output frequency "
+          "divided by the motor's pole pairs), or correct speed_highest in the sheet.");
     }
     return settle();
   }
@@ -104,8 +106,8 @@ class CapacityJudge {
 
   /// What full speed gives at this outdoor temperature, by the rated figure.
   double rated_at(double outdoor) const {
-    const double off = cools() ? outdoor - limit("cooling_rated_at")
-                               : limit("heating_rated_at") - outdoor;
+    const double off =
+        cools() ? outdoor - limit("cooling_rated_at") : limit("heating_rated_at") - outdoor;
     const double loss = limit(mode() + "_loss") * std::max(0.0, off);
     return rated() * std::max(0.3, 1.0 - loss);
   }
@@ -226,12 +228,12 @@ class CapacityJudge {
     out.observed = full_time_;
     out.measures.push_back(measure(mode() + "_capacity", Dimension::power, heats_, u));
     if (full_time_ < context_.limits.value("observation.least")) {
-      Finding f = open(heats_.empty() ? "The log shows no steady " + mode() + "."
-                                      : "At full speed it ran for " + format_duration(full_time_) +
-                                            " only. As a rule it moved about " +
-                                            power(out.measures[0].value) + " ± " +
-                                            power(out.measures[0].uncertainty) +
-                                            ": what was asked for, not what it can.",
+      Finding f = open(heats_.empty()
+                           ? "The log shows no steady " + mode() + "."
+                           : "At full speed it ran for " + format_duration(full_time_) +
+                                 " only. As a rule it moved about " + power(out.measures[0].value) +
+                                 " ± " + power(out.measures[0].uncertainty) +
+                                 ": what was asked for, not what it can.",
                        proof());
       f.measures = out.measures;
       return f;
@@ -258,9 +260,10 @@ class CapacityJudge {
     out.verdict = Verdict::ok;
     if (share.value - share.uncertainty > limit("implausible_above")) {
       out.verdict = Verdict::unproven;
-      out.because += " That is more than a machine gives over its rating: displacement, highest "
-                     "speed, number of compressors or the log's frequency are not what the sheet "
-                     "says.";
+      out.because +=
+          " That is more than a machine gives over its rating: displacement, highest "
+          "speed, number of compressors or the log's frequency are not what the sheet "
+          "says.";
       out.proof = "Compare these with the machine's documents.";
     } else if (share.value + share.uncertainty < least) {
       out.verdict = Verdict::watch;
@@ -270,8 +273,9 @@ class CapacityJudge {
       out.verdict = Verdict::unproven;
       out.because += " That is closer to " + format_si(least, Dimension::ratio, context_.units) +
                      " than the estimate can tell.";
-      out.proof = "A compressor map in the system sheet, or a measurement on the air side, narrows "
-                  "it.";
+      out.proof =
+          "A compressor map in the system sheet, or a measurement on the air side, narrows "
+          "it.";
     }
     return out;
   }

@@ -89,8 +89,7 @@ TEST(Capacity, TheRatingFallsWithTheColdOutdoors) {
 TEST(Capacity, OpenWhereItCannotBeHad) {
   EXPECT_THAT(find(full_speed(), sheet("")).because,
               HasSubstr("states neither displacement nor map"));
-  const Finding part =
-      find(full_speed().with("outdoor.1.compressor_frequency [Hz]", 50), sheet());
+  const Finding part = find(full_speed().with("outdoor.1.compressor_frequency [Hz]", 50), sheet());
   EXPECT_EQ(part.verdict, Verdict::unproven);
   EXPECT_THAT(part.because, HasSubstr("what was asked for, not what it can"));
   EXPECT_THAT(find(full_speed().with("outdoor.1.compressor_frequency [Hz]", 330), sheet()).because,
@@ -113,8 +112,9 @@ TEST(Capacity, WithoutALiquidTemperatureItSaysWhatItAssumed) {
 }
 
 TEST(Capacity, FarOverTheRatingSpeaksAgainstTheSheet) {
-  const Finding f = find(
-      full_speed(), sheet("compressor = { displacement = \"120 mL\", speed_highest = \"110 Hz\" }"));
+  const Finding f =
+      find(full_speed(),
+           sheet("compressor = { displacement = \"120 mL\", speed_highest = \"110 Hz\" }"));
   EXPECT_EQ(f.verdict, Verdict::unproven);
   EXPECT_THAT(f.because, HasSubstr("more than a machine gives over its rating"));
 }

@@ -140,19 +140,23 @@ class ChangeoverJudge {
     const double late = limit("watch_after");
     for (const Turn& turn : turns_) {
       if (!turn.took) {
-        const Verdict verdict = turn.waited >= limit("fault_after") ? Verdict::fault
-                                                                    : Verdict::watch;
+        const Verdict verdict =
+            turn.waited >= limit("fault_after") ? Verdict::fault : Verdict::watch;
         note(out, verdict, turn,
-             "After the change of " + moment(turn) + " the gas-side pipe never reached the right "
-             "side of its room in " + format_duration(turn.waited) + ".");
+             "After the change of " + moment(turn) +
+                 " the gas-side pipe never reached the right "
+                 "side of its room in " +
+                 format_duration(turn.waited) + ".");
       } else if (*turn.took > late + step_) {
         note(out, Verdict::watch, turn,
              "The change of " + moment(turn) + " took " + format_duration(*turn.took) +
                  " until the gas-side pipe showed it.");
       } else if (turn.ratio < limit("ratio_below")) {
         note(out, Verdict::watch, turn,
-             "After the change of " + moment(turn) + " high and low pressure still fell together "
-             "(ratio " + number_text(turn.ratio, 2) + ") later than " + format_duration(late) + ".");
+             "After the change of " + moment(turn) +
+                 " high and low pressure still fell together "
+                 "(ratio " +
+                 number_text(turn.ratio, 2) + ") later than " + format_duration(late) + ".");
       }
     }
     const std::size_t most = most_in_an_hour();
@@ -162,10 +166,10 @@ class ChangeoverJudge {
                     " times within an hour.";
     }
     if (out.verdict == Verdict::ok) {
-      out.because = std::to_string(turns_.size()) +
-                    (turns_.size() == 1 ? " changeover, done in "
-                                        : " changeovers, the slowest done in ") +
-                    format_duration(slowest()) + ".";
+      out.because =
+          std::to_string(turns_.size()) +
+          (turns_.size() == 1 ? " changeover, done in " : " changeovers, the slowest done in ") +
+          format_duration(slowest()) + ".";
     }
     return out;
   }

@@ -102,11 +102,11 @@ std::vector<Finding> defrost_pattern(const CheckContext& context) {
     const bool surely = worst - step > longest_allowed;
     if (!surely && worst + longer > longest_allowed) {
       f.verdict = Verdict::unproven;
-      f.because += " The longest took " + format_duration(worst) + " between readings every " +
-                   format_duration(step) +
-                   (timeline.inferred_defrost ? ", worked out from the coil, which shows it late" :
-                                                "") +
-                   ": too coarse to tell it from " + format_duration(longest_allowed) + ".";
+      f.because +=
+          " The longest took " + format_duration(worst) + " between readings every " +
+          format_duration(step) +
+          (timeline.inferred_defrost ? ", worked out from the coil, which shows it late" : "") +
+          ": too coarse to tell it from " + format_duration(longest_allowed) + ".";
       f.proof = "Record " + timeline.place.text +
                 ".defrost (or coil_temperature) at least every 30 s through two defrosts.";
     } else if (surely) {

@@ -136,14 +136,14 @@ HeldJudge judge_of(const CheckContext& context, const Inputs& in,
   // The model moves 1.2 to 1.4 K with a kelvin of either saturation temperature.
   const double saturation =
       1.4 * (in.whole() ? uncertainty_of_difference(context, in.sct, in.set) : 0.0);
-  judge.judge_value(name, Dimension::temperature_difference,
-                    std::hypot(context.limits.value("accuracy.pipe_temperature"), saturation),
-                    [model, condensing = Follower(context.recording, in.sct),
-                     evaporating = Follower(context.recording, in.set)](std::size_t i,
-                                                                        double t) mutable {
-                      return t - model->at(static_cast<double>(evaporating.at(i)),
-                                           static_cast<double>(condensing.at(i)));
-                    });
+  judge.judge_value(
+      name, Dimension::temperature_difference,
+      std::hypot(context.limits.value("accuracy.pipe_temperature"), saturation),
+      [model, condensing = Follower(context.recording, in.sct),
+       evaporating = Follower(context.recording, in.set)](std::size_t i, double t) mutable {
+        return t - model->at(static_cast<double>(evaporating.at(i)),
+                             static_cast<double>(condensing.at(i)));
+      });
   judge.condition = steady_text(context, in.place, Regime::running);
   return judge;
 }

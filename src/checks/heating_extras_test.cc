@@ -91,9 +91,8 @@ TEST(DefrostPattern, LengthAndShare) {
 
 TEST(DefrostPattern, ALengthThatTheStepOfTheLogCannotTellIsOpen) {
   const auto log = [](double length, double step) {
-    return healthy_heating(360, step)
-        .with("outdoor.1.defrost",
-              Signal(0).during(60, 60 + length, 1).during(200, 200 + length, 1));
+    return healthy_heating(360, step).with(
+        "outdoor.1.defrost", Signal(0).during(60, 60 + length, 1).during(200, 200 + length, 1));
   };
   EXPECT_EQ(test::finding(log(10, 30), "defrost-pattern", module).verdict, Verdict::ok);
   const Finding open = test::finding(log(10, 300), "defrost-pattern", module);

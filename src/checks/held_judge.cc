@@ -253,8 +253,8 @@ std::string HeldJudge::nothing_seen() const {
   const std::size_t running = kinds.size() - off;
   if (running == 0 && !kinds.empty()) {
     const std::vector<PhaseKind>& all = context_.phases.system.kind_at;
-    const bool others = std::any_of(all.begin(), all.end(),
-                                    [](PhaseKind kind) { return kind != PhaseKind::off; });
+    const bool others =
+        std::any_of(all.begin(), all.end(), [](PhaseKind kind) { return kind != PhaseKind::off; });
     return others ? "Its compressor does not run in this log." : "No compressor runs in this log.";
   }
   if (const std::size_t unknown = count(PhaseKind::unknown); unknown > 0 && unknown * 2 > running) {

@@ -190,7 +190,9 @@ class Stacked : public testing::Test {
   void write(const std::string& name, std::string_view text) const {
     ASSERT_TRUE(write_file(folder_ / name, text).has_value());
   }
-  Result<LimitSheet> read(const std::string& name) const { return LimitSheet::read(folder_ / name); }
+  Result<LimitSheet> read(const std::string& name) const {
+    return LimitSheet::read(folder_ / name);
+  }
 
   std::filesystem::path folder_;
 };

@@ -34,8 +34,9 @@ Finding outside(const CheckContext& context, const Place& box, const Channel* ot
   judge.subject = liquid == nullptr  ? std::string("liquid pressure of the branch box")
                   : other == nullptr ? std::string(name)
                   : above ? std::string("liquid pressure of the box over the discharge pressure")
-                          : std::string("liquid pressure of the box short of its least distance "
-                                        "over the suction pressure");
+                          : std::string(
+                                "liquid pressure of the box short of its least distance "
+                                "over the suction pressure");
   const double least = above ? 0.0 : context.limits.value(id + ".least_over_low");
   judge.judge_value(above ? "branch_liquid_over_high" : "branch_liquid_short_over_low",
                     Dimension::pressure_difference,
@@ -87,10 +88,11 @@ Finding judge_unit(const CheckContext& context, const Place& unit, const OwnMode
              context.limits.value(id + ".fault_hold"));
   judge.rule(Verdict::watch, context.limits.value(key + "watch" + end),
              context.limits.value(id + ".watch_hold"));
-  judge.condition = std::string("heating and cooling at once while the unit ") +
-                    (heats ? "heats" : "cools");
-  judge.asks_for(unit.text + ".mode (or call and cooling_call), gas_pipe_temperature and "
-                             "liquid_pipe_temperature");
+  judge.condition =
+      std::string("heating and cooling at once while the unit ") + (heats ? "heats" : "cools");
+  judge.asks_for(unit.text +
+                 ".mode (or call and cooling_call), gas_pipe_temperature and "
+                 "liquid_pipe_temperature");
   return judge.finish();
 }
 
@@ -105,9 +107,8 @@ std::vector<Finding> branch_pressure(const CheckContext& context) {
                                   outside(context, box, low, false)};
     // One side alone does not make it ok.
     const bool found = std::max(sides[0].verdict, sides[1].verdict) > Verdict::unproven;
-    const auto open = std::find_if(sides.begin(), sides.end(), [](const Finding& f) {
-      return f.verdict == Verdict::unproven;
-    });
+    const auto open = std::find_if(sides.begin(), sides.end(),
+                                   [](const Finding& f) { return f.verdict == Verdict::unproven; });
     if (!found && open != sides.end()) {
       out.push_back(std::move(*open));
       continue;
@@ -157,14 +158,13 @@ std::vector<Finding> mixed_units(const CheckContext& context) {
   std::vector<Finding> out;
   for (const Place& unit : context.recording.places(PlaceKind::indoor)) {
     const OwnMode own = own_mode(context.recording, unit);
-    const bool has_liquid =
-        context.recording.find(unit.text, "liquid_pipe_temperature") != nullptr;
-    out.push_back(worst_of(
-        {judge_unit(context, unit, own, "gas_pipe_temperature", OwnMode::Side::heats),
-         judge_unit(context, unit, own,
-                    has_liquid ? "liquid_pipe_temperature" : "gas_pipe_temperature",
-                    OwnMode::Side::cools)},
-        ""));
+    const bool has_liquid = context.recording.find(unit.text, "liquid_pipe_temperature") != nullptr;
+    out.push_back(
+        worst_of({judge_unit(context, unit, own, "gas_pipe_temperature", OwnMode::Side::heats),
+                  judge_unit(context, unit, own,
+                             has_liquid ? "liquid_pipe_temperature" : "gas_pipe_temperature",
+                             OwnMode::Side::cools)},
+                 ""));
   }
   if (out.empty()) {
     out.push_back(unproven("mixed-units", whole_system(), "No indoor unit in the log.",

@@ -68,10 +68,10 @@ TEST(BranchLiquid, SubcoolingInTheBox) {
   EXPECT_NEAR(ok.measures.at(0).value, 42.8 - 36.5, 0.3);
   RecordingBuilder log = healthy_recovery(60);
   EXPECT_EQ(test::finding(log.with(box_liquid, 42), "branch-liquid", box).verdict, Verdict::watch);
-  EXPECT_EQ(test::finding(log.with(box_liquid, Signal(36.5).through(20, 39, 42)), "branch-liquid",
-                          box)
-                .verdict,
-            Verdict::ok)
+  EXPECT_EQ(
+      test::finding(log.with(box_liquid, Signal(36.5).through(20, 39, 42)), "branch-liquid", box)
+          .verdict,
+      Verdict::ok)
       << "not held for 20 min";
   EXPECT_EQ(test::finding(healthy_recovery(15), "branch-liquid", box).verdict, Verdict::unproven);
 }
@@ -91,9 +91,9 @@ TEST(MixedUnits, EachByItsOwnMode) {
   EXPECT_EQ(verdict(healthy_recovery(60).with(cold, 18), "indoor.2"), Verdict::watch);
   EXPECT_EQ(verdict(healthy_recovery(60).with(cold, 24), "indoor.2"), Verdict::fault);
   // A unit that heats is not asked to be cold, however warm its liquid pipe.
-  EXPECT_EQ(verdict(healthy_recovery(60).with("indoor.1.liquid_pipe_temperature [degC]", 45),
-                    "indoor.1"),
-            Verdict::ok);
+  EXPECT_EQ(
+      verdict(healthy_recovery(60).with("indoor.1.liquid_pipe_temperature [degC]", 45), "indoor.1"),
+      Verdict::ok);
 }
 
 TEST(MixedUnits, OpenWhereTheLogDoesNotSayWhichWay) {

@@ -25,8 +25,8 @@ Finding in_heating(const CheckContext& context, const Place& module) {
   judge.subject = suction == nullptr ? std::string("suction temperature")
                   : air == nullptr   ? std::string("outdoor temperature")
                                      : std::string(
-                                         "suction gas over the outdoor air that warmed it (it "
-                                         "cannot be warmer by itself)");
+                                           "suction gas over the outdoor air that warmed it (it "
+                                             "cannot be warmer by itself)");
   judge.judge_value("suction_over_outdoor", Dimension::temperature_difference,
                     uncertainty_of_difference(context, suction, air),
                     [t = Follower(context.recording, air)](std::size_t i, double v) mutable {
@@ -66,8 +66,8 @@ Finding in_cooling(const CheckContext& context, const Place& module,
   judge.subject = suction == nullptr ? std::string("suction temperature")
                   : !any             ? std::string("gas-side pipe temperature of a calling unit")
                                      : std::string(
-                                         "suction gas over the warmest gas that calling units "
-                                         "send back");
+                                           "suction gas over the warmest gas that calling units "
+                                                       "send back");
   const double pipe = context.limits.value("accuracy.pipe_temperature");
   judge.judge_value("suction_over_return", Dimension::temperature_difference, std::sqrt(2.0) * pipe,
                     [&](std::size_t i, double v) { return v - returned[i]; });

@@ -61,7 +61,7 @@ std::vector<Mask> calling_masks(const CheckContext& context, const Place& unit,
 /// What the machine did to the rooms.
 std::string work_text(const CheckContext& context) {
   const std::string steady = steady_text(context, context.phases.system.place, Regime::running);
-  return steady == "steady cooling"               ? "cooling"
+  return steady == "steady cooling"   ? "cooling"
          : steady == "steady heating" ? "heating"
                                       : "heating and cooling";
 }

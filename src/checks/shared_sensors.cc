@@ -73,8 +73,7 @@ Finding judge(const CheckContext& context, const Deviations& d, double limit, st
   const double guard = std::sqrt(2.0) * uncertainty_of(context, d.channel());
   Finding out = d.finding(context, id, guard, limit);
   const double by = out.measures.front().value;
-  out.because = "Its " + label + " reads " +
-                format_si(std::abs(by), out.dimension, context.units) +
+  out.because = "Its " + label + " reads " + format_si(std::abs(by), out.dimension, context.units) +
                 (by < 0.0 ? " under" : " over") +
                 (modules == 2 ? " that of the other module" : " the middle of the modules") +
                 " while they work or rest together (± " +

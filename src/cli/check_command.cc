@@ -30,7 +30,8 @@ constexpr std::array flags = {
     Flag{"--json", "", "print JSON (schema coilwright.check/1) instead of text"},
     Flag{"--html", "FILE", "write the report as one HTML file, too"},
     Flag{"--pdf", "FILE", "print the report to PDF, too (needs Chromium)"},
-    Flag{"--paper", "a4|letter", "paper of the printed report (default a4; letter with --units ip)"},
+    Flag{"--paper", "a4|letter",
+         "paper of the printed report (default a4; letter with --units ip)"},
     Flag{"--no-cache", "", "read large recordings from their files and keep no copy"},
     Flag{"--fail-on", "VERDICT", "exit with 3 when the verdict is watch (or worse) or fault"},
     Flag{"--list", "", "list the checks and stop"},
@@ -158,8 +159,9 @@ Status check_report_files(const Arguments& arguments) {
     for (const std::string& path : arguments.positional) {
       std::error_code error;
       if (std::filesystem::equivalent(*file, path, error) && !error) {
-        return Error{ErrorCode::invalid_argument, "the report would overwrite the recording " + path,
-                     flag, "Name another file for the report"};
+        return Error{ErrorCode::invalid_argument,
+                     "the report would overwrite the recording " + path, flag,
+                     "Name another file for the report"};
       }
     }
   }

@@ -118,8 +118,7 @@ std::string further_open_text(const Judgement& judgement) {
     }
   }
   if (titles.empty()) return {};
-  return "Asked besides, without an answer in this log: " + list_of(titles) +
-         ".";
+  return "Asked besides, without an answer in this log: " + list_of(titles) + ".";
 }
 
 namespace {
@@ -127,8 +126,9 @@ namespace {
 /// "1", "2", "3", "5" -> "1 to 3", "5".
 std::vector<std::string> with_ranges(const std::vector<std::string>& ids) {
   const auto number = [](const std::string& id) {
-    const bool digits = !id.empty() && id.size() < 7 &&
-                        std::all_of(id.begin(), id.end(), [](char c) { return c >= '0' && c <= '9'; });
+    const bool digits =
+        !id.empty() && id.size() < 7 &&
+        std::all_of(id.begin(), id.end(), [](char c) { return c >= '0' && c <= '9'; });
     return digits ? std::stoi(id) : -10;
   };
   std::vector<std::string> out;

@@ -79,9 +79,11 @@ std::string check_row(const std::string& title, const std::string& places, Verdi
 
 std::string checks_table(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
-  std::string out = "<section>" + element("h2", "Checks") +
-                    "<table class=\"checks\"><thead><tr><th>Check</th><th>Where</th><th>Verdict</th><th>Because</th>"
-                    "</tr></thead><tbody>";
+  std::string out =
+      "<section>" + element("h2", "Checks") +
+      "<table "
+      "class=\"checks\"><thead><tr><th>Check</th><th>Where</th><th>Verdict</th><th>Because</th>"
+      "</tr></thead><tbody>";
   for (const Check* asked : judgement.asked) {
     const Check& check = *asked;
     std::string title = html_text(check.title);
@@ -190,8 +192,8 @@ UnitRow unit_row(const CheckContext& context, const Judgement& judgement, const 
   std::vector<float> pipe;
   for (std::size_t i = 0; i < recording.size(); ++i) {
     const float distance = set_point.at(i) - room.at(i);
-    const bool counts = judgement.phases.system.kind_at[i] == work &&
-                        calls.state[i] == CallTrack::State::yes;
+    const bool counts =
+        judgement.phases.system.kind_at[i] == work && calls.state[i] == CallTrack::State::yes;
     if (!counts) continue;
     if (i > 0) row.calling += seconds_between(recording.time[i - 1], recording.time[i]);
     if (gas != nullptr && !is_missing(gas->values[i])) pipe.push_back(gas->values[i]);
@@ -210,8 +212,8 @@ std::string units_table(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
   const CheckContext context = context_of(judgement, report.units);
   const PhaseKind work = main_work(judgement.phases);
-  const std::string work_name =
-      work == PhaseKind::mixed ? "heating and cooling at once" : "steady " + std::string(name_of(work));
+  const std::string work_name = work == PhaseKind::mixed ? "heating and cooling at once"
+                                                         : "steady " + std::string(name_of(work));
   std::vector<UnitRow> rows;
   for (const Place& unit : judgement.recording.places(PlaceKind::indoor)) {
     rows.push_back(unit_row(context, judgement, unit, work));
@@ -223,9 +225,9 @@ std::string units_table(const CheckReport& report) {
   const std::string difference(display_symbol(Dimension::temperature_difference, report.units));
   std::string out =
       "<section>" + element("h2", "Indoor units, the odd one out on top") +
-      "<table class=\"fit\"><thead><tr><th>Unit</th><th>Verdict</th><th class=\"n\">Calling in " + work_name +
-      "</th><th class=\"n\">Gas-side pipe while calling, median [" +
-      degree + "]</th><th class=\"n\">Furthest from set point while calling [" + difference +
+      "<table class=\"fit\"><thead><tr><th>Unit</th><th>Verdict</th><th class=\"n\">Calling in " +
+      work_name + "</th><th class=\"n\">Gas-side pipe while calling, median [" + degree +
+      "]</th><th class=\"n\">Furthest from set point while calling [" + difference +
       "]</th></tr></thead><tbody>";
   for (const UnitRow& row : rows) {
     out += "<tr>" + element("td", row.place.label()) + "<td>" + badge(row.verdict) +
@@ -240,12 +242,13 @@ std::string defrosts_table(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
   if (judgement.phases.defrosts.empty()) return {};
   const std::string degree(display_symbol(Dimension::temperature, report.units));
-  std::string out = "<section>" + element("h2", "Defrosts") +
-                    "<table class=\"fit\"><thead><tr><th>Module</th><th>Start</th><th>Length</th><th>Since the "
-                    "last</th><th class=\"n\">Outdoor [" +
-                    degree +
-                    "]</th><th class=\"n\">Coil before</th><th class=\"n\">Coil peak</th>"
-                    "<th class=\"n\">Coil 10 to 20 min after</th></tr></thead><tbody>";
+  std::string out =
+      "<section>" + element("h2", "Defrosts") +
+      "<table class=\"fit\"><thead><tr><th>Module</th><th>Start</th><th>Length</th><th>Since the "
+      "last</th><th class=\"n\">Outdoor [" +
+      degree +
+      "]</th><th class=\"n\">Coil before</th><th class=\"n\">Coil peak</th>"
+      "<th class=\"n\">Coil 10 to 20 min after</th></tr></thead><tbody>";
   constexpr std::size_t most = 60;
   std::size_t shown = 0;
   for (const Defrost& d : judgement.phases.defrosts) {
@@ -301,8 +304,9 @@ std::string limits_table(const Judgement& judgement) {
   const std::vector<std::string> changes = limit_changes(judgement);
   out += element("p", changes.front());
   if (changes.size() > 1) out += list_element({changes.begin() + 1, changes.end()}, "");
-  out += "<table class=\"small\"><thead><tr><th>Figure</th><th>Value</th><th>Source</th>"
-                    "<th>Note</th></tr></thead><tbody>";
+  out +=
+      "<table class=\"small\"><thead><tr><th>Figure</th><th>Value</th><th>Source</th>"
+      "<th>Note</th></tr></thead><tbody>";
   for (const Limit& limit : judgement.limits.all()) {
     const Check* check = find_check(limit.key.substr(0, limit.key.find('.')));
     const bool asked =
@@ -337,8 +341,8 @@ std::string check_html(const CheckReport& report) {
          "content=\"width=device-width,initial-scale=1\"><title>Check of a recording: " +
          std::string(name_of(report.judgement.verdict)) + "</title><style>" +
          std::string(detail::report_style) + page_rule(report.paper) +
-         "</style></head><body><main>\n" + first_page(report) +
-         "\n" + findings_page(report) + "\n" + checks_table(report) + "\n" + finding_plots(report) + "\n" + units_table(report) +
+         "</style></head><body><main>\n" + first_page(report) + "\n" + findings_page(report) +
+         "\n" + checks_table(report) + "\n" + finding_plots(report) + "\n" + units_table(report) +
          "\n" + defrosts_table(report) + "\n" + module_plots(report) + "\n" + quality(report) +
          "\n" + limits_table(report.judgement) + "\n" + footer(report) + "</main></body></html>\n";
 }

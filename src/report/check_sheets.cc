@@ -39,12 +39,11 @@ std::vector<std::string> system_lines(const CheckReport& report) {
                ? "altitude not stated"
                : number_text(
                      display_unit(Dimension::length, units).from_si(system.site().altitude_m), 4) +
-                     " " + std::string(display_symbol(Dimension::length, units)) +
-                     " above the sea";
+                     " " + std::string(display_symbol(Dimension::length, units)) + " above the sea";
   out.push_back(first + ".");
   if (report.judgement.refrigerant != refrigerant) {
-    out.push_back("Judged as " + report.judgement.refrigerant + ", as the command line says, and not as " +
-                  refrigerant + ".");
+    out.push_back("Judged as " + report.judgement.refrigerant +
+                  ", as the command line says, and not as " + refrigerant + ".");
   }
   double cooling = 0.0;
   double heating = 0.0;
@@ -54,7 +53,11 @@ std::vector<std::string> system_lines(const CheckReport& report) {
   }
   out.push_back(counted(system.outdoor().size(), "outdoor module") + ", rated " +
                 ratings(cooling, heating, units) + " together" +
-                (system.heat_recovery() ? ", with " + std::to_string(system.branches().size()) + (system.branches().size() == 1 ? " branch box" : " branch boxes") : "") + ".");
+                (system.heat_recovery()
+                     ? ", with " + std::to_string(system.branches().size()) +
+                           (system.branches().size() == 1 ? " branch box" : " branch boxes")
+                     : "") +
+                ".");
   for (const OutdoorModule& m : system.outdoor()) {
     const std::string name = m.name.empty() ? "" : " (" + m.name + ")";
     out.push_back(m.id + name + ": " + ratings(m.cooling_W, m.heating_W, units) + "; " +
@@ -67,8 +70,8 @@ std::vector<std::string> system_lines(const CheckReport& report) {
     units_heating += u.heating_W;
   }
   out.push_back(counted(system.indoor().size(), "indoor unit") + ", rated " +
-                ratings(units_cooling, units_heating, units) + " together: " +
-                format_si(units_cooling / cooling, Dimension::ratio, units) +
+                ratings(units_cooling, units_heating, units) +
+                " together: " + format_si(units_cooling / cooling, Dimension::ratio, units) +
                 " of the modules in cooling.");
   if (!system.assumptions().empty()) {
     out.push_back("The sheet leaves " + counted(system.assumptions().size(), "figure") +
@@ -83,12 +86,16 @@ std::vector<std::string> limit_changes(const Judgement& judgement) {
   for (const std::string& name : limits.chain()) {
     chain += (chain.empty() ? "\"" : ", then \"") + name + "\"";
   }
-  std::vector<std::string> out = {(limits.chain().size() == 1 ? "Sheet: " : "Sheets, each over the one before: ") + chain + "."};
+  std::vector<std::string> out = {
+      (limits.chain().size() == 1 ? "Sheet: " : "Sheets, each over the one before: ") + chain +
+      "."};
   for (const Limit& limit : limits.all()) {
     if (!limit.overridden) continue;
     std::string before;
-    for (const std::string& was : limit.replaced) before += (before.empty() ? "" : ", which replaced ") + was;
-    out.push_back(limit.key + " " + limit.text + " by " + limit.sheet + " (" + limit.source + "), instead of " + before + ".");
+    for (const std::string& was : limit.replaced)
+      before += (before.empty() ? "" : ", which replaced ") + was;
+    out.push_back(limit.key + " " + limit.text + " by " + limit.sheet + " (" + limit.source +
+                  "), instead of " + before + ".");
   }
   return out;
 }

@@ -33,15 +33,18 @@ std::vector<std::string> to_do(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
   std::vector<std::string> out;
   if (!judgement.with(Verdict::fault).empty()) {
-    out.push_back("Have a qualified person look at the machine soon, and hand over this report: "
-                  "the pages behind this one say where to look, with times and figures.");
+    out.push_back(
+        "Have a qualified person look at the machine soon, and hand over this report: "
+        "the pages behind this one say where to look, with times and figures.");
   } else if (!judgement.with(Verdict::watch).empty()) {
-    out.push_back("Nothing here says that the machine must stop. Have the points above looked at "
-                  "with the next service, or sooner when rooms get uncomfortable, and keep a "
-                  "recording to compare.");
+    out.push_back(
+        "Nothing here says that the machine must stop. Have the points above looked at "
+        "with the next service, or sooner when rooms get uncomfortable, and keep a "
+        "recording to compare.");
   } else if (judgement.judged_verdict == Verdict::ok) {
-    out.push_back("Nothing, as far as this recording shows. Keep it: it shows later what has "
-                  "changed.");
+    out.push_back(
+        "Nothing, as far as this recording shows. Keep it: it shows later what has "
+        "changed.");
   }
   std::set<std::string> open;
   for (const FindingGroup& group : grouped(judgement, Verdict::unproven)) {
@@ -78,9 +81,10 @@ std::vector<std::string> how_sure(const CheckReport& report) {
     }
   }
   out.push_back(first + ".");
-  out.push_back("A finding is something that lasted, and by more than the sensors can be wrong. "
-                "Most limits are common practice, not law; a sensor that is off can make a sound "
-                "machine look ill, and the other way round.");
+  out.push_back(
+      "A finding is something that lasted, and by more than the sensors can be wrong. "
+      "Most limits are common practice, not law; a sensor that is off can make a sound "
+      "machine look ill, and the other way round.");
   return out;
 }
 

@@ -79,7 +79,8 @@ std::vector<std::string> typed_lines(const ReadingsReport& report) {
   const std::vector<std::string>& derived = judgement.derived.derived;
   std::vector<std::string> out;
   for (const Channel& channel : judgement.recording.channels) {
-    const bool worked_out = std::find(derived.begin(), derived.end(), channel.name()) != derived.end();
+    const bool worked_out =
+        std::find(derived.begin(), derived.end(), channel.name()) != derived.end();
     if (worked_out || channel.quantity->dimension == Dimension::flag) continue;
     out.push_back(values_line(judgement, channel.name(), report.units));
   }

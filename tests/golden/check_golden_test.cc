@@ -132,7 +132,19 @@ TEST(CheckGolden, HeatingWithASystemSheet) {
   const Scratch scratch;
   const std::string sheet = scratch.file("system.toml", heating_sheet);
   const std::string log = scratch.file("log.csv", test::csv_of(heating_day().build()));
-  const auto ran = test::run_program(scratch, "check '" + log + "' --system '" + sheet + "'");
+  scratch.file("machines.toml", R"(sheet = "machines of 2019"
+[discharge-temperature]
+watch_above = { value = "100 degC", source = "their book" }
+[condensing-target]
+target = { value = "50 degC", source = "their book" }
+)");
+  const std::string limits = scratch.file("site.toml", R"(sheet = "small office"
+inherits = "machines.toml"
+[condensing-target]
+target = { value = "48 degC", source = "commissioning sheet" }
+)");
+  const auto ran = test::run_program(
+      scratch, "check '" + log + "' --system '" + sheet + "' --limits '" + limits + "'");
   EXPECT_EQ(ran.exit, 0) << ran.err;
   test::expect_no_paths(ran.out);
   test::compare_golden("check/heating_sheet.txt", ran.out);
@@ -148,8 +160,8 @@ TEST(CheckGolden, EveryCheckIsAtWorkInOneOfThem) {
   for (const Check& check : check_catalogue()) {
     bool found = false;
     for (const char* verdict : {"ok        ", "watch     ", "fault     "}) {
-      found = found || all.find("\n  " + std::string(verdict) + check.title + "\n") !=
-                           std::string::npos;
+      found = found ||
+              all.find("\n  " + std::string(verdict) + check.title + "\n") != std::string::npos;
     }
     EXPECT_TRUE(found) << check.id << " gives an answer in no golden report";
   }
