@@ -4,9 +4,9 @@
 
 #include "base/units.h"
 #include "system/piping.h"
-#include "twin/compressor_map_file.h"
 #include "twin/detail/model_data.h"
 #include "twin/pressure_drop.h"
+#include "twin/sheet_compressor.h"
 
 /// From a system sheet to the figures of the network. Ratings give what sheets leave out.
 namespace cw::twin {
@@ -117,19 +117,6 @@ double friction_of(double bore, double length, double m, double mu) {
   const double area = 0.25 * pi * bore * bore;
   const double reynolds = m * bore / (area * mu);
   return friction_factor(reynolds, 1.5e-6 / bore) * length / bore / (2.0 * area * area);
-}
-
-Result<Compressor> compressor_of(const System& system, const OutdoorModule& m) {
-  if (!m.compressor_map.empty()) {
-    auto map =
-        read_compressor_map(std::filesystem::path(system.file()).parent_path() / m.compressor_map);
-    if (!map) return map.error();
-    return make_map_compressor(system.refrigerant(), *map);
-  }
-  EfficiencyParameters e;
-  e.displacement = m.displacement_m3;
-  e.rated_speed = 0.55 * m.speed_highest_Hz;
-  return make_efficiency_compressor(system.refrigerant(), e);
 }
 
 Result<ModuleShape> module_of(const System& system, const OutdoorModule& m, const Rating& r,
