@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -78,11 +79,12 @@ class Search {
     if (auto made = start(); !made) return made.error();
     // On the way to rest the solve is tried again and again: from near enough it is quick, and it
     // finds states of rest that the controls themselves would leave.
-    constexpr std::array<double, 7> stretches = {400.0, 500.0, 900.0, 1800.0, 3600.0, 3600.0, 3600.0};
+    constexpr std::array<double, 6> stretches = {300.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0};
     for (const double stretch : stretches) {
-      if (auto went = go_on(stretch); !went) return went.error();
+      if (auto went = go_on(stretch); !went) return would_trip(true).value_or(went.error());
       if (try_solve(5.0, solved)) return answer();
       if (at_rest()) return answer();
+      if (auto trip = would_trip(false)) return *std::move(trip);
     }
     return why_not();
   }
@@ -177,16 +179,27 @@ class Search {
     return worst < still && watched_.high[2] - watched_.low[2] < still;
   }
 
-  Result<Steady> answer() {
+  /// A machine beyond a limit at its lowest speed, where nothing is left that could hold it back.
+  /// With `anyway` whatever its speed.
+  std::optional<Error> would_trip(bool anyway) {
+    constexpr double starting = 1000.0;  // s, in which pressures may pass their limits
+    const bool at_lowest = s().speed_share <= detail::lowest_share(m_);
+    if (!anyway && (!at_lowest || s().time < starting)) return std::nullopt;
     const detail::Sight sight = detail::look(m_, s(), faults_);
     const Controls& c = m_.parameters.controls;
-    const bool hot = sight.hottest > c.discharge_trip_K;
-    if (hot || sight.p_high > high_pressure_trip_Pa) {
-      return none(hot ? "the machine trips: its discharge would settle at " + degC(sight.hottest) +
-                            ", and it stops at " + degC(c.discharge_trip_K)
-                      : "the machine trips: its high pressure would settle at " +
-                            bar(sight.p_high) + ", and it stops at " + bar(high_pressure_trip_Pa));
+    if (sight.p_high > high_pressure_trip_Pa) {
+      return none("the machine trips: its high pressure comes to " + bar(sight.p_high) +
+                  ", and it stops at " + bar(high_pressure_trip_Pa));
     }
+    if (sight.hottest > c.discharge_trip_K) {
+      return none("the machine trips: its discharge comes to " + degC(sight.hottest) +
+                  ", and it stops at " + degC(c.discharge_trip_K));
+    }
+    return std::nullopt;
+  }
+
+  Result<Steady> answer() {
+    if (auto trip = would_trip(true)) return *std::move(trip);
     detail::open_account(m_, s());
     return report_;
   }
