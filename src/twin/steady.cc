@@ -85,6 +85,8 @@ class Search {
       if (try_solve(5.0, solved)) return answer();
       if (at_rest()) return answer();
       if (auto trip = would_trip(false)) return *std::move(trip);
+      constexpr int patience = 20000;  // steps: some seconds of calculation
+      if (steps_ > patience) break;
     }
     return why_not();
   }
@@ -145,6 +147,7 @@ class Search {
       if (gone > 0.5 * seconds) watched_.see(figures());
       auto went = detail::march(m_, s(), weather_, orders_, faults_, piece, true);
       if (!went) return went.error();
+      steps_ += went->steps + went->rejected;
       watched_for_ = 0.5 * seconds;
     }
     watched_.see(figures());
@@ -205,8 +208,9 @@ class Search {
   }
 
   Error why_not() {
-    return none("the machine hunts: in the last " + number_text(watched_for_ / 60.0) +
-                " minutes its speed went between " + percent(watched_.low[2]) + " and " +
+    return none("the machine does not come to rest in " + number_text(s().time / 60.0) +
+                " minutes; in the last " + number_text(watched_for_ / 60.0) +
+                " its speed went between " + percent(watched_.low[2]) + " and " +
                 percent(watched_.high[2]) + " of the highest, the high pressure between " +
                 bar(watched_.low[0]) + " and " + bar(watched_.high[0]) +
                 ", the low pressure between " + bar(watched_.low[1]) + " and " +
@@ -255,6 +259,7 @@ class Search {
   Steady report_;
   Watched watched_;
   double watched_for_ = 0.0;
+  int steps_ = 0;
 };
 
 }  // namespace

@@ -40,7 +40,10 @@ class Decision {
   void run_held() noexcept {
     note_weather(model_, weather_.temperature_K, state_);
     state_.activity_for += c_.period_s;
-    if (state_.activity == Activity::starting && state_.activity_for >= c_.start_s) {
+    // A start at fixed speed does not look at the low pressure; that would run into a vacuum where
+    // few units call.
+    const bool started = state_.activity_for >= c_.start_s || sight_.room_below(c_) < 0.0;
+    if (state_.activity == Activity::starting && started) {
       enter(Activity::running);
     }
     for (UnitState& unit : state_.units) unit.calling_for += c_.period_s;
