@@ -36,7 +36,8 @@ Ending end_of(const test::RandomMachine& machine) {
                                    machine.room_K, charge);
   if (!solved) {
     const std::string& text = solved.error().message;
-    return {solved.error().code == ErrorCode::no_convergence ? "no convergence" : "says why not", text};
+    return {solved.error().code == ErrorCode::no_convergence ? "no convergence" : "says why not",
+            text};
   }
   Readings r;
   read(*model, *state, machine.faults, r);

@@ -8,6 +8,8 @@ namespace cw::twin {
 
 /// The compressor stops above this whatever the sheet says.
 inline constexpr double high_pressure_trip_Pa = 4.2e6;
+/// And below this, but for defrost and oil return: before the suction runs into a vacuum.
+inline constexpr double low_pressure_trip_Pa = 1.1e5;
 
 /// What the machine's own controls do. All own estimates of usual practice.
 struct Controls {

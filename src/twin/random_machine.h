@@ -45,8 +45,7 @@ class RandomMachines {
   }
 
   void draw_sheet(RandomMachine& m) {
-    constexpr const char* refrigerants[] = {"R-410A", "R-32",   "R-454B",
-                                            "R-407C", "R-134a", "R-22"};
+    constexpr const char* refrigerants[] = {"R-410A", "R-32", "R-454B", "R-407C", "R-134a", "R-22"};
     modules_ = count(1, 3);
     const double kW = between(12.0, 45.0);
     units_ = count(1, 24);
@@ -94,16 +93,35 @@ class RandomMachines {
     const double severity = between(0.05, 0.9);
     const int kind = count(0, 9);
     switch (kind) {
-      case 0: module.coil_blocked = severity; break;
-      case 1: module.fan_lost = severity; break;
-      case 2: module.reversing_valve_leak = 0.2 * severity; break;
-      case 3: module.wear.leak = 0.3 * severity; break;
-      case 4: module.valve_stuck = 0.05 + severity; break;
-      case 5: module.valve_stuck = 0.02 + 0.1 * severity; break;
-      case 6: unit.filter_blocked = severity; break;
-      case 7: unit.valve_stuck = severity + 0.1; break;
-      case 8: unit.valve_leak = 0.2 * severity; break;
-      default: m.faults.non_condensables_mol = severity;
+      case 0:
+        module.coil_blocked = severity;
+        break;
+      case 1:
+        module.fan_lost = severity;
+        break;
+      case 2:
+        module.reversing_valve_leak = 0.2 * severity;
+        break;
+      case 3:
+        module.wear.leak = 0.3 * severity;
+        break;
+      case 4:
+        module.valve_stuck = 0.05 + severity;
+        break;
+      case 5:
+        module.valve_stuck = 0.02 + 0.1 * severity;
+        break;
+      case 6:
+        unit.filter_blocked = severity;
+        break;
+      case 7:
+        unit.valve_stuck = severity + 0.1;
+        break;
+      case 8:
+        unit.valve_leak = 0.2 * severity;
+        break;
+      default:
+        m.faults.non_condensables_mol = severity;
     }
     m.what += ", fault " + std::to_string(kind) + " of " + std::to_string(severity);
   }

@@ -81,7 +81,7 @@ class Search {
     // finds states of rest that the controls themselves would leave.
     constexpr std::array<double, 6> stretches = {300.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0};
     for (const double stretch : stretches) {
-      if (auto went = go_on(stretch); !went) return would_trip(true).value_or(went.error());
+      if (auto went = go_on(stretch); !went) return why_lost(went.error());
       if (try_solve(5.0, solved)) return answer();
       if (at_rest()) return answer();
       if (auto trip = would_trip(false)) return *std::move(trip);
@@ -98,9 +98,7 @@ class Search {
   bool is_warm() {
     return s().modules[0].flow > 0.05 * m_.modules[0].rated_flow && s().reversed == cooling();
   }
-  detail::SteadySolve solver() {
-    return {m_, weather_, orders_, faults_, room_K_, s()};
-  }
+  detail::SteadySolve solver() { return {m_, weather_, orders_, faults_, room_K_, s()}; }
 
   /// Large differences in charge go in portions, each settled a little before the next.
   bool from_here() {
@@ -198,8 +196,15 @@ class Search {
       return none("the machine trips: its discharge comes to " + degC(sight.hottest) +
                   ", and it stops at " + degC(c.discharge_trip_K));
     }
+    if (sight.p_low < low_pressure_trip_Pa) {
+      return none("the machine trips: its low pressure comes to " + bar(sight.p_low) +
+                  ", and it stops at " + bar(low_pressure_trip_Pa));
+    }
     return std::nullopt;
   }
+
+  /// Where the model cannot go on it may have been driven to where no machine goes.
+  Error why_lost(const Error& lost) { return would_trip(true).value_or(lost); }
 
   Result<Steady> answer() {
     if (auto trip = would_trip(true)) return *std::move(trip);
@@ -228,7 +233,8 @@ class Search {
   std::string stops() {
     const StateData& d = s();
     std::vector<std::string> list;
-    if (d.speed_share <= detail::lowest_share(m_)) list.emplace_back("the compressors at their lowest speed");
+    if (d.speed_share <= detail::lowest_share(m_))
+      list.emplace_back("the compressors at their lowest speed");
     if (d.speed_share >= 1.0) list.emplace_back("the compressors at their highest speed");
     if (d.outdoor_fan <= detail::least_fan) list.emplace_back("the outdoor fans at their slowest");
     if (d.outdoor_fan >= 1.0) list.emplace_back("the outdoor fans at full speed");
@@ -241,7 +247,8 @@ class Search {
       narrow += d.units[i].valve <= detail::least_unit_opening ? 1 : 0;
     }
     if (wide > 0) list.push_back("valves of " + std::to_string(wide) + " calling units wide open");
-    if (narrow > 0) list.push_back("valves of " + std::to_string(narrow) + " calling units at their narrowest");
+    if (narrow > 0)
+      list.push_back("valves of " + std::to_string(narrow) + " calling units at their narrowest");
     std::string text;
     for (const std::string& one : list) text += (text.empty() ? "; at their stops: " : ", ") + one;
     return text;

@@ -109,16 +109,18 @@ Result<Advance> advance(const Model& model, State& state, const Weather& weather
 void add_charge(const Model& model, State& state, double mass_kg);
 
 /// The state in which nothing changes any more, rooms held at `room_K`: the same equations as
-/// `advance` with infinite time, by pseudo-transient continuation. `state` is the first guess and
-/// the answer (a warm start is several times faster); after an error it is neither. A unit calls as
-/// its order says, or else where it is on. Frost does not grow.
+/// `advance` with infinite time. `state` is the first guess and the answer (a warm start is much
+/// faster); after an error it is neither. A unit calls as its order says, or else where it is on.
+/// Frost does not grow, nothing defrosts.
 struct Steady {
   int iterations = 0;
   double residual = 0.0;  ///< largest relative change that is left
 };
-/// @error no_convergence  with the largest relative change that is left, or the charge that was
-/// reached
-/// @error inconsistent    no unit calls
+/// @error inconsistent    no unit calls, or this machine has no steady state: it trips or does not
+///                        come to rest. The words say at what, and which controls are at their
+///                        stops
+/// @error no_convergence  the calculation failed before that could be said
+/// @error out_of_range    a charge that does not fit into the machine, or air outside -45..55 degC
 Result<Steady> solve_steady(const Model& model, State& state, const Weather& weather,
                             const Orders& orders, const Faults& faults, double room_K,
                             double charge_kg);

@@ -159,8 +159,11 @@ void Decision::choose_activity() noexcept {
   }
   state_.since_oil_return += c_.period_s;
   if (state_.activity != Activity::defrosting) state_.since_defrost += c_.period_s;
-  const bool tripped =
-      sight_.hottest > c_.discharge_trip_K || sight_.p_high > high_pressure_trip_Pa;
+  const bool drawing =
+      state_.activity == Activity::starting || state_.activity == Activity::running;
+  const bool tripped = sight_.hottest > c_.discharge_trip_K ||
+                       sight_.p_high > high_pressure_trip_Pa ||
+                       (drawing && sight_.p_low < low_pressure_trip_Pa);
   if (tripped || (!wanted && state_.activity != Activity::defrosting)) {
     enter(Activity::off);
     state_.off_for = tripped ? -120.0 : 0.0;
@@ -382,8 +385,9 @@ SpeedHold speed_hold(const ModelData& model, const StateData& state, const Fault
   const double over_high = sight.p_high - state.lumps[high].p;
   const double over_low = sight.p_low - state.lumps[low].p;
   const double target = speed_gain * sight.speed_error(c, cooling);
-  SpeedHold hold = cooling ? SpeedHold{By::evaporating, target, low, c.evaporating_target_K, over_low}
-                           : SpeedHold{By::condensing, target, high, c.condensing_target_K, over_high};
+  SpeedHold hold = cooling
+                       ? SpeedHold{By::evaporating, target, low, c.evaporating_target_K, over_low}
+                       : SpeedHold{By::condensing, target, high, c.condensing_target_K, over_high};
   const auto consider = [&](const SpeedHold& other) {
     if (other.asks < hold.asks) hold = other;
   };
@@ -391,7 +395,8 @@ SpeedHold speed_hold(const ModelData& model, const StateData& state, const Fault
   const double over_T =
       sensor_offset(faults, "outdoor", sight.hottest_at + 1, "discharge_temperature");
   consider({By::discharge, sight.room_by_discharge(c), hot, c.discharge_limit_K, over_T});
-  consider({By::high_pressure, sight.room_by_pressure(c), high, c.high_pressure_limit_Pa, over_high});
+  consider(
+      {By::high_pressure, sight.room_by_pressure(c), high, c.high_pressure_limit_Pa, over_high});
   consider({By::low_pressure, sight.room_below(c), low, c.low_pressure_limit_Pa, over_low});
   return hold;
 }

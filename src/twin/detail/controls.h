@@ -11,9 +11,9 @@ namespace cw::twin::detail {
 /// What the pressure and discharge sensors say, sensor faults included: the highest discharge, the
 /// lowest suction pressure, the hottest discharge of all modules.
 struct Sight {
-  double condensing = 0.0, evaporating = 0.0;  ///< dew points at the two pressures [K]
-  double hottest = 0.0;                        ///< [K]
-  double p_high = 0.0, p_low = 0.0;            ///< [Pa]
+  double condensing = 0.0, evaporating = 0.0;           ///< dew points at the two pressures [K]
+  double hottest = 0.0;                                 ///< [K]
+  double p_high = 0.0, p_low = 0.0;                     ///< [Pa]
   std::size_t high_at = 0, low_at = 0, hottest_at = 0;  ///< modules
 
   /// How far the compressor is from its target, positive where it should go faster [K].

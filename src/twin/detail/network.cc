@@ -94,8 +94,7 @@ void Assembly::add_speed_row() noexcept {
       const double still = (wall_num_[l] + model_.lumps[l].UA_inside * lump.state.T) / wall_den_[l];
       row[of_p(l)] = by_T * lump.state.dT_dp;
       row[of_h(l)] = by_T * lump.state.dT_dh;
-      const double want =
-          lump.T_wall + kind_.approach * (hold.target - hold.offset - lump.T_wall);
+      const double want = lump.T_wall + kind_.approach * (hold.target - hold.offset - lump.T_wall);
       row[constant()] = want - still - by_T * lump.state.dT_dp * offset_change_[l];
       return;
     }

@@ -36,21 +36,21 @@ struct Surroundings {
 /// What the speed of the compressors holds in one step of a steady solve.
 struct SpeedHold {
   enum class By { none, condensing, evaporating, high_pressure, low_pressure, discharge };
-  By by = By::none;         ///< none: the speed stands
-  double asks = 0.0;        ///< change of the share that it asks for, positive: faster
-  std::size_t lump = 0;     ///< where
-  double target = 0.0;      ///< [K] or [Pa]
-  double offset = 0.0;      ///< what the sensor there shows over the pressure [Pa], temperature [K]
+  By by = By::none;      ///< none: the speed stands
+  double asks = 0.0;     ///< change of the share that it asks for, positive: faster
+  std::size_t lump = 0;  ///< where
+  double target = 0.0;   ///< [K] or [Pa]
+  double offset = 0.0;   ///< what the sensor there shows over the pressure [Pa], temperature [K]
 };
 
 struct StepKind {
   double rate = 1.0;    ///< 1/dt
   bool steady = false;  ///< valves hold their targets, offsets follow at once, films soften
   double soften = 0.0;
-  int iterations = 5;           ///< Newton; 1 for the steady solve, which iterates by itself
-  bool forgiving = false;       ///< one linear step, taken if it is finite: out of a dead end
-  double approach = 1.0;        ///< steady: share of the way to the targets in this step
-  SpeedHold hold;               ///< steady: what the compressor speed is found by
+  int iterations = 5;      ///< Newton; 1 for the steady solve, which iterates by itself
+  bool forgiving = false;  ///< one linear step, taken if it is finite: out of a dead end
+  double approach = 1.0;   ///< steady: share of the way to the targets in this step
+  SpeedHold hold;          ///< steady: what the compressor speed is found by
 };
 
 /// Properties at the present pressures and enthalpies.
