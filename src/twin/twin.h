@@ -45,6 +45,9 @@ enum class Plant { heating, cooling };
 struct Orders {
   Plant plant = Plant::heating;
   std::vector<UnitOrder> units;  ///< one for each indoor unit of the sheet
+  /// Speed of the first module's compressors while the machine runs, as a laboratory holds it [Hz];
+  /// the others at the same share of their highest. Trips still stop it.
+  std::optional<double> speed_Hz;
 };
 
 /// The immutable part: geometry, tables, control parameters. Copies share their contents.
@@ -178,7 +181,8 @@ void take_stock(const Model& model, const State& state, Inventory& out);
 struct Insight {
   double heat_to_rooms_W = 0.0;  ///< negative in cooling
   double heat_from_outdoors_W = 0.0;
-  double power_W = 0.0;  ///< compressors and fans
+  double power_W = 0.0;        ///< compressors and fans
+  double compressors_W = 0.0;  ///< of that, the compressors
   double condensing_K = 0.0, evaporating_K = 0.0;
   struct Module {
     double m_dot = 0.0, suction_quality = 1.0, suction_superheat_K = 0.0;

@@ -251,8 +251,13 @@ void Decision::set_speed() noexcept {
     }
   }
   // Whoever asks for less has the word.
-  change = std::min(change, sight_.room_above(c_));
-  if (state_.activity == Activity::running) change = std::min(change, sight_.room_below(c_));
+  const bool running = state_.activity == Activity::running;
+  if (running && orders_.speed_Hz) {
+    change = *orders_.speed_Hz / model_.modules[0].speed_highest - state_.speed_share;
+  } else {
+    change = std::min(change, sight_.room_above(c_));
+  }
+  if (running && !orders_.speed_Hz) change = std::min(change, sight_.room_below(c_));
   const double ramp = c_.ramp_Hz_per_s * c_.period_s / model_.modules[0].speed_highest *
                       (state_.activity == Activity::defrosting ? 4.0 : 1.0);
   state_.speed_share =
@@ -287,6 +292,12 @@ void Decision::set_outdoor_valves() noexcept {
     }
     if (state_.resting > 0.0) {
       m.valve = 0.5;
+      continue;
+    }
+    if (c_.outdoor_hold_K > 0.0 && state_.activity == Activity::running) {
+      const double error = seen_superheat(model_, state_, faults_, j) - c_.outdoor_hold_K;
+      m.valve =
+          std::clamp(m.valve + 0.0015 * std::clamp(error, -6.0, 12.0), least_unit_opening, 1.0);
       continue;
     }
     if (state_.activity == Activity::running) {

@@ -62,6 +62,16 @@ void SteadySolve::choose_module(std::size_t j) noexcept {
     return;
   }
   if (j < faults_.modules.size() && faults_.modules[j].valve_stuck) return;
+  if (c_.outdoor_hold_K > 0.0) {
+    module.valve = std::clamp(module.valve, least_unit_opening, 1.0);
+    const double gain = 3e-4 * dt_;
+    const double error = seen_superheat(model_, state_, faults_, j) - c_.outdoor_hold_K;
+    if ((module.valve >= 1.0 && error > 0.0) || (module.valve <= least_unit_opening && error < 0.0))
+      return;
+    module.response.now = gain * error;
+    module.response.per_superheat_K = gain;
+    return;
+  }
   const double base = feed_forward(model_, state_, j);
   const Trim trim = trim_for(c_, seen_superheat(model_, state_, faults_, j));
   module.trim = trim.value;
@@ -72,10 +82,18 @@ void SteadySolve::choose_module(std::size_t j) noexcept {
 
 /// Whoever asks for the lowest speed has the word, as in decide().
 void SteadySolve::choose_speed() noexcept {
+  double& share = state_.speed_share;
+  if (orders_.speed_Hz) {
+    hold_ = {};
+    share = *orders_.speed_Hz / model_.modules[0].speed_highest;
+    for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+      state_.modules[j].speed = speed_of(model_.modules[j], share);
+    }
+    return;
+  }
   const double lowest = lowest_share(model_);
   hold_ = speed_hold(model_, state_, faults_, sight_, cooling());
   const double asked = hold_.asks;
-  double& share = state_.speed_share;
   // A speed that ran past its end stops there; it leaves the end when it is called back.
   const bool over = share > 1.0 || (share >= 1.0 && asked > 0.0);
   const bool under = share < lowest || (share <= lowest && asked < 0.0);
