@@ -121,7 +121,7 @@ double friction_of(double bore, double length, double m, double mu) {
 
 Result<ModuleShape> module_of(const System& system, const OutdoorModule& m, const Rating& r,
                               const Parameters& p, const Props& props, double air_density) {
-  auto compressor = compressor_of(system, m);
+  auto compressor = compressor_of(system, m, p);
   if (!compressor) return compressor.error();
   const double kW = m.cooling_W / 1000.0;
   ModuleShape s(*compressor);
@@ -140,7 +140,7 @@ Result<ModuleShape> module_of(const System& system, const OutdoorModule& m, cons
   const double power = m.cooling_W / 3.3;
   s.loss_share = 0.12;
   s.UA_shell_gas = s.loss_share * power / 22.0;
-  s.UA_shell_air = 0.06 * s.UA_shell_gas;
+  s.UA_shell_air = 0.06 * s.UA_shell_gas * p.shell_loss_factor;
   s.shell_metal = 600.0 * kW;
   s.oil = 0.09 * kW;
   s.fan_W = 0.02 * m.cooling_W;
@@ -206,7 +206,7 @@ void add_lumps(const System& system, ModelData& data) {
     accumulator.volume = m.accumulator_volume_m3;
     accumulator.metal = 0.2 * kW * 480.0;
     accumulator.UA_inside = 1.5 * kW;
-    accumulator.UA_outside = 0.03 * kW;
+    accumulator.UA_outside = 0.03 * kW * data.parameters.suction_heat_factor;
     data.lumps.push_back(accumulator);
   }
 }

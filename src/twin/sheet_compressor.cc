@@ -4,7 +4,8 @@
 
 namespace cw::twin {
 
-Result<Compressor> compressor_of(const System& system, const OutdoorModule& module) {
+Result<Compressor> compressor_of(const System& system, const OutdoorModule& module,
+                                 const Parameters& parameters) {
   if (!module.compressor_map.empty()) {
     auto map = read_compressor_map(std::filesystem::path(system.file()).parent_path() /
                                    module.compressor_map);
@@ -14,6 +15,8 @@ Result<Compressor> compressor_of(const System& system, const OutdoorModule& modu
   EfficiencyParameters e;
   e.displacement = module.displacement_m3;
   e.rated_speed = 0.55 * module.speed_highest_Hz;
+  e.leak *= parameters.leak_factor;
+  e.volume_ratio *= parameters.volume_ratio_factor;
   return make_efficiency_compressor(system.refrigerant(), e);
 }
 
