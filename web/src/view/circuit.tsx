@@ -1,0 +1,3 @@
+export function CircuitView() {
+  return null;
+}

@@ -1,0 +1,3 @@
+export function FieldworkView() {
+  return null;
+}

@@ -1,0 +1,3 @@
+export function WhatIfView() {
+  return null;
+}
