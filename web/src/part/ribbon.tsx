@@ -150,7 +150,7 @@ export function moveCursor(
     ArrowRight: now + step,
     Home: start,
     End: end,
-    PageUp: changes.findLast((c) => c < now - 1) ?? start,
+    PageUp: [...changes].reverse().find((c) => c < now - 1) ?? start,
     PageDown: changes.find((c) => c > now + 1) ?? end,
   }[event.key];
   if (to === undefined || event.ctrlKey || event.altKey || event.metaKey) return false;

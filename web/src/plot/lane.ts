@@ -174,7 +174,7 @@ export class Lane {
     const y = (v: number) => top + (this.high - v) * ky;
     const level = this.level();
     trace(stroke, this.pieces(line, second, level), this.from - shift, this.to - shift, x, y, line.step);
-    return { stroke, fill: null, clip: null, band: null, gaps: null, flags: 1 };
+    return { stroke, fill: null, clip: null, flags: 1 };
   }
 
   /** One bucket for about each pixel of the screen. */
