@@ -6,7 +6,8 @@ import { emptyDraft, headersKey, mapText, type MapDraft } from "../base/mapdraft
 import { address, go, note } from "../base/route.ts";
 import { Fold, Title, Trouble, Working } from "../part/bits.tsx";
 import { about } from "../part/session.ts";
-import { droppedFiles, flatNames, newIntake, putMap, survey, takeIn, upload, type Work } from "./intake.ts";
+import { flatNames } from "../base/names.ts";
+import { droppedFiles, newIntake, putMap, survey, takeIn, upload, type Work } from "./intake.ts";
 import { bytesText } from "./recordings.tsx";
 import { Understood } from "./understood.tsx";
 
