@@ -8,23 +8,26 @@ import { cursor, span, useRecording, useUnits } from "./session.ts";
 import { useCell } from "../base/cell.ts";
 import { colour, theme } from "./theme.ts";
 
-const height = 64;
+const height = 70;
 const bandTop = 6;
 const bandHeight = 22;
 const markTop = bandTop + bandHeight + 2;
+const timesTop = markTop + 15;
 
 interface Stretch {
   from: number;
   to: number;
+  row: number;
 }
 
+const evidenceRows = 4;
+
+/** Evidence of findings, one below the other so that a long one does not hide the others. */
 function evidenceOf(verdict: VerdictJson | undefined): Stretch[] {
-  const out: Stretch[] = [];
-  for (const check of verdict?.checks ?? []) {
-    if (check.verdict !== "fault" && check.verdict !== "watch") continue;
-    for (const e of check.evidence) out.push({ from: isoMs(e.start), to: isoMs(e.end) });
-  }
-  return out;
+  const bad = (verdict?.checks ?? []).filter((c) => c.verdict === "fault" || c.verdict === "watch");
+  return bad.flatMap((check, i) =>
+    check.evidence.map((e) => ({ from: isoMs(e.start), to: isoMs(e.end), row: i % evidenceRows })),
+  );
 }
 
 /**
@@ -51,18 +54,18 @@ export function Ribbon() {
       const x = (ms: number) => ((ms - start) / (end - start)) * width;
       drawPhases(c, phases.system, start, end, { left: 0, top: bandTop, width, height: bandHeight });
       c.fillStyle = colour("fault");
-      for (const m of marks) c.fillRect(x(m.from), markTop, Math.max(2, x(m.to) - x(m.from)), 4);
+      for (const m of marks) c.fillRect(x(m.from), markTop + 3.5 * m.row, Math.max(2, x(m.to) - x(m.from)), 2.5);
       c.font = plotFont;
       c.textBaseline = "top";
       c.fillStyle = colour("soft");
       let clear = 0;
       for (const tick of timeTicks(start, end, Math.max(2, width / 90), clock)) {
-        c.fillRect(x(tick.ms), markTop + 6, 1, 5);
+        c.fillRect(x(tick.ms), timesTop, 1, 5);
         const text = tick.major && !tick.text.includes("-") ? instantText(tick.ms, clock).slice(5) : tick.text;
         const at = x(tick.ms) + 4;
         const room = c.measureText(text).width;
         if (at > clear && at + room < width) {
-          c.fillText(text, at, markTop + 8);
+          c.fillText(text, at, timesTop + 2);
           clear = at + room + 8;
         }
       }
@@ -76,9 +79,9 @@ export function Ribbon() {
       const at = cursor.get();
       if (at !== null) {
         c.fillStyle = colour("panel");
-        c.fillRect(x(at) - 3, 0, 6, markTop + 6);
+        c.fillRect(x(at) - 3, 0, 6, timesTop);
         c.fillStyle = colour("ink");
-        c.fillRect(x(at) - 1.5, 0, 3, markTop + 6);
+        c.fillRect(x(at) - 1.5, 0, 3, timesTop);
       }
     });
     draw();

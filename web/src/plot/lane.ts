@@ -29,6 +29,8 @@ export interface LaneLook {
   shades: readonly Shade[];
   unit: DisplayUnit;
   words: readonly string[] | null;
+  /** "temperature [°C]" */
+  title: string;
   clock: Clock;
   height: number;
   /** Times below the lane; only the last one has them. */
@@ -41,7 +43,7 @@ export interface Behind {
   shift: number;
 }
 
-export const axisWidth = 62;
+export const axisWidth = 76;
 
 /** Round values in the display unit for a range in SI. */
 export function valueTicks(low: number, high: number, unit: DisplayUnit, most: number): [number, string][] {
@@ -201,6 +203,10 @@ export class Lane {
     const ratio = devicePixelRatio || 1;
     c.save();
     c.font = `${Math.round(12 * ratio)}px system-ui, "Liberation Sans", sans-serif`;
+    c.textBaseline = "bottom";
+    c.fillStyle = colour("soft");
+    c.textBaseline = "top";
+    c.fillText(this.look.title, left + 6 * ratio, top + 2 * ratio);
     c.textBaseline = "bottom";
     const told = new Set<string>();
     for (const shade of this.look.shades) {

@@ -45,6 +45,13 @@ export function laneGroups(channels: readonly ChannelInfo[]): LaneGroup[] {
   return [...groups.values()];
 }
 
+function titleOf(group: LaneGroup, system: UnitSystem): string {
+  const symbol = unitOf(group.dimension, system).symbol;
+  const first = group.channels[0];
+  const name = group.dimension === "state" && first ? `${first.place_label}, ${first.label}` : group.dimension.replaceAll("_", " ");
+  return symbol === "" ? name : `${name} [${symbol}]`;
+}
+
 function laneHeight(group: LaneGroup, lanes: number, last: boolean): number {
   const times = last ? 30 : 0;
   if (group.dimension === "state") return Math.max(64, (group.channels[0]?.words?.length ?? 2) * 22) + times;
@@ -150,6 +157,7 @@ export class Stage {
         })),
         shades: shades.filter((s) => names.has(s.channel)),
         unit: unitOf(group.dimension, system),
+        title: titleOf(group, system),
         words: group.dimension === "state" ? (group.channels[0]?.words ?? null) : null,
         clock,
         height: laneHeight(group, groups.length, i === groups.length - 1),

@@ -175,15 +175,18 @@ export function UnitsView() {
                     {u.verdict === "fault" || u.verdict === "watch" ? <Mark of={u.verdict} /> : null}
                   </div>
                   <Strip unit={u} data={data} shown={shown} />
-                  <div class="unit-said soft">
-                    {share(u)}
-                    {u.trouble > 0 ? ` (${fixed(100 * u.trouble, 0)} % of its calling time)` : ""}.
-                  </div>
-                  <div class="unit-now">
-                    {d === null || d === undefined
-                      ? ""
-                      : `${units.text(d, "temperature_difference")} from its set point; `}
-                    {stateWords[u.state[i] ?? "."]}
+                  <div class="unit-said">
+                    <strong>
+                      {d === null || d === undefined
+                        ? ""
+                        : `${d > 0 ? "+" : ""}${units.text(d, "temperature_difference")} from its set point; `}
+                      {stateWords[u.state[i] ?? "."]}
+                    </strong>
+                    <span class="soft">
+                      {" "}
+                      · {share(u)}
+                      {u.trouble > 0 ? ` (${fixed(100 * u.trouble, 0)} % of its calling time)` : ""}
+                    </span>
                   </div>
                 </li>
               );
