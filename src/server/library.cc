@@ -71,9 +71,10 @@ Result<std::shared_ptr<const Opened>> open_case(const Case& files, UnitSystem un
   if (!judgement) return judgement.error();
   if (watch.job != nullptr) watch.job->progress(-1.0, "preparing the plots");
   add_pyramids(judgement->recording);
+  auto calls = std::make_unique<const CallBook>(context_of(*judgement, units));
   const std::size_t bytes = memory_of(judgement->recording);
   return std::make_shared<const Opened>(
-      Opened{std::move(*import), std::move(*judgement), units, bytes});
+      Opened{std::move(*import), std::move(*judgement), std::move(calls), units, bytes});
 }
 
 Result<Import> survey_case(const Case& files, Watch watch) {

@@ -10,6 +10,7 @@
 #include <optional>
 #include <string>
 
+#include "checks/calls.h"
 #include "checks/judgement.h"
 #include "ingest/import.h"
 #include "report/check_report.h"
@@ -22,6 +23,7 @@ namespace cw::server {
 struct Opened {
   Import import;        ///< its recording has moved into the judgement
   Judgement judgement;  ///< every channel with its pyramid
+  std::unique_ptr<const CallBook> calls;  ///< never null
   UnitSystem units = UnitSystem::si;
   std::size_t bytes = 0;  ///< of memory, about
 

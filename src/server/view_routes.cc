@@ -1,5 +1,7 @@
 #include "report/channel_views.h"
 #include "report/check_report.h"
+#include "report/cycle_views.h"
+#include "report/unit_grid.h"
 #include "server/answers.h"
 #include "server/workbench.h"
 
@@ -101,6 +103,36 @@ Response phases(Workbench& workbench, Call& call) {
   });
 }
 
+Response cycle(Workbench& workbench, Call& call) {
+  return with_recording(workbench, call, [&](const Opened& opened) {
+    if (call.value("at")) {
+      const auto at = call.whole("at", 0, -(std::int64_t{1} << 53), std::int64_t{1} << 53);
+      if (!at) return error_response(400, at.error());
+      return json_response(cycle_json(opened.judgement, {*at}));
+    }
+    const Result<Window> window = window_of(call, opened.recording(), 60, 600);
+    if (!window) return error_response(400, window.error());
+    return json_response(
+        cycles_json(opened.judgement, window->from, window->to, window->pieces));
+  });
+}
+
+Response units(Workbench& workbench, Call& call) {
+  return with_recording(workbench, call, [&](const Opened& opened) {
+    const Result<Window> window = window_of(call, opened.recording(), 400, 2000);
+    if (!window) return error_response(400, window.error());
+    return json_response(unit_grid_json(opened.judgement, *opened.calls, window->from, window->to,
+                                        window->pieces));
+  });
+}
+
+Response dome(Workbench&, Call& call) {
+  const auto refrigerant = fluid::find_refrigerant(call.value("refrigerant").value_or("R-410A"));
+  if (!refrigerant) return error_response(refrigerant.error());
+  const Result<std::string> json = dome_json(**refrigerant);
+  return json ? json_response(*json) : error_response(json.error());
+}
+
 Response report(Workbench& workbench, Call& call) {
   if (call.value("format").value_or("html") != "html") {
     return error_response(400, {ErrorCode::unsupported, "reports are written as HTML only",
@@ -120,7 +152,10 @@ constexpr Route routes[] = {
     {Method::get, "/api/recordings/{}/channels", channels},
     {Method::get, "/api/recordings/{}/series", series},
     {Method::get, "/api/recordings/{}/phases", phases},
+    {Method::get, "/api/recordings/{}/cycle", cycle},
+    {Method::get, "/api/recordings/{}/units", units},
     {Method::get, "/api/recordings/{}/report", report},
+    {Method::get, "/api/dome", dome},
 };
 
 }  // namespace
