@@ -22,6 +22,7 @@ struct ReadContext {
   std::function<void(std::size_t bytes)> progress;  ///< may be empty; called from one thread
   /// Tells that these bytes of the text will not be looked at again; may be empty; any thread.
   std::function<void(std::string_view text)> done_with;
+  std::function<bool()> stop;  ///< may be empty; true: leave off and give an error; any thread
   std::size_t threads = 1;
   const Layout* layout = nullptr;  ///< found already, without a map; null: to be found
   FileSurvey* survey = nullptr;    ///< not null: read every column and fill this

@@ -112,6 +112,8 @@ class RangeScanner {
           task_.context.done_with(range.substr(reported, now - reported));
         reported = now;
         if (tick) tick();
+        // The caller gives an error; what has been read so far is thrown away.
+        if (task_.context.stop && task_.context.stop()) break;
       }
     }
     line_count_ = lines_before + lines.number();
