@@ -40,6 +40,7 @@ fuzz|libclang-rt-19-dev|the fuzzing engine and its sanitizers
 browser|chromium|prints the HTML report and drives the browser tests
 browser|fonts-dejavu-core|letters for the printed report
 browser|nodejs|runs the tools of the web workbench
+browser|npm|fetches the packages of the web workbench
 wasm|clang-22|compiles C++ for WebAssembly
 wasm|lld-22|links WebAssembly
 wasm|libc++-22-dev-wasm32|the C++ library for WebAssembly

@@ -62,6 +62,11 @@ export function Keys({ onGo }: { onGo: (view: View) => void }) {
             ))}
           </tbody>
         </table>
+        <p class="soft">
+          <a href="licences.txt" target="_blank" rel="noreferrer">
+            Licences of software in this page
+          </a>
+        </p>
         <button type="button" onClick={() => dialog.current?.close()}>
           Close
         </button>

@@ -205,6 +205,7 @@ export class Lane {
     c.font = `${Math.round(12 * ratio)}px system-ui, "Liberation Sans", sans-serif`;
     c.textBaseline = "bottom";
     c.fillStyle = colour("soft");
+    c.textAlign = "left";
     c.textBaseline = "top";
     c.fillText(this.look.title, left + 6 * ratio, top + 2 * ratio);
     c.textBaseline = "bottom";
