@@ -52,6 +52,8 @@ void Job::finish(const Result<std::string>& result) {
     const std::lock_guard lock(mutex_);
     state_ = result ? State::done : stop_ ? State::cancelled : State::failed;
     result_ = result ? *result : error_json(result.error());
+    // A line end would end the event.
+    while (!result_.empty() && result_.back() == '\n') result_.pop_back();
     ++version_;
   }
   changed();

@@ -3,7 +3,7 @@ import { failureOf, forget, getJson, send, sendJson } from "../api/client.ts";
 import type { Failure, RecordingInfo } from "../api/types.ts";
 import { useCell } from "../base/cell.ts";
 import { address, linkTo, go } from "../base/route.ts";
-import { instantText } from "../base/time.ts";
+import { durationText } from "../base/time.ts";
 import { Mark, Title, Trouble, Working } from "../part/bits.tsx";
 import { BringIn } from "./bringin.tsx";
 
@@ -46,7 +46,7 @@ function Row({ info, open, onChange }: { info: RecordingInfo; open: boolean; onC
         )}
         <p class="soft">
           {info.demo ? "Invented demo recording. " : ""}
-          {s ? `${instantText(s.start_ms, { kind: "unstated" })} to ${instantText(s.end_ms, { kind: "unstated" })}, ` : ""}
+          {s ? `${durationText((s.end_ms - s.start_ms) / 1000)} of ${s.channels} channels; ` : ""}
           {info.files.map((f) => f.name).join(", ")}, {bytesText(info.bytes)}
           {info.has_sheet ? ", with a system sheet" : ""}
         </p>
