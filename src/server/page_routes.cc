@@ -97,6 +97,12 @@ Response about(Workbench& workbench, Call&) {
                                                    {"ip", unit_json(dimension, UnitSystem::ip)}};
   }
   out["dimensions"] = dimensions;
+  out["quantities"] = Json::array();
+  for (const Quantity& quantity : all_quantities()) {
+    out["quantities"].push_back({{"name", quantity.name},
+                                 {"label", quantity.label},
+                                 {"dimension", name_of(quantity.dimension)}});
+  }
   out["refrigerants"] = Json::array();
   for (const std::string_view name : fluid::refrigerant_names()) {
     out["refrigerants"].push_back(name);

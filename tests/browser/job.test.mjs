@@ -101,7 +101,8 @@ test("headers in plain words are confirmed by clicking, and the second time the 
   const understood = await page.locator(".lead").innerText();
   // One by hand: what no header says.
   await page.getByRole("button", { name: "It is … Room A pipe (°C)" }).click();
-  await page.getByLabel("Channel of Room A pipe (°C)").fill("indoor.1.gas_pipe_temperature");
+  await page.getByLabel("Place of Room A pipe (°C)").fill("indoor.1");
+  await page.getByLabel("Quantity of Room A pipe (°C)").selectOption("gas_pipe_temperature");
   await page.getByLabel("Unit of Room A pipe (°C)").fill("degC");
   await page.getByRole("button", { name: "Use", exact: true }).click();
   await page.waitForSelector(".is:has-text('indoor.1.gas_pipe_temperature')");

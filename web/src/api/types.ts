@@ -21,8 +21,8 @@ export interface About {
   dimensions: Dimensions;
   refrigerants: string[];
   examples: { id: string; title: string }[];
-  /** What channels can be, for the lists of choices. */
-  quantities?: { name: string; label: string; dimension: string; places: string[] }[];
+  /** What a channel can measure, for the lists of choices. */
+  quantities: { name: string; label: string; dimension: string }[];
 }
 
 export interface Options {

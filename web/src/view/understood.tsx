@@ -25,6 +25,12 @@ function Sure({ of }: { of: number }) {
   );
 }
 
+/** "outdoor.1.suction_pressure" in its place and its quantity. */
+function splitChannel(channel: string): [string, string] {
+  const at = channel.lastIndexOf(".");
+  return at < 0 ? ["", channel] : [channel.slice(0, at), channel.slice(at + 1)];
+}
+
 /** How numbers of the file are shown: five digits, as they stand there. */
 function asItStands(value: number | undefined): string {
   return value === undefined ? "" : String(Number(value.toPrecision(5))).replace("-", "−");
@@ -96,11 +102,14 @@ function Column({
 }) {
   const chosen = draft.columns[column.header];
   const [editing, setEditing] = useState(false);
-  const [channel, setChannel] = useState("");
+  const [place, setPlace] = useState("");
+  const [quantity, setQuantity] = useState("");
   const [unit, setUnit] = useState("");
   const begin = () => {
     const proposed = /channel = "([^"]*)"/.exec(proposal?.toml ?? "")?.[1];
-    setChannel(chosen?.channel || column.channel || proposed || "");
+    const [where, what] = splitChannel(chosen?.channel || column.channel || proposed || "");
+    setPlace(where);
+    setQuantity(what);
     setUnit(chosen?.unit || column.unit || /unit = "([^"]*)"/.exec(proposal?.toml ?? "")?.[1] || "");
     setEditing(true);
   };
@@ -127,16 +136,23 @@ function Column({
       <td>
         {editing ? (
           <div class="row">
-            <input aria-label={`Channel of ${column.header}`} list="channels" size={30} value={channel}
-              placeholder="outdoor.1.suction_pressure" onInput={(e) => setChannel(e.currentTarget.value)} />
+            <input aria-label={`Place of ${column.header}`} list="places" size={11} value={place} placeholder="outdoor.1"
+              onInput={(e) => setPlace(e.currentTarget.value)} />
+            <select aria-label={`Quantity of ${column.header}`} value={quantity} onChange={(e) => setQuantity(e.currentTarget.value)}>
+              <option value="">what it measures</option>
+              {(about.get()?.quantities ?? []).map((q) => (
+                <option key={q.name} value={q.name}>{q.label}</option>
+              ))}
+            </select>
             <input aria-label={`Unit of ${column.header}`} list="column-units" size={8} value={unit} placeholder="unit"
               onInput={(e) => setUnit(e.currentTarget.value)} />
             <button
               type="button"
               class="main"
+              disabled={place.trim() === "" || quantity === ""}
               onClick={() => {
                 setEditing(false);
-                onDraft(withColumn(draft, column.header, { channel: channel.trim(), unit: unit.trim() }));
+                onDraft(withColumn(draft, column.header, { channel: `${place.trim()}.${quantity}`, unit: unit.trim() }));
               }}
             >
               Use
@@ -283,23 +299,22 @@ export function Understood({
   intake: string;
   onDraft: (d: MapDraft) => void;
 }) {
-  const names = new Set(survey.files.flatMap((f) => f.columns.map((c) => c.channel ?? "")).filter(Boolean));
+  const places = new Set(["site", "outdoor.1", "outdoor.2", "indoor.1", "indoor.2"]);
+  const add = (channel: string) => places.add(splitChannel(channel)[0]);
+  for (const c of survey.files.flatMap((f) => f.columns)) if (c.channel) add(c.channel);
   for (const f of survey.files) {
     for (const p of f.proposals) {
       const channel = /channel = "([^"]*)"/.exec(p.toml)?.[1];
-      if (channel) names.add(channel);
+      if (channel) add(channel);
     }
-  }
-  for (const q of about.get()?.quantities ?? []) {
-    for (const place of q.places) names.add(`${place}.${q.name}`);
   }
   const probable = likely(survey.files, 0.75);
   const waiting = Object.keys(probable.columns).filter((h) => draft.columns[h] === undefined).length;
   const understood = survey.files.flatMap((f) => f.columns).filter((c) => c.role === "channel").length;
   return (
     <>
-      <datalist id="channels">
-        {[...names].sort().map((n) => (
+      <datalist id="places">
+        {[...places].sort().map((n) => (
           <option key={n} value={n} />
         ))}
       </datalist>
