@@ -25,13 +25,13 @@ export function linkTo(view: View, ask: Record<string, string> = {}): string {
 }
 
 export function go(view: View, ask: Record<string, string> = {}): void {
+  settle();
   location.hash = linkTo(view, ask);
 }
 
-let pending: ReturnType<typeof setTimeout> | undefined;
+type Change = Record<string, string | undefined>;
 
-/** Changes what the address says without a step in the history; browsers refuse more than some a second. */
-export function note(ask: Record<string, string | undefined>): void {
+function changed(ask: Change): void {
   const now = address.get();
   const next = { ...now.ask };
   for (const [key, value] of Object.entries(ask)) {
@@ -39,12 +39,44 @@ export function note(ask: Record<string, string | undefined>): void {
     else next[key] = value;
   }
   address.set({ view: now.view, ask: next });
-  pending ??= setTimeout(() => {
-    pending = undefined;
-    if (location.hash !== written) return;
-    history.replaceState(null, "", addressText(address.get()));
-    written = location.hash;
-  }, 150);
+}
+
+function write(): void {
+  // A click that came in between rules.
+  if (location.hash !== written) return;
+  history.replaceState(null, "", addressText(address.get()));
+  written = location.hash;
+}
+
+/** Changes what the address says without a step in the history. */
+export function note(ask: Change): void {
+  settle();
+  changed(ask);
+  write();
+}
+
+let later: Change = {};
+let pending: ReturnType<typeof setTimeout> | undefined;
+
+/** What note() has put off is done now. */
+export function settle(): void {
+  if (pending === undefined) return;
+  clearTimeout(pending);
+  pending = undefined;
+  const ask = later;
+  later = {};
+  changed(ask);
+  write();
+}
+
+/**
+ * As note, once nothing has changed for a moment: for what a finger drags. Until then nobody is told, so that a drag
+ * draws nothing but what it drags.
+ */
+export function noteLater(ask: Change): void {
+  later = { ...later, ...ask };
+  clearTimeout(pending);
+  pending = setTimeout(settle, 250);
 }
 
 export function unitSystem(a: Address): UnitSystem {

@@ -1,6 +1,6 @@
 import { useEffect, useRef } from "preact/hooks";
 import { useJson } from "../api/client.ts";
-import type { VerdictJson } from "../api/types.ts";
+import type { Channels, Phase, VerdictJson } from "../api/types.ts";
 import { hourText, instantText, isoMs, timeTicks } from "../base/time.ts";
 import { contextOf, oncePerFrame, plotFont, useSize } from "../plot/canvas.ts";
 import { drawPhases, phaseAt, phaseNames } from "../plot/phases.ts";
@@ -47,43 +47,10 @@ export function Ribbon() {
   useEffect(() => {
     const element = canvas.current;
     if (!element || width < 10) return;
-    const marks = evidenceOf(verdict);
-    const draw = oncePerFrame(() => {
-      const c = contextOf(element, width, height);
-      if (!c) return;
-      const x = (ms: number) => ((ms - start) / (end - start)) * width;
-      drawPhases(c, phases.system, start, end, { left: 0, top: bandTop, width, height: bandHeight });
-      c.fillStyle = colour("fault");
-      for (const m of marks) c.fillRect(x(m.from), markTop + 3.5 * m.row, Math.max(2, x(m.to) - x(m.from)), 2.5);
-      c.font = plotFont;
-      c.textBaseline = "top";
-      c.fillStyle = colour("soft");
-      let clear = 0;
-      for (const tick of timeTicks(start, end, Math.max(2, width / 90), clock)) {
-        c.fillRect(x(tick.ms), timesTop, 1, 5);
-        const text = tick.major && !tick.text.includes("-") ? instantText(tick.ms, clock).slice(5) : tick.text;
-        const at = x(tick.ms) + 4;
-        const room = c.measureText(text).width;
-        if (at > clear && at + room < width) {
-          c.fillText(text, at, timesTop + 2);
-          clear = at + room + 8;
-        }
-      }
-      const shown = span.get();
-      if (shown && (shown[0] > start || shown[1] < end)) {
-        c.strokeStyle = colour("ink");
-        c.lineWidth = 2;
-        const a = x(shown[0]);
-        c.strokeRect(a, bandTop - 3, Math.max(4, x(shown[1]) - a), bandHeight + 6);
-      }
-      const at = cursor.get();
-      if (at !== null) {
-        c.fillStyle = colour("panel");
-        c.fillRect(x(at) - 3, 0, 6, timesTop);
-        c.fillStyle = colour("ink");
-        c.fillRect(x(at) - 1.5, 0, 3, timesTop);
-      }
-    });
+    const still = document.createElement("canvas");
+    const c = contextOf(still, width, height);
+    if (c) drawStill(c, width, channels, phases.system, evidenceOf(verdict));
+    const draw = oncePerFrame(() => drawLive(element, still, width, channels));
     draw();
     const stop = [cursor.listen(draw), span.listen(draw)];
     return () => stop.forEach((s) => s());
@@ -136,6 +103,57 @@ export function Ribbon() {
       </span>
     </div>
   );
+}
+
+/** What does not move: phases, evidence, times. Drawn once for each size and light. */
+function drawStill(
+  c: CanvasRenderingContext2D,
+  width: number,
+  channels: Channels,
+  phases: readonly Phase[],
+  marks: readonly Stretch[],
+): void {
+  const { start_ms: start, end_ms: end, clock } = channels;
+  const x = (ms: number) => ((ms - start) / (end - start)) * width;
+  drawPhases(c, phases, start, end, { left: 0, top: bandTop, width, height: bandHeight });
+  c.fillStyle = colour("fault");
+  for (const m of marks) c.fillRect(x(m.from), markTop + 3.5 * m.row, Math.max(2, x(m.to) - x(m.from)), 2.5);
+  c.font = plotFont;
+  c.textBaseline = "top";
+  c.fillStyle = colour("soft");
+  let clear = 0;
+  for (const tick of timeTicks(start, end, Math.max(2, width / 90), clock)) {
+    c.fillRect(x(tick.ms), timesTop, 1, 5);
+    const text = tick.major && !tick.text.includes("-") ? instantText(tick.ms, clock).slice(5) : tick.text;
+    const at = x(tick.ms) + 4;
+    const room = c.measureText(text).width;
+    if (at > clear && at + room < width) {
+      c.fillText(text, at, timesTop + 2);
+      clear = at + room + 8;
+    }
+  }
+}
+
+/** The still picture with the frame of what the time line shows, and the cursor. */
+function drawLive(element: HTMLCanvasElement, still: HTMLCanvasElement, width: number, channels: Channels): void {
+  const c = contextOf(element, width, height);
+  if (!c) return;
+  const { start_ms: start, end_ms: end } = channels;
+  const x = (ms: number) => ((ms - start) / (end - start)) * width;
+  c.drawImage(still, 0, 0, width, height);
+  const shown = span.get();
+  if (shown && (shown[0] > start || shown[1] < end)) {
+    c.strokeStyle = colour("ink");
+    c.lineWidth = 2;
+    const a = x(shown[0]);
+    c.strokeRect(a, bandTop - 3, Math.max(4, x(shown[1]) - a), bandHeight + 6);
+  }
+  const at = cursor.get();
+  if (at === null) return;
+  c.fillStyle = colour("panel");
+  c.fillRect(x(at) - 3, 0, 6, timesTop);
+  c.fillStyle = colour("ink");
+  c.fillRect(x(at) - 1.5, 0, 3, timesTop);
 }
 
 /** Moves the cursor for a key; false when the key means nothing here. */

@@ -3,7 +3,7 @@ import { useContext, useEffect, useState } from "preact/hooks";
 import { failureOf, followJob, sendJson, useJson } from "../api/client.ts";
 import type { About, Channels, Failure, Phases, Progress, RecordingInfo } from "../api/types.ts";
 import { Cell, useCell } from "../base/cell.ts";
-import { address, note, unitSystem } from "../base/route.ts";
+import { address, noteLater, unitSystem } from "../base/route.ts";
 import { numberText, quantityText, unitOf, type UnitSystem } from "../base/units.ts";
 
 /** The instant that all views look at, and the stretch that the time line shows; ms. */
@@ -100,8 +100,8 @@ export function settleOn(channels: Channels): void {
 }
 
 cursor.listen((ms) => {
-  if (ms !== null) note({ t: String(Math.round(ms)) });
+  if (ms !== null) noteLater({ t: String(Math.round(ms)) });
 });
 span.listen((s) => {
-  if (s !== null) note({ from: String(Math.round(s[0])), to: String(Math.round(s[1])) });
+  if (s !== null) noteLater({ from: String(Math.round(s[0])), to: String(Math.round(s[1])) });
 });

@@ -2,6 +2,7 @@ import { useMemo } from "preact/hooks";
 import type { SheetJson, TwinAnswer } from "../api/types.ts";
 import { networkOf, type Node, type Run } from "../base/network.ts";
 import { fixed } from "../base/units.ts";
+import { useSize } from "./canvas.ts";
 import { useUnits, type Shown } from "../part/session.ts";
 import { placeWords } from "../view/verdict.tsx";
 
@@ -9,11 +10,28 @@ export type Values = ReadonlyMap<string, number>;
 
 const rowHeight = 44;
 const left = 262;
-const right = 372;
-const width = 1120;
 const top = 30;
 
-function place(node: Node, columns: number): [number, number] {
+/** Room of the picture: on a tablet the pipes between the boxes move together, the letters stay large. */
+interface Room {
+  columns: number;
+  width: number;
+  right: number;
+  /** Where the second and third column of a unit's box begin. */
+  tabs: readonly [number, number];
+}
+
+function roomFor(container: number, columns: number): Room {
+  return container > 0 && container < 900
+    ? { columns, width: 880, right: 344, tabs: [134, 236] }
+    : { columns, width: 1120, right: 372, tabs: [150, 254] };
+}
+
+function nameOf(id: string, name: string | undefined): string {
+  return name ? `${id.slice(id.lastIndexOf(".") + 1)} · ${name}` : placeWords(id);
+}
+
+function place(node: Node, { columns, width, right }: Room): [number, number] {
   if (node.kind === "outdoor") return [left, top + node.row * rowHeight + 22];
   if (node.kind === "indoor") return [width - right, top + node.row * rowHeight + 14];
   const inner = width - right - left - 60;
@@ -21,9 +39,9 @@ function place(node: Node, columns: number): [number, number] {
 }
 
 /** Two lines side by side, along first, then across: gas thick, liquid thin and dashed. */
-function Pipe({ run, columns, units }: { run: Run; columns: number; units: Shown }) {
-  const [x1, y1] = place(run.from, columns);
-  const [x2, y2] = place(run.to, columns);
+function Pipe({ run, room, units }: { run: Run; room: Room; units: Shown }) {
+  const [x1, y1] = place(run.from, room);
+  const [x2, y2] = place(run.to, room);
   const bend = run.from.kind === "outdoor" ? x2 : x1;
   const path = (dx: number, dy: number) =>
     run.from.kind === "outdoor"
@@ -80,7 +98,7 @@ function Module({ node, index, sheet, values, answer, units }: {
   return (
     <g class="module">
       <rect x="2" y={y} width={left - 2} height="118" rx="8" class="box" />
-      <text x="14" y={y + 22} class="strong">{sheet.outdoor[index]?.name || placeWords(node.id)}</text>
+      <text x="14" y={y + 22} class="strong">{nameOf(node.id, sheet.outdoor[index]?.name)}</text>
       {rows.map(([label, text], i) => (
         <g key={label}>
           <text x="14" y={y + 44 + i * 20} class="quiet">{label}</text>
@@ -92,16 +110,17 @@ function Module({ node, index, sheet, values, answer, units }: {
   );
 }
 
-function Unit({ node, index, sheet, values, answer, columns, units }: {
+function Unit({ node, index, sheet, values, answer, space, units }: {
   node: Node;
   index: number;
   sheet: SheetJson;
   values: Values;
   answer: TwinAnswer | undefined;
-  columns: number;
+  space: Room;
   units: Shown;
 }) {
-  const [x, y] = place(node, columns);
+  const [x, y] = place(node, space);
+  const { right, tabs } = space;
   const call = value(values, node.id, "call");
   const calls = call !== undefined && call > 0.5;
   const room = value(values, node.id, "controlled_temperature");
@@ -112,12 +131,12 @@ function Unit({ node, index, sheet, values, answer, columns, units }: {
   return (
     <g class={calls ? "unit unit-calls" : "unit"}>
       <rect x={x} y={y - 18} width={right - 4} height="38" rx="6" class="box" />
-      <text x={x + 10} y={y - 2} class="strong">{sheet.indoor[index]?.name || placeWords(node.id)}</text>
+      <text x={x + 10} y={y - 2} class="strong">{nameOf(node.id, sheet.indoor[index]?.name)}</text>
       <text x={x + 10} y={y + 15} class="quiet">{call === undefined ? "call not logged" : calls ? "calls" : "does not call"}{parked ? ", liquid parked" : ""}</text>
-      <text x={x + 150} y={y - 2}>gas {units.text(value(values, node.id, "gas_pipe_temperature"), "temperature")}</text>
-      <text x={x + 150} y={y + 15}>liquid {units.text(value(values, node.id, "liquid_pipe_temperature"), "temperature")}</text>
-      <text x={x + 254} y={y - 2}>room {units.text(room, "temperature")}</text>
-      <text x={x + 254} y={y + 15} class={off !== undefined && Math.abs(off) > 1.5 ? "strong" : "quiet"}>
+      <text x={x + tabs[0]} y={y - 2}>gas {units.text(value(values, node.id, "gas_pipe_temperature"), "temperature")}</text>
+      <text x={x + tabs[0]} y={y + 15}>liquid {units.text(value(values, node.id, "liquid_pipe_temperature"), "temperature")}</text>
+      <text x={x + tabs[1]} y={y - 2}>room {units.text(room, "temperature")}</text>
+      <text x={x + tabs[1]} y={y + 15} class={off !== undefined && Math.abs(off) > 1.5 ? "strong" : "quiet"}>
         {off === undefined ? "" : `${off < 0 ? "−" : "+"}${units.text(Math.abs(off), "temperature_difference")}`}
       </text>
     </g>
@@ -128,11 +147,13 @@ function Unit({ node, index, sheet, values, answer, columns, units }: {
 export function Drawing({ sheet, values, answer }: { sheet: SheetJson; values: Values; answer?: TwinAnswer }) {
   const units = useUnits();
   const net = useMemo(() => networkOf(sheet), [sheet]);
+  const [ref, container] = useSize<HTMLDivElement>();
+  const room = roomFor(container, net.columns);
   const height = top + net.rows * rowHeight + 60;
   const outdoor = [...values].find(([n]) => n.endsWith(".outdoor_temperature"))?.[1];
   return (
-    <div class="drawing">
-      <svg viewBox={`0 0 ${width} ${height}`} role="img"
+    <div class="drawing" ref={ref}>
+      <svg viewBox={`0 0 ${room.width} ${height}`} role="img"
         aria-label={`Pipe network of ${sheet.name || "the machine"}: ${sheet.outdoor.length} outdoor modules, ${sheet.indoor.length} indoor units. The tables below have the values.`}>
         <text x="14" y={height - 34} class="quiet">Outdoor air {units.text(outdoor, "temperature")}</text>
         <g class="pipe-key">
@@ -141,9 +162,9 @@ export function Drawing({ sheet, values, answer }: { sheet: SheetJson; values: V
           <path class="pipe-liquid" d={`M${left + 120} ${height - 38}h34`} />
           <text x={left + 162} y={height - 34}>liquid line</text>
         </g>
-        {net.runs.map((r) => <Pipe key={`${r.from.id} ${r.to.id}`} run={r} columns={net.columns} units={units} />)}
+        {net.runs.map((r) => <Pipe key={`${r.from.id} ${r.to.id}`} run={r} room={room} units={units} />)}
         {net.nodes.filter((n) => n.kind === "joint" || n.kind === "branch").map((n) => {
-          const [x, y] = place(n, net.columns);
+          const [x, y] = place(n, room);
           return n.kind === "branch" ? (
             <g key={n.id}>
               <rect x={x - 14} y={y - 12} width="28" height="24" class="box" />
@@ -155,7 +176,7 @@ export function Drawing({ sheet, values, answer }: { sheet: SheetJson; values: V
           <Module key={n.id} node={n} index={sheet.outdoor.findIndex((o) => o.id === n.id)} sheet={sheet} values={values} answer={answer} units={units} />
         ))}
         {net.nodes.filter((n) => n.kind === "indoor").map((n) => (
-          <Unit key={n.id} node={n} index={sheet.indoor.findIndex((u) => u.id === n.id)} sheet={sheet} values={values} answer={answer} columns={net.columns} units={units} />
+          <Unit key={n.id} node={n} index={sheet.indoor.findIndex((u) => u.id === n.id)} sheet={sheet} values={values} answer={answer} space={room} units={units} />
         ))}
       </svg>
     </div>

@@ -58,10 +58,14 @@ export function drawPhases(
   box: { left: number; top: number; width: number; height: number },
 ): void {
   const scale = box.width / (to - from);
+  let drawnTo = -1;
   for (const phase of phases) {
     if (phase.end_ms <= from || phase.start_ms >= to) continue;
     const a = box.left + Math.max(0, (phase.start_ms - from) * scale);
     const b = box.left + Math.min(box.width, (phase.end_ms - from) * scale);
+    // A season has more phases than the strip has pixels.
+    if (b - a < 0.5 && b - drawnTo < 0.5) continue;
+    drawnTo = b;
     context.fillStyle = fillOf(context, phase.phase);
     context.fillRect(a, box.top, Math.max(b - a, 0.75), box.height);
   }

@@ -8,7 +8,7 @@ import { contextOf, oncePerFrame, plotFont } from "./canvas.ts";
 import { listenTo } from "./gestures.ts";
 import { axisWidth, Lane, type Behind, type Shade } from "./lane.ts";
 import { drawPhases } from "./phases.ts";
-import { Tiles } from "./tiles.ts";
+import { tilesOf, type Tiles } from "./tiles.ts";
 
 export interface LaneGroup {
   dimension: string;
@@ -84,9 +84,11 @@ export class Stage {
       draw();
       this.onData();
     };
-    this.tiles = new Tiles(look.recording, look.start, look.end, came);
+    this.tiles = tilesOf(look.recording, look.start, look.end);
     const s = look.second;
-    this.behind = s ? { tiles: new Tiles(s.recording, s.start, s.end, came), shift: s.shift } : null;
+    this.behind = s ? { tiles: tilesOf(s.recording, s.start, s.end), shift: s.shift } : null;
+    this.tiles.onCome = came;
+    if (this.behind) this.behind.tiles.onCome = came;
     this.names = look.groups.flatMap((g) => g.channels.map((c) => c.name));
     this.band.className = "stage-band";
     this.hair.className = "stage-hair";

@@ -46,6 +46,8 @@ export class Tiles {
   private running = 0;
   private timer: ReturnType<typeof setTimeout> | undefined;
   private wanted: Asked[] = [];
+  /** Called when tiles have come, or could not. */
+  onCome: () => void = () => undefined;
   /** What went wrong last; null when the latest answer was good. */
   error: unknown = null;
 
@@ -53,7 +55,6 @@ export class Tiles {
     private readonly recording: string,
     private readonly start: number,
     private readonly end: number,
-    private readonly onCome: () => void,
     private readonly most = 4000,
   ) {}
 
@@ -219,4 +220,17 @@ export function indices(piece: Piece, from: number, to: number): [number, number
     Math.max(0, Math.floor((a - piece.from) / piece.width)),
     Math.min(tileBuckets - 1, Math.floor((b - piece.from) / piece.width)),
   ];
+}
+
+const shared = new Map<string, Tiles>();
+
+/** The tiles of a recording, kept from one look at it to the next; only those of the last few recordings. */
+export function tilesOf(recording: string, start: number, end: number): Tiles {
+  const known = shared.get(recording);
+  if (known) return known;
+  const made = new Tiles(recording, start, end);
+  shared.set(recording, made);
+  const oldest = shared.keys().next().value;
+  if (shared.size > 3 && oldest !== undefined) shared.delete(oldest);
+  return made;
 }

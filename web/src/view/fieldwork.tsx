@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { failureOf, sendJson, useJson } from "../api/client.ts";
-import type { Failure, Field, FieldSheet, Procedure } from "../api/types.ts";
+import type { Failure, Field, FieldSheet, Procedure, RecordingInfo } from "../api/types.ts";
 import { Cell, useCell } from "../base/cell.ts";
 import { address, linkTo, note } from "../base/route.ts";
 import { fieldKinds, withUnit } from "../base/fields.ts";
@@ -138,7 +138,9 @@ function FieldRow({ field, cell, error }: { field: Field; cell: Cell<Filled>; er
 /** Result of what is typed, a moment after the last key. */
 function useResult(procedure: Procedure, f: Filled): { result?: Result; error?: Failure; empty: boolean } {
   const units = useUnits();
-  const recording = useCell(address).ask["r"];
+  const id = useCell(address).ask["r"];
+  const info = useJson<RecordingInfo>(id === undefined ? null : `/api/recordings/${id}`).data;
+  const recording = info?.has_sheet ? id : undefined;
   const [told, setTold] = useState<{ result?: Result; error?: Failure }>({});
   const body = bodyOf(procedure, f, units.system, recording);
   const key = body === null ? "" : JSON.stringify(body);

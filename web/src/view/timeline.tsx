@@ -218,6 +218,11 @@ export function TimelineView() {
   }, [start, end]);
 
   const set = (next: string[]) => note({ ch: next.join(",") || "none" });
+  // The same element again is not looked through again: there may be hundreds of channels.
+  const picker = useMemo(
+    () => <ChannelPicker channels={channels.channels} chosen={key.split(",").filter(Boolean)} most={mostChannels} onChange={set} />,
+    [channels, key],
+  );
   const trouble = stage?.error ? failureOf(stage.error) : second.error;
   return (
     <article>
@@ -246,7 +251,7 @@ export function TimelineView() {
           </span>
         ) : null}
       </div>
-      <ChannelPicker channels={channels.channels} chosen={names} most={mostChannels} onChange={set} />
+      {picker}
     </article>
   );
 }

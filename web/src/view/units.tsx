@@ -8,7 +8,7 @@ import { fixed } from "../base/units.ts";
 import { Mark, Title, Trouble, Working } from "../part/bits.tsx";
 import { cursor, span, useRecording, useUnits } from "../part/session.ts";
 import { colour, theme } from "../part/theme.ts";
-import { contextOf, oncePerFrame, plotFont, useSize } from "../plot/canvas.ts";
+import { contextOf, plotFont, useSize } from "../plot/canvas.ts";
 import { deviationColour } from "../plot/heat.ts";
 
 const rowHeight = 34;
@@ -53,23 +53,23 @@ function drawRow(
 function Strip({ unit, data, shown }: { unit: UnitRow; data: UnitsJson; shown: readonly [number, number] }) {
   const [ref, width] = useSize<HTMLDivElement>();
   const canvas = useRef<HTMLCanvasElement>(null);
+  const hair = useRef<HTMLDivElement>(null);
   const shade = useCell(theme);
   useEffect(() => {
     const element = canvas.current;
     if (!element || width < 20) return;
-    const draw = oncePerFrame(() => {
-      const c = contextOf(element, width, rowHeight);
-      if (!c) return;
-      drawRow(c, unit, data.from_ms, data.to_ms, shown, width);
+    const c = contextOf(element, width, rowHeight);
+    if (c) drawRow(c, unit, data.from_ms, data.to_ms, shown, width);
+    const place = () => {
+      const line = hair.current;
       const at = cursor.get();
-      if (at !== null) {
-        const x = ((at - shown[0]) / (shown[1] - shown[0])) * width;
-        c.fillStyle = colour("ink");
-        c.fillRect(x - 1, 0, 2, rowHeight);
-      }
-    });
-    draw();
-    return cursor.listen(draw);
+      if (!line || at === null) return;
+      const share = (at - shown[0]) / (shown[1] - shown[0]);
+      line.hidden = share < 0 || share > 1;
+      line.style.transform = `translateX(${share * width}px)`;
+    };
+    place();
+    return cursor.listen(place);
   }, [unit, data, width, shown[0], shown[1], shade]);
   return (
     <div
@@ -81,6 +81,7 @@ function Strip({ unit, data, shown }: { unit: UnitRow; data: UnitsJson; shown: r
       }}
     >
       <canvas ref={canvas} class="fill" aria-hidden="true" />
+      <div ref={hair} class="unit-hair" />
     </div>
   );
 }
