@@ -69,6 +69,7 @@ export class Stage {
   private readonly picked = document.createElement("div");
   private width = 0;
   private fresh = false;
+  private ended = false;
   private readonly names: string[];
   /** Longest time that one redraw has taken, and how many there were: for the bench. */
   readonly spent = { longest: 0, draws: 0, total: 0 };
@@ -169,7 +170,7 @@ export class Stage {
   }
 
   private draw(): void {
-    if (this.width === 0) return;
+    if (this.width === 0 || this.ended) return;
     const began = performance.now();
     const [from, to] = this.now();
     for (const lane of this.lanes) lane.show(from, to, this.fresh);
@@ -235,6 +236,7 @@ export class Stage {
   }
 
   end(): void {
+    this.ended = true;
     for (const stop of this.stops) stop();
     for (const lane of this.lanes) lane.end();
     this.root.replaceChildren();
