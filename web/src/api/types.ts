@@ -280,7 +280,11 @@ export interface TwinAnswer {
     modules: Placed[];
     units: Placed[];
   };
-  limits: { what: string; place: string; value: number; limit: number; unit: string }[];
+  limits: { what: string; place: string; value: number; limit: number; unit: string; trips: boolean }[];
+  trips: boolean;
+  floods: boolean;
+  /** What this state is, in a sentence. */
+  why: string;
   assumptions: string[];
 }
 
@@ -307,8 +311,9 @@ export interface TwinMap {
 export interface Field {
   name: string;
   value_name: string;
-  kind: "quantity" | "switch" | "text" | "file";
+  kind: "quantity" | "choice" | "switch" | "text" | "day" | "file";
   units: string[];
+  choices: string[];
   help: string;
   repeatable: boolean;
   asked: boolean;

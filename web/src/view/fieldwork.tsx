@@ -7,6 +7,7 @@ import { fieldKinds, withUnit } from "../base/fields.ts";
 import { Fold, List, Title, Trouble, Working, saveText } from "../part/bits.tsx";
 import { keepSheet, Paper } from "../part/paper.tsx";
 import { useUnits } from "../part/session.ts";
+import { FewReadings } from "./fewreadings.tsx";
 
 interface Entry {
   text: string;
@@ -62,9 +63,17 @@ function Quantity({ field, entry, onChange, label }: { field: Field; entry: Entr
   const choices = field.units;
   const preferred = fieldKinds(choices, units.system);
   const unit = entry.unit || preferred;
+  if (field.choices.length > 0) {
+    return (
+      <select aria-label={label} value={entry.text} onChange={(e) => onChange({ text: e.currentTarget.value, unit: "" })}>
+        <option value="">not said</option>
+        {field.choices.map((c) => <option key={c}>{c}</option>)}
+      </select>
+    );
+  }
   return (
     <span class="quantity">
-      <input aria-label={label} inputMode={field.kind === "quantity" ? "text" : "text"} value={entry.text} placeholder={choices.length === 0 ? field.value_name.toLowerCase() : ""}
+      <input aria-label={label} type={field.kind === "day" ? "date" : "text"} value={entry.text} placeholder={choices.length === 0 ? field.value_name.toLowerCase() : ""}
         onInput={(e) => onChange({ text: e.currentTarget.value, unit: choices.length > 0 ? unit : "" })} />
       {choices.length > 1 ? (
         <select aria-label={`Unit of ${label}`} value={unit} onChange={(e) => onChange({ ...entry, unit: e.currentTarget.value })}>
@@ -220,6 +229,7 @@ export function FieldworkView() {
   if (error) return <Trouble error={error} />;
   if (!data) return <Working />;
   const picked = data.procedures.find((p) => p.name === now.ask["p"]);
+  if (now.ask["p"] === "readings") return <FewReadings />;
   return (
     <article>
       <Title>{picked ? picked.title : "Fieldwork"}</Title>
@@ -230,6 +240,9 @@ export function FieldworkView() {
         </>
       ) : (
         <ul class="procedures">
+          <li>
+            <button type="button" onClick={() => note({ p: "readings" })}>A verdict from a few readings, without a log</button>
+          </li>
           {data.procedures.map((p) => (
             <li key={p.name}>
               <button type="button" onClick={() => note({ p: p.name })}>{p.title}</button>

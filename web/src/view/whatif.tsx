@@ -257,9 +257,8 @@ function Bench({ machine, sheet, wishCell }: { machine: Machine; sheet: SheetJso
                   <p><strong>Reaches limits of its own:</strong></p>
                   <List of={answer.limits.map((l) => limitText(l, units))} />
                 </div>
-              ) : (
-                <p>Runs {answer.activity === "running" ? "" : `(${answer.activity}) `}within its own limits.</p>
-              )}
+              ) : null}
+              <p class="lead">{answer.why || "Runs within its own limits."}</p>
               <Numbers answer={answer} before={before} />
             </>
           ) : error ? null : <Working progress={{ fraction: null, what: "Asking the twin" }} />}
