@@ -6,7 +6,7 @@ export function SetAside({ counters, rejects }: { counters: Counters; rejects: r
   if (kinds.length === 0) return <p>Nothing was set aside.</p>;
   return (
     <>
-      <div class="wide-table">
+      <div tabIndex={0} class="wide-table">
         <table>
           <thead>
             <tr>
@@ -31,7 +31,7 @@ export function SetAside({ counters, rejects }: { counters: Counters; rejects: r
         </table>
       </div>
       {rejects.length > 0 ? (
-        <div class="wide-table short">
+        <div tabIndex={0} class="wide-table short">
           <table>
             <thead>
               <tr>

@@ -152,7 +152,7 @@ export function Drawing({ sheet, values, answer }: { sheet: SheetJson; values: V
   const height = top + net.rows * rowHeight + 60;
   const outdoor = [...values].find(([n]) => n.endsWith(".outdoor_temperature"))?.[1];
   return (
-    <div class="drawing" ref={ref}>
+    <div tabIndex={0} class="drawing" ref={ref}>
       <svg viewBox={`0 0 ${room.width} ${height}`} role="img"
         aria-label={`Pipe network of ${sheet.name || "the machine"}: ${sheet.outdoor.length} outdoor modules, ${sheet.indoor.length} indoor units. The tables below have the values.`}>
         <text x="14" y={height - 34} class="quiet">Outdoor air {units.text(outdoor, "temperature")}</text>

@@ -59,7 +59,7 @@ export function ChannelPicker({
           Take all away
         </button>
       </div>
-      <div class="places">
+      <div tabIndex={0} class="places">
         {[...places].map(([place, list]) => (
           <fieldset key={place}>
             <legend>{place}</legend>

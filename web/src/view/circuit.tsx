@@ -133,7 +133,7 @@ function Beside({ values, answer }: { values: Values; answer: TwinAnswer }) {
   );
   if (rows.length === 0) return <p class="soft">The recording has no channel that the twin predicts.</p>;
   return (
-    <div class="wide-table tall">
+    <div tabIndex={0} class="wide-table tall">
       <table>
         <thead>
           <tr>

@@ -37,7 +37,7 @@ function Figures({ cycle }: { cycle: ModuleCycle }) {
 function Points({ points }: { points: readonly CyclePoint[] }) {
   const units = useUnits();
   return (
-    <div class="wide-table">
+    <div tabIndex={0} class="wide-table">
       <table>
         <thead>
           <tr>

@@ -77,7 +77,7 @@ function Legend({ groups, stage, second, turn, onRemove }: {
   const at = useCalmCell(cursor, 60);
   void turn;
   return (
-    <div class="wide-table">
+    <div tabIndex={0} class="wide-table">
       <table class="legend">
         <caption class="hidden">Values at the cursor</caption>
         <thead>

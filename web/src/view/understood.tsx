@@ -259,7 +259,7 @@ function File({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onD
         Columns: {understood} understood
         {unknown.length > 0 ? `, ${unknown.length} not (or not wanted)` : ""}
       </h3>
-      <div class="wide-table tall">
+      <div tabIndex={0} class="wide-table tall">
         <table>
           <thead>
             <tr>
@@ -357,7 +357,7 @@ export function Understood({
       </Fold>
       <Fold title="The map as text">
         <p class="soft">What you decided, in the form that the command line takes with --map. It is kept with the recording.</p>
-        <pre class="code">{mapText(draft) || "# Nothing decided by hand."}</pre>
+        <pre tabIndex={0} class="code">{mapText(draft) || "# Nothing decided by hand."}</pre>
         <div class="row">
           <button type="button" onClick={() => saveText("map.toml", "application/toml", mapText(draft))}>
             Save this map

@@ -60,7 +60,7 @@ function Open({ said }: { said: Said }) {
 
 function AllChecks({ verdict }: { verdict: VerdictJson }) {
   return (
-    <div class="wide-table">
+    <div tabIndex={0} class="wide-table">
       <table>
         <thead>
           <tr>
@@ -95,7 +95,7 @@ function AllChecks({ verdict }: { verdict: VerdictJson }) {
 
 function Limits({ verdict }: { verdict: VerdictJson }) {
   return (
-    <div class="wide-table">
+    <div tabIndex={0} class="wide-table">
       <table>
         <thead>
           <tr>

@@ -35,7 +35,7 @@ function Grid({ map, wish, full, onPick }: { map: TwinMap; wish: Wish; full: num
   };
   return (
     <>
-      <div class="wide-table">
+      <div tabIndex={0} class="wide-table">
         <table class="fate-map">
           <caption class="hidden">What happens at each outdoor temperature and charge</caption>
           <thead>
