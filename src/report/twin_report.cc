@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/text.h"
+#include "base/unit_text.h"
 
 namespace cw {
 namespace {
@@ -163,8 +164,8 @@ Json cell_json(const twin::MapCell& cell) {
     hottest = std::max(hottest, point.readings.modules[j].discharge_temperature);
   }
   return {{"solved", true},
-          {"discharge_pressure", number(point.readings.modules.front().discharge_pressure)},
-          {"suction_pressure", number(point.readings.modules.front().suction_pressure)},
+          {"condensing_pressure", number(point.readings.modules.front().discharge_pressure)},
+          {"evaporating_pressure", number(point.readings.modules.front().suction_pressure)},
           {"discharge_temperature", number(hottest)},
           {"subcooling", number(point.subcooling_K)},
           {"accumulator_level", number(level)},

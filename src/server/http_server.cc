@@ -136,7 +136,7 @@ class Session : public std::enable_shared_from_this<Session> {
   Plan plan_of_request() {
     try {
       return shared_.front.plan(request_);
-    } catch (const std::exception& error) {
+    } catch (const std::exception&) {
       Plan out;
       out.refuse = refusal(500, "inconsistent", "the program failed at this request");
       return out;
@@ -186,7 +186,7 @@ class Session : public std::enable_shared_from_this<Session> {
     parser_->get().body().data = chunk_.data();
     parser_->get().body().size = chunk_.size();
     stream_.expires_after(Seconds(limits().chunk_s));
-    http::async_read(stream_, buffer_, *parser_,
+    http::async_read_some(stream_, buffer_, *parser_,
                      [self = shared_from_this()](beast::error_code error, std::size_t) {
                        self->on_body(error);
                      });

@@ -77,7 +77,7 @@ Routing find_route(std::span<const Route> routes, Method method, std::string_vie
     bool broken = false;
     std::vector<std::string> found;
     if (!fits(split(route.path, '/'), pieces, found, broken)) {
-      if (broken) out.refusal = 400;
+      if (broken && out.refusal == 404) out.refusal = 400;
       continue;
     }
     if (route.method == asked) {
