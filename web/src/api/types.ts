@@ -124,7 +124,7 @@ export type Counters = Record<string, { count: number; severity: string; meaning
 
 export interface VerdictJson {
   schema: string;
-  program: string;
+  program: { name: string; version: string };
   verdict: Verdict;
   judged_verdict: Verdict;
   answers: { healthy: string; wrong: string[]; not_judged: string[] };

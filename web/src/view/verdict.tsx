@@ -186,7 +186,7 @@ export function VerdictView() {
         <Limits verdict={data} />
       </Fold>
       <p class="soft">
-        {data.program};{" "}
+        {data.program.name} {data.program.version};{" "}
         {data.recordings.map((r) => `${r.file} (${r.hash})`).join(", ")}. The same inputs, limits and version give the
         same verdict.
       </p>
