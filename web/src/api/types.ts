@@ -181,7 +181,7 @@ export interface CycleFrame {
 export interface Dome {
   refrigerant: string;
   range: { p_low: number; p_high: number; h_low: number; h_high: number };
-  critical: { T: number; p: number };
+  critical: { T: number; p: number; h: number };
   curves: { kind: string; value: number; two_phase: boolean; points: [number, number][] }[];
 }
 

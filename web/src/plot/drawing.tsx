@@ -9,7 +9,7 @@ import { placeWords } from "../view/verdict.tsx";
 export type Values = ReadonlyMap<string, number>;
 
 const rowHeight = 44;
-const left = 262;
+const left = 300;
 const top = 30;
 
 /** Room of the picture: on a tablet the pipes between the boxes move together, the letters stay large. */
@@ -23,8 +23,8 @@ interface Room {
 
 function roomFor(container: number, columns: number): Room {
   return container > 0 && container < 900
-    ? { columns, width: 880, right: 344, tabs: [134, 236] }
-    : { columns, width: 1120, right: 372, tabs: [150, 254] };
+    ? { columns, width: 920, right: 344, tabs: [136, 238] }
+    : { columns, width: 1180, right: 400, tabs: [172, 280] };
 }
 
 function nameOf(id: string, name: string | undefined): string {
@@ -47,7 +47,7 @@ function Pipe({ run, room, units }: { run: Run; room: Room; units: Shown }) {
     run.from.kind === "outdoor"
       ? `M${x1} ${y1 + dy}H${bend + dx}V${y2 + dy}`
       : `M${x1 + dx} ${y1 + dy}V${y2 + dy}H${x2}`;
-  const text = `${units.text(run.length, "length", -1)}`;
+  const text = units.text(run.length, "length", -9);
   return (
     <g class="pipe">
       <title>{`${placeWords(run.from.id)} to ${placeWords(run.to.id)}: ${units.text(run.length, "length")}, rise ${units.text(run.rise, "length")}, ${run.sizes}`}</title>
@@ -132,7 +132,7 @@ function Unit({ node, index, sheet, values, answer, space, units }: {
     <g class={calls ? "unit unit-calls" : "unit"}>
       <rect x={x} y={y - 18} width={right - 4} height="38" rx="6" class="box" />
       <text x={x + 10} y={y - 2} class="strong">{nameOf(node.id, sheet.indoor[index]?.name)}</text>
-      <text x={x + 10} y={y + 15} class="quiet">{call === undefined ? "call not logged" : calls ? "calls" : "does not call"}{parked ? ", liquid parked" : ""}</text>
+      <text x={x + 10} y={y + 15} class="quiet">{call === undefined ? "call not logged" : calls ? "calls" : parked ? "off, liquid in it" : "does not call"}</text>
       <text x={x + tabs[0]} y={y - 2}>gas {units.text(value(values, node.id, "gas_pipe_temperature"), "temperature")}</text>
       <text x={x + tabs[0]} y={y + 15}>liquid {units.text(value(values, node.id, "liquid_pipe_temperature"), "temperature")}</text>
       <text x={x + tabs[1]} y={y - 2}>room {units.text(room, "temperature")}</text>

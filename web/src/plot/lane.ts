@@ -109,7 +109,7 @@ export class Lane {
       legend: { show: false },
       cursor: { show: false },
       select: { show: false, left: 0, top: 0, width: 0, height: 0 },
-      padding: [8, 12, 4, 0],
+      padding: [20, 12, 4, 0],
       scales: {
         x: { time: false, auto: false, range: () => [this.from, this.to] },
         y: { auto: false, range: () => [this.low, this.high] },
@@ -117,15 +117,14 @@ export class Lane {
       series: this.series(),
       axes: [
         {
-          show: this.look.times,
           scale: "x",
           font: plotFont,
           stroke: ink,
           grid,
           ticks: grid,
-          size: 26,
+          size: this.look.times ? 26 : 0,
           splits: () => this.timeSplits(width).map((t) => t.ms),
-          values: () => this.timeSplits(width).map((t) => t.text),
+          values: () => this.timeSplits(width).map((t) => (this.look.times ? t.text : "")),
         },
         {
           scale: "y",
@@ -207,7 +206,7 @@ export class Lane {
     c.fillStyle = colour("soft");
     c.textAlign = "left";
     c.textBaseline = "top";
-    c.fillText(this.look.title, left + 6 * ratio, top + 2 * ratio);
+    c.fillText(this.look.title, left + 2 * ratio, top - 17 * ratio);
     c.textBaseline = "bottom";
     const told = new Set<string>();
     for (const shade of this.look.shades) {

@@ -52,7 +52,7 @@ function Axes({ dome, scales, units }: { dome: Dome; scales: Scales; units: Show
         );
       })}
       <text x={width - box.right} y={height - 8} text-anchor="end">Enthalpy [{energy.symbol || "J/kg"}]</text>
-      <text x={-box.top} y={15} text-anchor="end" transform="rotate(-90)">Pressure, absolute [{pressure.symbol || "Pa"}]</text>
+      <text x={-box.top} y={15} text-anchor="end" transform="rotate(-90)">Pressure [{pressure.symbol || "Pa"}]</text>
     </g>
   );
 }
@@ -139,13 +139,13 @@ export function PhChart({ dome, cycle, others }: { dome: Dome; cycle: ModuleCycl
           <circle key={p.key} class={p.assumed ? "ph-point ph-assumed" : "ph-point"} cx={scales.x(p.h)} cy={scales.y(p.p)} r={p.key === "suction" || p.key === "discharge" || p.key === "liquid" ? 6 : 4} />
         ))}
       </g>
-      {curve("isotherm").filter((c) => !c.two_phase || c.points.length > 2).map((c) => {
-        // Named where the isotherm leaves the dome towards the liquid, which is nearly upright there.
+      {curve("isotherm").map((c) => {
+        // Named on the liquid side alone, where isotherms are nearly upright and stand apart.
         const top = c.points.find(([, p]) => p <= dome.range.p_high * 0.96 && p >= dome.range.p_low);
-        if (!top) return null;
+        if (!top || top[0] > dome.critical.h || c.value > dome.critical.T) return null;
         const x = scales.x(top[0]);
-        if (x < box.left + 12 || x > width - box.right - 20) return null;
-        return <text key={c.value} class="ph-t" x={x} y={box.top + 12} text-anchor="middle">{units.number(c.value, "temperature", -1)}</text>;
+        if (x < box.left + 14 || x > width - box.right - 20) return null;
+        return <text key={`${c.value} ${c.two_phase}`} class="ph-t" x={x} y={box.top + 12} text-anchor="middle">{units.number(c.value, "temperature", -1)}</text>;
       })}
       <Spans cycle={cycle} scales={scales} units={units} />
     </svg>

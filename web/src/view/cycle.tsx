@@ -19,8 +19,8 @@ function Figures({ cycle }: { cycle: ModuleCycle }) {
     ["Discharge superheat", cycle.discharge_superheat, "temperature_difference"],
     ["Suction superheat", cycle.suction_superheat, "temperature_difference"],
     ["Subcooling", cycle.subcooling, "temperature_difference"],
-    ["Discharge pressure, absolute", cycle.discharge_pressure, "pressure"],
-    ["Suction pressure, absolute", cycle.suction_pressure, "pressure"],
+    ["Discharge pressure", cycle.discharge_pressure, "pressure"],
+    ["Suction pressure", cycle.suction_pressure, "pressure"],
   ];
   return (
     <dl class="figures">
@@ -42,7 +42,7 @@ function Points({ points }: { points: readonly CyclePoint[] }) {
         <thead>
           <tr>
             <th scope="col">Point</th>
-            <th scope="col" class="n">Pressure, absolute [{units.symbol("pressure")}]</th>
+            <th scope="col" class="n">Pressure [{units.symbol("pressure")}]</th>
             <th scope="col" class="n">Temperature [{units.symbol("temperature")}]</th>
             <th scope="col" class="n">Enthalpy [{units.symbol("specific_energy") || "kJ/kg"}]</th>
             <th scope="col">State</th>

@@ -178,37 +178,48 @@ function number(of: Record<string, unknown> | undefined, key: string): number | 
   return typeof v === "number" ? v : null;
 }
 
+type Row = readonly [string, string, readonly (number | null)[]];
+
+/** Rows of what the machine does: one number for the whole, or one for each module. */
+function rowsOf(a: TwinAnswer): Row[] {
+  const modules = (label: string, dimension: string, value: (i: number) => number | null): Row => [
+    label,
+    dimension,
+    a.readings.modules.map((_, i) => value(i)),
+  ];
+  return [
+    ["Heat to the rooms", "power", [a.insight.heat_to_rooms]],
+    ["Electrical power", "power", [a.insight.power]],
+    ["Condensing", "temperature", [a.insight.condensing]],
+    ["Evaporating", "temperature", [a.insight.evaporating]],
+    modules("Discharge temperature", "temperature", (i) => number(a.readings.modules[i], "discharge_temperature")),
+    modules("Compressor frequency", "frequency", (i) => number(a.readings.modules[i], "compressor_frequency")),
+    modules("Suction superheat", "temperature_difference", (i) => number(a.insight.modules[i], "suction_superheat")),
+    modules("Accumulator level", "ratio", (i) => a.inventory.modules[i]?.accumulator_level ?? null),
+  ];
+}
+
 function Numbers({ answer, before }: { answer: TwinAnswer; before: TwinAnswer | null }) {
   const units = useUnits();
-  const rows = (a: TwinAnswer): (readonly [string, number | null, string])[] => [
-    ["Heat to the rooms", a.insight.heat_to_rooms, "power"],
-    ["Electrical power", a.insight.power, "power"],
-    ["Condensing", a.insight.condensing, "temperature"],
-    ["Evaporating", a.insight.evaporating, "temperature"],
-    ...a.readings.modules.flatMap((m, i): (readonly [string, number | null, string])[] => [
-      [`Discharge temperature, ${placeWords(m.place)}`, number(m, "discharge_temperature"), "temperature"],
-      [`Compressor frequency, ${placeWords(m.place)}`, number(m, "compressor_frequency"), "frequency"],
-      [`Suction superheat, ${placeWords(m.place)}`, number(a.insight.modules[i], "suction_superheat"), "temperature_difference"],
-      [`Accumulator level, ${placeWords(m.place)}`, a.inventory.modules[i]?.accumulator_level ?? null, "ratio"],
-    ]),
-  ];
-  const then = before ? rows(before) : [];
+  const then = before ? rowsOf(before) : [];
+  const text = (row: Row | undefined) => row?.[2].map((v) => units.text(v, row[1])).join(" · ") ?? "";
+  const several = answer.readings.modules.length > 1;
   return (
     <table class="numbers">
       <caption class="hidden">What the machine does</caption>
       <thead>
         <tr>
-          <th scope="col">What the machine does</th>
+          <th scope="col">{several ? "Of each module in turn, where two stand" : "What the machine does"}</th>
           <th scope="col" class="n">now</th>
           {before ? <th scope="col" class="n">kept</th> : null}
         </tr>
       </thead>
       <tbody>
-        {rows(answer).map(([label, value, dimension], i) => (
-          <tr key={label}>
-            <th scope="row">{label}</th>
-            <td class="n"><strong>{units.text(value, dimension)}</strong></td>
-            {before ? <td class="n">{units.text(then[i]?.[1] ?? null, dimension)}</td> : null}
+        {rowsOf(answer).map((row, i) => (
+          <tr key={row[0]}>
+            <th scope="row">{row[0]}</th>
+            <td class="n"><strong>{text(row)}</strong></td>
+            {before ? <td class="n">{text(then[i])}</td> : null}
           </tr>
         ))}
       </tbody>
@@ -231,7 +242,7 @@ function Bench({ machine, sheet, wishCell }: { machine: Machine; sheet: SheetJso
   const charge = wish.charge ?? full;
   return (
     <>
-      <div class="beside">
+      <div class="beside even">
         <section aria-label="What is asked" class="panel">
           <Choice name="Mode" of={[["heating", "Heating"], ["cooling", "Cooling"]] as const} value={wish.mode}
             onPick={(mode) => set({ mode, outdoor: mode === "heating" ? 275.15 : 305.15, room: mode === "heating" ? 294.15 : 298.15 })} />
