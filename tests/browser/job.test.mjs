@@ -72,6 +72,8 @@ for (const units of ["si", "ip"]) {
     await page.locator(".finding .button").first().click();
     await page.waitForSelector(".stage-lane canvas");
     assert.match(page.url(), /show=/);
+    const start = expected.span.start.slice(11, 16);
+    assert.ok(!(await page.locator(".controls .soft").innerText()).includes(`${start} to`), "the evidence fills the picture");
 
     await page.keyboard.press("9");
     await page.waitForSelector("iframe.paper");

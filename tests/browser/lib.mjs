@@ -34,6 +34,7 @@ export async function startServer() {
     };
     child.stdout.on("data", look);
     child.stderr.on("data", (text) => (said += text));
+    child.on("error", reject);
     child.on("exit", (code) => reject(new Error(`the server ended with ${code}: ${said}`)));
   });
   return {
@@ -84,7 +85,9 @@ export async function goTo(page, server, hash) {
 export async function settled(page) {
   await page.waitForSelector("#main h1, #main .trouble", { timeout: 60000 });
   await page.waitForFunction(() => !document.querySelector("#main .working"), undefined, { timeout: 60000 });
-  await page.waitForLoadState("networkidle");
+  // A view that has just come may ask for more at once; what the twin is asked in the background may go on.
+  await page.waitForTimeout(200);
+  await page.waitForFunction(() => !document.querySelector("#main .working"), undefined, { timeout: 60000 });
 }
 
 /** Findings of axe that are serious or worse, in words. */

@@ -3,7 +3,7 @@ import type { ComponentType } from "preact";
 import { getJson, failureOf } from "./api/client.ts";
 import type { About, Failure } from "./api/types.ts";
 import { useCell } from "./base/cell.ts";
-import { address, go, linkTo, note, unitSystem, views, type View } from "./base/route.ts";
+import { address, arrivals, go, linkTo, note, unitSystem, views, type View } from "./base/route.ts";
 import { setDimensions } from "./base/units.ts";
 import { Choice, Trouble, Working } from "./part/bits.tsx";
 import { Keys } from "./part/keys.tsx";
@@ -54,12 +54,13 @@ function Body({ view }: { view: View }) {
 function Guarded({ view, recording }: { view: View; recording: string | undefined }) {
   const { open, progress, error } = useOpening(recording);
   const [settled, setSettled] = useState<string>();
+  const arrived = useCell(arrivals);
+  const id = open?.info.id;
   useEffect(() => {
-    if (open && settled !== open.info.id) {
-      settleOn(open.channels);
-      setSettled(open.info.id);
-    }
-  }, [open, settled]);
+    if (!open) return;
+    settleOn(open.channels);
+    setSettled(open.info.id);
+  }, [id, arrived]);
   const needed = ofRecording.includes(view);
   if (!needed) {
     return (

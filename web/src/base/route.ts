@@ -6,12 +6,26 @@ export { views, type Address, type View } from "./address.ts";
 
 export const address = new Cell<Address>(parseAddress(location.hash));
 
+type Change = Record<string, string | undefined>;
+
+/** Changes that wait for a drag to end. */
+let later: Change = {};
+let pending: ReturnType<typeof setTimeout> | undefined;
+
 /** The address as last seen or written, to tell a click that came in between. */
 let written = location.hash;
 
+/** How often somebody has gone somewhere: by a link, by the browser's back, by typing. */
+export const arrivals = new Cell(0);
+
 addEventListener("hashchange", () => {
   written = location.hash;
+  // What a drag has put off belongs to where it was dragged.
+  clearTimeout(pending);
+  pending = undefined;
+  later = {};
   if (location.hash !== addressText(address.get())) address.set(parseAddress(location.hash));
+  arrivals.set(arrivals.get() + 1);
 });
 
 /** Keys that go along from view to view; the rest belongs to one view. */
@@ -28,8 +42,6 @@ export function go(view: View, ask: Record<string, string> = {}): void {
   settle();
   location.hash = linkTo(view, ask);
 }
-
-type Change = Record<string, string | undefined>;
 
 function changed(ask: Change): void {
   const now = address.get();
@@ -54,9 +66,6 @@ export function note(ask: Change): void {
   changed(ask);
   write();
 }
-
-let later: Change = {};
-let pending: ReturnType<typeof setTimeout> | undefined;
 
 /** What note() has put off is done now. */
 export function settle(): void {

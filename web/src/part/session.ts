@@ -84,19 +84,19 @@ export function useOpening(id: string | undefined): Opening {
   return job.progress ? { progress: job.progress } : {};
 }
 
-/** Puts the cursor and the stretch of the address into force for a newly opened recording. */
+/** Puts the cursor and the stretch of the address into force; what it does not say stays as it is, where that fits. */
 export function settleOn(channels: Channels): void {
+  const { start_ms: start, end_ms: end } = channels;
   const ask = address.get().ask;
-  const within = (text: string | undefined) => {
-    const ms = text === undefined ? NaN : Number(text);
-    return ms >= channels.start_ms && ms <= channels.end_ms ? ms : undefined;
-  };
-  const from = within(ask["from"]);
-  const to = within(ask["to"]);
-  cursor.set(within(ask["t"]) ?? channels.start_ms + 0.5 * (channels.end_ms - channels.start_ms));
-  span.set(
-    from !== undefined && to !== undefined && to > from ? [from, to] : [channels.start_ms, channels.end_ms],
-  );
+  const within = (ms: number | null | undefined) =>
+    ms !== null && ms !== undefined && ms >= start && ms <= end ? ms : undefined;
+  const said = (text: string | undefined) => (text === undefined ? undefined : within(Number(text)));
+  cursor.set(said(ask["t"]) ?? within(cursor.get()) ?? start + 0.5 * (end - start));
+  const from = said(ask["from"]);
+  const to = said(ask["to"]);
+  const before = span.get();
+  if (from !== undefined && to !== undefined && to > from) span.set([from, to]);
+  else if (!before || within(before[0]) === undefined || within(before[1]) === undefined) span.set([start, end]);
 }
 
 cursor.listen((ms) => {

@@ -23,12 +23,14 @@ interface Room {
 
 function roomFor(container: number, columns: number): Room {
   return container > 0 && container < 900
-    ? { columns, width: 920, right: 344, tabs: [136, 238] }
+    ? { columns, width: 920, right: 360, tabs: [154, 252] }
     : { columns, width: 1180, right: 400, tabs: [172, 280] };
 }
 
 function nameOf(id: string, name: string | undefined): string {
-  return name ? `${id.slice(id.lastIndexOf(".") + 1)} · ${name}` : placeWords(id);
+  if (!name) return placeWords(id);
+  const text = `${id.slice(id.lastIndexOf(".") + 1)} · ${name}`;
+  return text.length > 19 ? `${text.slice(0, 18)}…` : text;
 }
 
 function place(node: Node, { columns, width, right }: Room): [number, number] {
