@@ -91,7 +91,8 @@ Status add_answer(const field::Question& question, const Json& value, field::For
 }
 
 Status add_answers(const field::Procedure& procedure, const Json& body, field::Form& form) {
-  for (const auto& [name, value] : body.value("answers", Json::object()).items()) {
+  const Json answers = body.value("answers", Json::object());
+  for (const auto& [name, value] : answers.items()) {
     const field::Question* question = question_named(procedure, name);
     if (question == nullptr) return no_question(procedure, name);
     if (field::answer_form(*question).kind == field::AnswerKind::file) {
@@ -100,7 +101,8 @@ Status add_answers(const field::Procedure& procedure, const Json& body, field::F
     }
     if (Status s = add_answer(*question, value, form); !s) return s;
   }
-  for (const auto& [name, value] : body.value("files", Json::object()).items()) {
+  const Json files = body.value("files", Json::object());
+  for (const auto& [name, value] : files.items()) {
     const field::Question* question = question_named(procedure, name);
     if (question == nullptr) return no_question(procedure, name);
     const bool is_file = field::answer_form(*question).kind == field::AnswerKind::file;
@@ -184,7 +186,8 @@ std::optional<std::string> text_in(const Json& body, const char* key) {
 
 Result<std::vector<Reading>> readings_of(const Json& body, double barometer) {
   std::vector<Reading> out;
-  for (const auto& [name, value] : body.value("readings", Json::object()).items()) {
+  const Json readings = body.value("readings", Json::object());
+  for (const auto& [name, value] : readings.items()) {
     const Result<Reading> reading = read_reading(name, value.get<std::string>(), barometer);
     if (!reading) return reading.error();
     out.push_back(*reading);

@@ -118,6 +118,10 @@ class Session : public std::enable_shared_from_this<Session> {
     }
     if (error) return close();
     take_head();
+    // RFC 9112 section 6.3: a body of which nobody can say where it ends.
+    if (parser_->get().count(http::field::transfer_encoding) > 0 && !parser_->chunked()) {
+      return refuse(refusal(400, "parse", "the body comes in a form that is not read here"));
+    }
     Plan plan = plan_of_request();
     if (plan.refuse) {
       unread_ = !parser_->is_done();

@@ -319,7 +319,7 @@ TEST_F(Http, EndsWhileRequestsAreGoingOn) {
   server->stop();
   runner.join();
   server.reset();
-  EXPECT_EQ(listening.all().find("data: "), std::string::npos);
+  EXPECT_EQ(listening.all().find("\ndata: "), std::string::npos);
 }
 
 TEST_F(Http, TwoHundredAtOnce) {

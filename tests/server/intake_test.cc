@@ -70,10 +70,10 @@ TEST_F(Intake, ACorrectedMapIsUsedAndKept) {
   ASSERT_EQ(put(id, "log.csv", log).status, 201);
   EXPECT_THAT(client->get("/api/intake/" + id + "/map").body, HasSubstr("T_DIS"));
   const std::string map =
-      "[clock]\ncolumn = \"when\"\n[columns]\n\"T_DIS\" = { channel = "
-      "\"outdoor.1.discharge_temperature\", unit = \"degC\" }\n\"P_HI\" = { channel = "
-      "\"outdoor.1.discharge_pressure\", unit = \"kPa(g)\" }\n";
-  const Json broken = json("PUT", "/api/intake/" + id + "/map", 422, "[columns\n");
+      "[clock]\ncolumn = \"when\"\n[[column]]\nheader = \"T_DIS\"\nchannel = "
+      "\"outdoor.1.discharge_temperature\"\nunit = \"degC\"\n[[column]]\nheader = \"P_HI\"\n"
+      "channel = \"outdoor.1.discharge_pressure\"\nunit = \"kPa(g)\"\n";
+  const Json broken = json("PUT", "/api/intake/" + id + "/map", 422, "[[column\n");
   EXPECT_THAT(broken["error"]["where"].get<std::string>(), HasSubstr("map"));
   json("PUT", "/api/intake/" + id + "/map", 422, "");
   const Answer taken = client->ask("PUT", "/api/intake/" + id + "/map", map);

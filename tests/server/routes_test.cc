@@ -237,8 +237,8 @@ TEST_F(Routes, FieldworkIsTheCommandLines) {
   const Json list = get("/api/fieldwork");
   EXPECT_EQ(list["procedures"].size(), 8U);
   const std::string body =
-      R"({"answers": {"start": "4.15MPa(g)", "start-temperature": ["25C"], "end": "3.915MPa(g)",
-          "end-temperature": "10C", "volume": "60L", "hours": 24, "date": "2026-01-14"}})";
+      R"j({"answers": {"start": "4.15MPa(g)", "start-temperature": ["25C"], "end": "3.915MPa(g)",
+          "end-temperature": "10C", "volume": "60L", "hours": 24, "date": "2026-01-14"}})j";
   const Json answer = json("POST", "/api/fieldwork/tightness", 200, body);
   EXPECT_EQ(answer["sheet"],
             Json::parse(program("tightness --start '4.15MPa(g)' --start-temperature 25C --end "
@@ -271,7 +271,7 @@ TEST_F(Routes, ChargeAndRoomsTakeTheSheetOfARecording) {
   const std::string id = demo();
   for (const std::string procedure : {"charge", "rooms"}) {
     const Json answer =
-        json("POST", "/api/fieldwork/" + procedure, 200, R"({"recording": ")" + id + "\"}");
+        json("POST", "/api/fieldwork/" + procedure, 200, "{\"recording\": \"" + id + "\"}");
     EXPECT_EQ(answer["sheet"]["schema"], "coilwright." + procedure + "/1");
   }
 }
