@@ -9,6 +9,7 @@
 #include "report/fieldwork_report.h"
 #include "report/readings_report.h"
 #include "server/answers.h"
+#include "server/sheets.h"
 #include "server/workbench.h"
 
 namespace cw::server {
@@ -115,6 +116,15 @@ Status add_answers(const field::Procedure& procedure, const Json& body, field::F
   return Done{};
 }
 
+/// A sheet that was sent may be anything; what is wrong with it the procedure says better.
+Status check_sheet(const field::Form& form) {
+  if (!form.is_attached("system")) return Done{};
+  const Result<field::Form::File> file = form.file("system");
+  if (!file) return file.error();
+  const Result<System> system = parse_system(file->text, file->name);
+  return system ? check_names_no_file(*system) : Status(Done{});
+}
+
 /// The recording's sheet answers the question for the system.
 Status add_sheet(Workbench& workbench, const field::Procedure& procedure, const Json& body,
                  field::Form& form) {
@@ -158,6 +168,7 @@ Response run_procedure(Workbench& workbench, const field::Procedure& procedure, 
   if (Status s = add_sheet(workbench, procedure, body, form); !s) {
     return error_response(422, s.error());
   }
+  if (Status s = check_sheet(form); !s) return error_response(422, s.error());
   const Result<field::FieldSheet> sheet = procedure.run(form, *units);
   if (!sheet) return error_response(422, sheet.error());
   return json_response("{\"sheet\":" + field_json(*sheet) + ",\"paper\":" +

@@ -102,13 +102,7 @@ Refused read_system(Workbench& workbench, const Json& body, std::optional<System
   }
   const SheetReading reading = read_sheet_text(text, "sheet");
   if (!reading.system) return sheet_refusal(reading);
-  for (const OutdoorModule& module : reading.system->outdoor()) {
-    // It names a file of this machine, which a sheet from elsewhere must not make us read.
-    if (module.compressor_map.empty()) continue;
-    return error_response(422, {ErrorCode::unsupported, "a sheet with a compressor's map is not "
-                                "run in the workbench", module.id + ", compressor_map",
-                                "Use coilwright simulate, or take the key out"});
-  }
+  if (Status s = check_names_no_file(*reading.system); !s) return error_response(422, s.error());
   out = *reading.system;
   return std::nullopt;
 }
