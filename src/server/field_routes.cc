@@ -171,8 +171,8 @@ Response run_procedure(Workbench& workbench, const field::Procedure& procedure, 
   if (Status s = check_sheet(form); !s) return error_response(422, s.error());
   const Result<field::FieldSheet> sheet = procedure.run(form, *units);
   if (!sheet) return error_response(422, sheet.error());
-  return json_response("{\"sheet\":" + field_json(*sheet) + ",\"paper\":" +
-                       json_text(field_html(*sheet, *units, today())) + "}\n");
+  return json_response("{\"sheet\":" + field_json(*sheet) +
+                       ",\"paper\":" + json_text(field_html(*sheet, *units, today())) + "}\n");
 }
 
 Response run(Workbench& workbench, Call& call) {
@@ -221,8 +221,8 @@ Response judge_moment(const Json& body) {
   const Result<Judgement> judgement = judge_readings(*readings, options->judge);
   if (!judgement) return error_response(422, judgement.error());
   const ReadingsReport report{*judgement, barometer.origin, *units};
-  return json_response("{\"readings\":" + readings_json(report) + ",\"paper\":" +
-                       json_text(readings_html(report)) + "}\n");
+  return json_response("{\"readings\":" + readings_json(report) +
+                       ",\"paper\":" + json_text(readings_html(report)) + "}\n");
 }
 
 Response readings(Workbench&, Call& call) {
