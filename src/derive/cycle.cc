@@ -40,9 +40,10 @@ class CycleMaker {
     float value = reading_at(recording_, recording_.find_upward(module, quantity), at_);
     for (const Channel& channel : recording_.channels) {
       if (!is_missing(value)) break;
-      const bool below = channel.place.kind == PlaceKind::compressor &&
-                         channel.place.module() == module.text;
-      if (below && channel.quantity->name == quantity) value = reading_at(recording_, &channel, at_);
+      const bool below =
+          channel.place.kind == PlaceKind::compressor && channel.place.module() == module.text;
+      if (below && channel.quantity->name == quantity)
+        value = reading_at(recording_, &channel, at_);
     }
     if (is_missing(value)) return std::nullopt;
     return static_cast<double>(value);
@@ -96,8 +97,8 @@ class CycleMaker {
     const auto T = reading(module, "liquid_temperature");
     liquid_assumed_ = !(T && bubble && *T < bubble->T);
     if (!liquid_assumed_) {
-      liquid_h_ = add("liquid", "liquid",
-                      fluid::state_from(refrigerant_, InputPair::T_p, *T, p), false);
+      liquid_h_ =
+          add("liquid", "liquid", fluid::state_from(refrigerant_, InputPair::T_p, *T, p), false);
       return;
     }
     liquid_h_ = add("liquid", "liquid", bubble, true);

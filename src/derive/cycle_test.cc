@@ -72,8 +72,8 @@ TEST(Cycle, SuperheatAndSubcoolingAreTheDistancesInTheChart) {
   const Cycle cycle = cycles_at(recording, r410a(), recording.time[2]).front();
   EXPECT_NEAR(*cycle.suction_superheat,
               point(cycle, "suction")->T - point(cycle, "evaporator_dew")->T, 1e-3);
-  EXPECT_NEAR(*cycle.subcooling,
-              point(cycle, "condenser_bubble")->T - point(cycle, "liquid")->T, 1e-3);
+  EXPECT_NEAR(*cycle.subcooling, point(cycle, "condenser_bubble")->T - point(cycle, "liquid")->T,
+              1e-3);
   EXPECT_NEAR(*cycle.discharge_superheat,
               point(cycle, "discharge")->T - point(cycle, "condenser_dew")->T, 1e-3);
 }
@@ -93,8 +93,8 @@ TEST(Cycle, WhatIsNotReadIsAssumedAndSaid) {
 TEST(Cycle, WetGasIsDrawnOnTheDewLine) {
   Recording recording = recording_of({{"outdoor.1.suction_pressure", 0.70e6}});
   const double dew = fluid::dew_temperature_or_nan(r410a(), 0.70e6);
-  Recording wet = recording_of({{"outdoor.1.suction_pressure", 0.70e6},
-                                {"outdoor.1.suction_temperature", dew - 0.5}});
+  Recording wet = recording_of(
+      {{"outdoor.1.suction_pressure", 0.70e6}, {"outdoor.1.suction_temperature", dew - 0.5}});
   const Cycle cycle = cycles_at(wet, r410a(), wet.time[2]).front();
   EXPECT_TRUE(point(cycle, "suction")->assumed);
   EXPECT_NEAR(point(cycle, "suction")->T, dew, 1e-3);

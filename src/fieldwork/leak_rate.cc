@@ -103,8 +103,8 @@ Status read_from_register(const Form& form, Inputs& out) {
     if (!entry) return entry.error();
     if (Status s = add_to_register(*path, *entry); !s) return s.error();
   }
-  const auto attached = form.is_attached("--register") ? form.file("--register")
-                                                       : Result<Form::File>(Form::File{});
+  const auto attached =
+      form.is_attached("--register") ? form.file("--register") : Result<Form::File>(Form::File{});
   const Result<std::vector<RegisterEntry>> entries =
       form.is_attached("--register") ? parse_register(attached->text, attached->name)
                                      : read_register(*path);

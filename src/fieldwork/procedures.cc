@@ -33,8 +33,9 @@ struct UnitsOf {
 
 const std::vector<UnitsOf>& units_by_value() {
   static const std::vector<UnitsOf> table = {
-      {"PRESSURE", {"kPa(g)", "MPa(g)", "bar(g)", "psi(g)", "kPa(a)", "bar(a)", "psi(a)", "micron",
-                    "Pa", "kPa"}},
+      {"PRESSURE",
+       {"kPa(g)", "MPa(g)", "bar(g)", "psi(g)", "kPa(a)", "bar(a)", "psi(a)", "micron", "Pa",
+        "kPa"}},
       {"TEMPERATURE", {"degC", "degF", "K"}},
       {"DIFFERENCE", {"K", "degF"}},
       {"MASS", {"kg", "g", "lb", "oz"}},

@@ -29,8 +29,8 @@ std::string_view name_of(AnswerKind kind) noexcept;
 /// What an answer looks like, for a form.
 struct AnswerForm {
   AnswerKind kind = AnswerKind::text;
-  std::vector<std::string_view> units;   ///< that a quantity may carry, the usual one of SI first
-  std::vector<std::string_view> choices; ///< of one_of
+  std::vector<std::string_view> units;    ///< that a quantity may carry, the usual one of SI first
+  std::vector<std::string_view> choices;  ///< of one_of
 };
 AnswerForm answer_form(const Question& question);
 

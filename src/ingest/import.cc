@@ -320,8 +320,7 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::strin
   const std::string_view bytes = file->bytes();
   const std::string where = options.names.empty() ? path.string() : name;
   if (bytes.empty()) {
-    return Error{ErrorCode::unreadable, "the file is empty", where,
-                 "Export the recording again"};
+    return Error{ErrorCode::unreadable, "the file is empty", where, "Export the recording again"};
   }
   OpenOptions open;
   open.encoding = stated_encoding(options);
@@ -398,9 +397,7 @@ void forget_file(std::size_t files_before, const Noted& before, Import& import) 
   import.surveys.resize(before.surveys);
 }
 
-Error stopped() {
-  return {ErrorCode::invalid_argument, "the reading was stopped", "", ""};
-}
+Error stopped() { return {ErrorCode::invalid_argument, "the reading was stopped", "", ""}; }
 
 /// @param hashes  of the files, or none
 Result<Import> read_files(const FileList& list, const std::vector<std::string>& hashes,
@@ -418,9 +415,8 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
     ImportLog log_before = import.log;
     const std::size_t files_before = import.recording.files.size();
     const Noted before_it = noted_in(import);
-    Result<std::vector<SourceTable>> read =
-        read_one(path, name, hashes.empty() ? "" : hashes[i], options, {before, total}, probes,
-                 import);
+    Result<std::vector<SourceTable>> read = read_one(path, name, hashes.empty() ? "" : hashes[i],
+                                                     options, {before, total}, probes, import);
     std::error_code ignored;
     before += static_cast<std::size_t>(fs::file_size(path, ignored));
     if (!read) {
@@ -429,13 +425,13 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
       if (options.stop && options.stop()) return stopped();
       if (!first_error) first_error = read.error();
       import.log = std::move(log_before);
-      import.log.add(
-          {Counter::skipped_file, name, 0, "", "", read.error().message});
+      import.log.add({Counter::skipped_file, name, 0, "", "", read.error().message});
       continue;
     }
     if (const RecordingFile* twin = same_bytes_before(import, files_before)) {
       import.log = std::move(log_before);
-      import.log.add({Counter::same_file_again, name, 0, "", "", "the same bytes as " + twin->name});
+      import.log.add(
+          {Counter::same_file_again, name, 0, "", "", "the same bytes as " + twin->name});
       forget_file(files_before, before_it, import);
       std::erase_if(probes, [&](const ClockProbe& p) { return p.file == name; });
       continue;

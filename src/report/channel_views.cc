@@ -69,7 +69,8 @@ void put(std::string& out, T value) {
 
 template <class Get>
 void put_all(std::string& out, const std::vector<Bucket>& buckets, Get get) {
-  for (const Bucket& bucket : buckets) put(out, bucket.empty ? decltype(get(bucket)){} : get(bucket));
+  for (const Bucket& bucket : buckets)
+    put(out, bucket.empty ? decltype(get(bucket)){} : get(bucket));
 }
 
 Json phases_of(const Timeline& timeline) {

@@ -27,11 +27,11 @@ Result<SiteAir> read_site_air(const std::optional<std::string>& altitude,
 /// What a person says of a recording beside its files: texts as typed behind the flags of `check`.
 /// Command line and workbench fill the same, so that a value is read, and refused, in one place.
 struct CaseWords {
-  std::optional<std::string> mode;          ///< --mode
-  std::optional<std::string> refrigerant;   ///< --refrigerant
-  std::optional<std::string> target;        ///< --target
-  std::optional<std::string> altitude;      ///< --altitude
-  std::optional<std::string> barometer;     ///< --barometer
+  std::optional<std::string> mode;         ///< --mode
+  std::optional<std::string> refrigerant;  ///< --refrigerant
+  std::optional<std::string> target;       ///< --target
+  std::optional<std::string> altitude;     ///< --altitude
+  std::optional<std::string> barometer;    ///< --barometer
 
   friend bool operator==(const CaseWords&, const CaseWords&) = default;
 };

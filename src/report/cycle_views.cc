@@ -102,9 +102,8 @@ std::string cycle_json(const Judgement& judgement, Instant at) {
 std::string cycles_json(const Judgement& judgement, Instant from, Instant to, std::size_t frames) {
   Json out = {{"refrigerant", judgement.refrigerant}, {"frames", Json::array()}};
   const fluid::Refrigerant& refrigerant = refrigerant_of(judgement);
-  const double step = frames < 2 ? 0.0
-                                 : static_cast<double>(to.ms - from.ms) /
-                                       static_cast<double>(frames - 1);
+  const double step =
+      frames < 2 ? 0.0 : static_cast<double>(to.ms - from.ms) / static_cast<double>(frames - 1);
   for (std::size_t i = 0; i < frames; ++i) {
     const Instant at{from.ms + static_cast<std::int64_t>(step * static_cast<double>(i))};
     out["frames"].push_back(

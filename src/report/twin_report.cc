@@ -183,21 +183,21 @@ std::string dumped(const Json& json) {
 }  // namespace
 
 std::string working_point_json(const Model& model, const WorkingPoint& point) {
-  return dumped({{"schema", "coilwright.twin/1"},
-                 {"solve",
-                  {{"iterations", point.solve.iterations},
-                   {"residual", number(point.solve.residual)}}},
-                 {"charge_kg", number(point.charge_kg)},
-                 {"subcooling", number(point.subcooling_K)},
-                 {"activity", twin::name_of(point.readings.activity)},
-                 {"readings", readings_json(model, point.readings)},
-                 {"inventory", inventory_json(model, point.inventory)},
-                 {"insight", insight_json(model, point.insight)},
-                 {"limits", limits_json(point)},
-                 {"trips", point.trips},
-                 {"floods", point.floods},
-                 {"why", sentence_of(point)},
-                 {"assumptions", assumptions_json(model)}});
+  return dumped(
+      {{"schema", "coilwright.twin/1"},
+       {"solve",
+        {{"iterations", point.solve.iterations}, {"residual", number(point.solve.residual)}}},
+       {"charge_kg", number(point.charge_kg)},
+       {"subcooling", number(point.subcooling_K)},
+       {"activity", twin::name_of(point.readings.activity)},
+       {"readings", readings_json(model, point.readings)},
+       {"inventory", inventory_json(model, point.inventory)},
+       {"insight", insight_json(model, point.insight)},
+       {"limits", limits_json(point)},
+       {"trips", point.trips},
+       {"floods", point.floods},
+       {"why", sentence_of(point)},
+       {"assumptions", assumptions_json(model)}});
 }
 
 std::string charge_map_json(const Model& model, const twin::MapOptions& axes,

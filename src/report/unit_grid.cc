@@ -92,8 +92,8 @@ class RowMaker {
   }
   std::size_t piece_of(Instant at) const {
     if (to_ <= from_) return 0;
-    const double share = static_cast<double>(at.ms - from_.ms) /
-                         static_cast<double>(to_.ms - from_.ms);
+    const double share =
+        static_cast<double>(at.ms - from_.ms) / static_cast<double>(to_.ms - from_.ms);
     const auto k = static_cast<std::size_t>(share * static_cast<double>(pieces_));
     return std::min(k, pieces_ - 1);
   }

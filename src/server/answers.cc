@@ -27,9 +27,7 @@ Response error_response(int status, const Error& error) {
   return json_response("{\"error\":" + error_json(error) + "}\n", status);
 }
 
-Response error_response(const Error& error) {
-  return error_response(status_of(error.code), error);
-}
+Response error_response(const Error& error) { return error_response(status_of(error.code), error); }
 
 Response json_response(std::string text, int status) {
   Response out;

@@ -78,7 +78,7 @@ Json files_json(const std::vector<StoredFile>& files) {
 }
 
 Json json_of(const Summary& summary) {
-  return {{"verdict", summary.verdict}, {"healthy", summary.healthy},
+  return {{"verdict", summary.verdict},   {"healthy", summary.healthy},
           {"start_ms", summary.start_ms}, {"end_ms", summary.end_ms},
           {"rows", summary.rows},         {"channels", summary.channels}};
 }
@@ -106,9 +106,7 @@ Status check_words(const StoredWords& said) {
   return Done{};
 }
 
-std::string file_json(const StoredFile& file) {
-  return dumped(files_json({file}).front());
-}
+std::string file_json(const StoredFile& file) { return dumped(files_json({file}).front()); }
 
 std::string recording_json(const StoredRecording& recording) {
   std::uint64_t bytes = 0;
@@ -166,8 +164,8 @@ Result<StoredRecording> read_card(std::string_view json) {
     out.taken_in = parsed.value("taken_in", "");
     out.demo = parsed.value("demo", false);
     for (const Json& file : parsed["files"]) {
-      out.files.push_back({file.value("name", ""), file.value("bytes", std::uint64_t{0}),
-                           file.value("hash", "")});
+      out.files.push_back(
+          {file.value("name", ""), file.value("bytes", std::uint64_t{0}), file.value("hash", "")});
       out.paths.emplace_back(file.value("at", ""));
     }
   } catch (const Json::exception&) {

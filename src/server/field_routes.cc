@@ -9,6 +9,7 @@
 #include "report/fieldwork_report.h"
 #include "report/readings_report.h"
 #include "server/answers.h"
+#include "server/sheets.h"
 #include "server/workbench.h"
 
 namespace cw::server {
@@ -91,7 +92,7 @@ Status add_answer(const field::Question& question, const Json& value, field::For
 }
 
 Status add_answers(const field::Procedure& procedure, const Json& body, field::Form& form) {
-  const Json answers = body.value("answers", Json::object());  // outlives the loop over its items
+  const Json answers = body.value("answers", Json::object());
   for (const auto& [name, value] : answers.items()) {
     const field::Question* question = question_named(procedure, name);
     if (question == nullptr) return no_question(procedure, name);
@@ -101,7 +102,7 @@ Status add_answers(const field::Procedure& procedure, const Json& body, field::F
     }
     if (Status s = add_answer(*question, value, form); !s) return s;
   }
-  const Json files = body.value("files", Json::object());  // outlives the loop over its items
+  const Json files = body.value("files", Json::object());
   for (const auto& [name, value] : files.items()) {
     const field::Question* question = question_named(procedure, name);
     if (question == nullptr) return no_question(procedure, name);
@@ -113,6 +114,15 @@ Status add_answers(const field::Procedure& procedure, const Json& body, field::F
     form.attach(question->flag, {value.value("name", name), value.value("text", "")});
   }
   return Done{};
+}
+
+/// A sheet that was sent may be anything; what is wrong with it the procedure says better.
+Status check_sheet(const field::Form& form) {
+  if (!form.is_attached("system")) return Done{};
+  const Result<field::Form::File> file = form.file("system");
+  if (!file) return file.error();
+  const Result<System> system = parse_system(file->text, file->name);
+  return system ? check_names_no_file(*system) : Status(Done{});
 }
 
 /// The recording's sheet answers the question for the system.
@@ -158,10 +168,11 @@ Response run_procedure(Workbench& workbench, const field::Procedure& procedure, 
   if (Status s = add_sheet(workbench, procedure, body, form); !s) {
     return error_response(422, s.error());
   }
+  if (Status s = check_sheet(form); !s) return error_response(422, s.error());
   const Result<field::FieldSheet> sheet = procedure.run(form, *units);
   if (!sheet) return error_response(422, sheet.error());
-  return json_response("{\"sheet\":" + field_json(*sheet) + ",\"paper\":" +
-                       json_text(field_html(*sheet, *units, today())) + "}\n");
+  return json_response("{\"sheet\":" + field_json(*sheet) +
+                       ",\"paper\":" + json_text(field_html(*sheet, *units, today())) + "}\n");
 }
 
 Response run(Workbench& workbench, Call& call) {
@@ -186,8 +197,8 @@ std::optional<std::string> text_in(const Json& body, const char* key) {
 
 Result<std::vector<Reading>> readings_of(const Json& body, double barometer) {
   std::vector<Reading> out;
-  const Json typed = body.value("readings", Json::object());  // outlives the loop over its items
-  for (const auto& [name, value] : typed.items()) {
+  const Json readings = body.value("readings", Json::object());
+  for (const auto& [name, value] : readings.items()) {
     const Result<Reading> reading = read_reading(name, value.get<std::string>(), barometer);
     if (!reading) return reading.error();
     out.push_back(*reading);
@@ -210,8 +221,8 @@ Response judge_moment(const Json& body) {
   const Result<Judgement> judgement = judge_readings(*readings, options->judge);
   if (!judgement) return error_response(422, judgement.error());
   const ReadingsReport report{*judgement, barometer.origin, *units};
-  return json_response("{\"readings\":" + readings_json(report) + ",\"paper\":" +
-                       json_text(readings_html(report)) + "}\n");
+  return json_response("{\"readings\":" + readings_json(report) +
+                       ",\"paper\":" + json_text(readings_html(report)) + "}\n");
 }
 
 Response readings(Workbench&, Call& call) {

@@ -78,17 +78,17 @@ std::optional<Response> Gate::refusal(const Request& request) const {
     return error_response(403, {ErrorCode::invalid_argument, "this host name is not served", "Host",
                                 "Use the address that the program printed"});
   }
-  const bool foreign_origin =
-      !request.origin.empty() &&
-      !(request.origin.starts_with("http://") && is_own(request.origin.substr(7)));
+  const bool foreign_origin = !request.origin.empty() && !(request.origin.starts_with("http://") &&
+                                                           is_own(request.origin.substr(7)));
   const bool foreign_site = !request.fetch_site.empty() && request.fetch_site != "same-origin" &&
                             request.fetch_site != "none";
   // A link from elsewhere may open the page itself, and nothing else.
   const bool opens_page = request.method == Method::get && request.path == "/";
   if (foreign_origin || (foreign_site && !opens_page)) {
-    return error_response(403, {ErrorCode::invalid_argument, "asked by a page of another site",
-                                "Origin", "Open the workbench by the address that the program "
-                                "printed"});
+    return error_response(403,
+                          {ErrorCode::invalid_argument, "asked by a page of another site", "Origin",
+                           "Open the workbench by the address that the program "
+                           "printed"});
   }
   if (token.empty() || has_token(request) || brings_token(request)) return std::nullopt;
   return error_response(401, {ErrorCode::invalid_argument, "the token is missing or wrong", "token",

@@ -81,15 +81,15 @@ class Front {
 
 /// Bounds of what clients can ask of this machine. Own choices for a handful of people.
 struct HttpLimits {
-  int head_s = 15;            ///< a request's head must have come by then
-  int idle_s = 75;            ///< a connection between two requests, and the next head
-  int chunk_s = 20;           ///< longest pause within a body
-  int grace_s = 30;           ///< after this a body must have come at ...
-  double slowest_Bps = 2e3;   ///< ... at least this rate [B/s]
-  int write_s = 120;          ///< an answer must be taken by then
-  std::size_t head = 16384;   ///< largest head [bytes]
-  std::size_t sessions = 400; ///< connections at once
-  unsigned workers = 8;       ///< requests that are answered at once; others wait
+  int head_s = 15;             ///< a request's head must have come by then
+  int idle_s = 75;             ///< a connection between two requests, and the next head
+  int chunk_s = 20;            ///< longest pause within a body
+  int grace_s = 30;            ///< after this a body must have come at ...
+  double slowest_Bps = 2e3;    ///< ... at least this rate [B/s]
+  int write_s = 120;           ///< an answer must be taken by then
+  std::size_t head = 16384;    ///< largest head [bytes]
+  std::size_t sessions = 400;  ///< connections at once
+  unsigned workers = 8;        ///< requests that are answered at once; others wait
 };
 
 struct HttpOptions {

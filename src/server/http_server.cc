@@ -101,11 +101,10 @@ class Session : public std::enable_shared_from_this<Session> {
     parser_->body_limit(boost::none);
     stream_.expires_after(Seconds(first_ ? limits().head_s : limits().idle_s));
     first_ = false;
-    http::async_read_header(
-        stream_, buffer_, *parser_,
-        [self = shared_from_this()](beast::error_code error, std::size_t) {
-          self->on_head(error);
-        });
+    http::async_read_header(stream_, buffer_, *parser_,
+                            [self = shared_from_this()](beast::error_code error, std::size_t) {
+                              self->on_head(error);
+                            });
   }
 
   void on_head(beast::error_code error) {
@@ -118,6 +117,10 @@ class Session : public std::enable_shared_from_this<Session> {
     }
     if (error) return close();
     take_head();
+    // RFC 9112 section 6.3: a body of which nobody can say where it ends.
+    if (parser_->get().count(http::field::transfer_encoding) > 0 && !parser_->chunked()) {
+      return refuse(refusal(400, "parse", "the body comes in a form that is not read here"));
+    }
     Plan plan = plan_of_request();
     if (plan.refuse) {
       unread_ = !parser_->is_done();
@@ -187,9 +190,9 @@ class Session : public std::enable_shared_from_this<Session> {
     parser_->get().body().size = chunk_.size();
     stream_.expires_after(Seconds(limits().chunk_s));
     http::async_read_some(stream_, buffer_, *parser_,
-                     [self = shared_from_this()](beast::error_code error, std::size_t) {
-                       self->on_body(error);
-                     });
+                          [self = shared_from_this()](beast::error_code error, std::size_t) {
+                            self->on_body(error);
+                          });
   }
 
   void on_body(beast::error_code error) {

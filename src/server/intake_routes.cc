@@ -83,8 +83,8 @@ Response map(Workbench& workbench, Call& call) {
 
 Response put_map(Workbench& workbench, Call& call) {
   if (trim(call.request.body).empty()) {
-    return error_response(422, {ErrorCode::parse, "the map is empty", "map",
-                                "DELETE takes a map away"});
+    return error_response(422,
+                          {ErrorCode::parse, "the map is empty", "map", "DELETE takes a map away"});
   }
   const Result<ChannelMap> map = parse_channel_map(call.request.body, "map");
   if (!map) return error_response(422, map.error());
@@ -116,8 +116,8 @@ std::string usual_name(const Intake& intake) {
 Result<std::string> take_in(Workbench& workbench, const Intake& intake, std::string name,
                             Job& job) {
   // Judged before it is taken in, so that what cannot be read never enters the list.
-  const auto opened = open_case(case_of(intake), UnitSystem::si, workbench.store->shelf(),
-                                workbench.watch(&job));
+  const auto opened =
+      open_case(case_of(intake), UnitSystem::si, workbench.store->shelf(), workbench.watch(&job));
   if (!opened) return opened.error();
   if (job.stopped()) return Error{ErrorCode::invalid_argument, "stopped", "", ""};
   const Result<StoredRecording> stored =
@@ -133,8 +133,8 @@ Response read(Workbench& workbench, Call& call) {
   const Result<Intake> intake = workbench.store->intake(call.parts.front());
   if (!intake) return error_response(intake.error());
   if (intake->files.empty()) {
-    return error_response(422, {ErrorCode::invalid_argument, "there is no file to read", "",
-                                "Send a file first"});
+    return error_response(
+        422, {ErrorCode::invalid_argument, "there is no file to read", "", "Send a file first"});
   }
   std::string name;
   if (!call.request.body.empty()) {

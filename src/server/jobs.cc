@@ -33,11 +33,11 @@ void Job::progress(double fraction, std::string what, std::string rate) {
   for (const std::string& part : {share, rate}) {
     if (!part.empty()) text += ", " + part;
   }
-  std::string json = "{\"fraction\":" +
-                     (fraction < 0.0 ? std::string("null")
-                                     : number_text(std::clamp(fraction, 0.0, 1.0), 4)) +
-                     ",\"what\":" + json_text(what) + ",\"rate\":" + json_text(rate) +
-                     ",\"text\":" + json_text(text) + "}";
+  std::string json =
+      "{\"fraction\":" +
+      (fraction < 0.0 ? std::string("null") : number_text(std::clamp(fraction, 0.0, 1.0), 4)) +
+      ",\"what\":" + json_text(what) + ",\"rate\":" + json_text(rate) +
+      ",\"text\":" + json_text(text) + "}";
   {
     const std::lock_guard lock(mutex_);
     if (state_ != State::running || json == progress_) return;
@@ -105,8 +105,8 @@ Job::State Job::state() const {
 
 std::string Job::json() const {
   const std::lock_guard lock(mutex_);
-  std::string out = "{\"id\":\"" + id_ + "\",\"state\":\"" + name_of(state_) +
-                    "\",\"progress\":" + progress_;
+  std::string out =
+      "{\"id\":\"" + id_ + "\",\"state\":\"" + name_of(state_) + "\",\"progress\":" + progress_;
   if (state_ == State::done) out += ",\"result\":" + result_;
   if (state_ == State::failed) out += ",\"error\":" + result_;
   return out + "}\n";

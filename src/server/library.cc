@@ -43,8 +43,8 @@ Result<CaseOptions> options_of(const Case& files, UnitSystem units, Watch watch)
 
 std::size_t memory_of(const Recording& recording) {
   // Column, pyramid (2.5 %) and the verdict's timelines.
-  const double cells = static_cast<double>(recording.size()) *
-                       static_cast<double>(recording.channels.size());
+  const double cells =
+      static_cast<double>(recording.size()) * static_cast<double>(recording.channels.size());
   return static_cast<std::size_t>(4.2 * cells) + 64 * recording.size();
 }
 
@@ -100,8 +100,8 @@ Summary summary_of(const Opened& opened, std::string fingerprint) {
 }
 
 std::shared_ptr<const Opened> Library::held(const std::string& key) {
-  const auto found = std::find_if(slots_.begin(), slots_.end(),
-                                  [&](const Slot& slot) { return slot.key == key; });
+  const auto found =
+      std::find_if(slots_.begin(), slots_.end(), [&](const Slot& slot) { return slot.key == key; });
   if (found == slots_.end()) return nullptr;
   slots_.splice(slots_.begin(), slots_, found);
   return found->opened;

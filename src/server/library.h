@@ -21,8 +21,8 @@ namespace cw::server {
 
 /// A recording that is read and judged; constant, so that any number of requests may look at it.
 struct Opened {
-  Import import;        ///< its recording has moved into the judgement
-  Judgement judgement;  ///< every channel with its pyramid
+  Import import;                          ///< its recording has moved into the judgement
+  Judgement judgement;                    ///< every channel with its pyramid
   std::unique_ptr<const CallBook> calls;  ///< never null
   UnitSystem units = UnitSystem::si;
   std::size_t bytes = 0;  ///< of memory, about
@@ -65,8 +65,8 @@ Summary summary_of(const Opened& opened, std::string fingerprint);
 class Library {
  public:
   struct Bounds {
-    std::size_t count = 6;                       ///< own choice
-    std::size_t bytes = std::size_t{1} << 30U;   ///< of memory; one is always held
+    std::size_t count = 6;                      ///< own choice
+    std::size_t bytes = std::size_t{1} << 30U;  ///< of memory; one is always held
   };
   explicit Library(Store& store) : Library(store, Bounds{}) {}
   Library(Store& store, const Bounds& bounds) : store_(store), bounds_(bounds) {}

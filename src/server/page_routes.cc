@@ -46,10 +46,10 @@ Response page_file(const Call& call, std::string_view path) {
   Response out;
   const std::string tag = "\"" + std::string(found->tag) + "\"";
   const bool named_by_content = path.starts_with("/assets/");
-  out.headers = {{"ETag", tag},
-                 {"Vary", "Accept-Encoding"},
-                 {"Cache-Control",
-                  named_by_content ? "public, max-age=31536000, immutable" : "no-cache"}};
+  out.headers = {
+      {"ETag", tag},
+      {"Vary", "Accept-Encoding"},
+      {"Cache-Control", named_by_content ? "public, max-age=31536000, immutable" : "no-cache"}};
   out.content_type = found->type;
   if (call.request.if_none_match == tag) {
     out.status = 304;

@@ -79,8 +79,8 @@ Response take_demo(Workbench& workbench, Call&) {
 Response set_name(Workbench& workbench, Call& call) {
   const auto body = nlohmann::json::parse(call.request.body, nullptr, false);
   if (!body.is_object() || !body.contains("name") || !body["name"].is_string()) {
-    return error_response(400, {ErrorCode::parse, "no name was sent", "name",
-                                "Send {\"name\": \"...\"}"});
+    return error_response(
+        400, {ErrorCode::parse, "no name was sent", "name", "Send {\"name\": \"...\"}"});
   }
   const std::string name(trim(body["name"].get_ref<const std::string&>()).substr(0, 200));
   if (name.empty()) {
@@ -145,8 +145,8 @@ Response example(Workbench&, Call& call) {
   if (!units) return error_response(400, units.error());
   const std::optional<std::string> text = example_sheet(call.parts.front());
   if (!text) {
-    return error_response(404, {ErrorCode::not_found, "there is no such example", "",
-                                "GET /api/about lists them"});
+    return error_response(
+        404, {ErrorCode::not_found, "there is no such example", "", "GET /api/about lists them"});
   }
   return sheet_response(*text, *units);
 }

@@ -92,8 +92,7 @@ Routing find_route(std::span<const Route> routes, Method method, std::string_vie
   return out;
 }
 
-bool read_query(std::string_view text,
-                std::multimap<std::string, std::string, std::less<>>& out) {
+bool read_query(std::string_view text, std::multimap<std::string, std::string, std::less<>>& out) {
   if (text.empty()) return true;
   for (const std::string_view one : split(text, '&')) {
     if (one.empty()) continue;

@@ -38,7 +38,7 @@ struct Route {
   Method method = Method::get;
   std::string_view path;  ///< "/api/recordings/{}/verdict"
   Handler handler = nullptr;
-  std::uint64_t most = 0;  ///< largest body [bytes]
+  std::uint64_t most = 0;   ///< largest body [bytes]
   Opener opener = nullptr;  ///< null: the body goes into the request
 };
 
@@ -48,14 +48,13 @@ std::optional<std::string> percent_decoded(std::string_view text);
 /// The route for a path and method, filling `call`; else the refusal.
 struct Routing {
   const Route* route = nullptr;
-  int refusal = 0;            ///< 400, 404 or 405 without a route
-  std::string allowed;        ///< with 405: the methods that there are
+  int refusal = 0;      ///< 400, 404 or 405 without a route
+  std::string allowed;  ///< with 405: the methods that there are
 };
 Routing find_route(std::span<const Route> routes, Method method, std::string_view path,
                    std::vector<std::string>& parts);
 /// False where it is badly written.
-bool read_query(std::string_view text,
-                std::multimap<std::string, std::string, std::less<>>& out);
+bool read_query(std::string_view text, std::multimap<std::string, std::string, std::less<>>& out);
 
 // The routes, by subject (docs/design/workbench.md).
 std::span<const Route> page_routes();

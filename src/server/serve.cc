@@ -62,8 +62,8 @@ Status serve(const ServeOptions& options,
   const Result<std::unique_ptr<HttpServer>> server = open_server(options, workbench);
   if (!server) return server.error();
   workbench.gate = gate_for(options, **server);
-  std::string address = "http://" + in_brackets(options.address) + ":" +
-                        std::to_string((*server)->port()) + "/";
+  std::string address =
+      "http://" + in_brackets(options.address) + ":" + std::to_string((*server)->port()) + "/";
   if (!workbench.gate.token.empty()) address += "?token=" + workbench.gate.token;
   listening(address);
   (*server)->run();

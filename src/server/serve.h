@@ -11,13 +11,13 @@
 namespace cw::server {
 
 struct ServeOptions {
-  std::filesystem::path folder;         ///< of taken-in recordings; made when needed
-  std::string address = "127.0.0.1";    ///< an IP address of this machine
-  std::uint16_t port = 0;               ///< 0: any free one
-  bool port_stated = false;             ///< else another port is taken where this one is not free
-  std::vector<std::string> names;       ///< further host names that it is reached by
+  std::filesystem::path folder;       ///< of taken-in recordings; made when needed
+  std::string address = "127.0.0.1";  ///< an IP address of this machine
+  std::uint16_t port = 0;             ///< 0: any free one
+  bool port_stated = false;           ///< else another port is taken where this one is not free
+  std::vector<std::string> names;     ///< further host names that it is reached by
   std::uint64_t upload_limit = std::uint64_t{8} << 30U;  ///< of one file [bytes]
-  bool end_on_signals = true;           ///< SIGINT and SIGTERM end it
+  bool end_on_signals = true;                            ///< SIGINT and SIGTERM end it
 };
 
 /// The folder for what a person gave the program to keep: $XDG_DATA_HOME/coilwright, else

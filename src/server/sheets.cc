@@ -13,13 +13,23 @@ std::optional<std::string> example_sheet(const std::string& id) {
   return std::nullopt;
 }
 
+Status check_names_no_file(const System& system) {
+  for (const OutdoorModule& module : system.outdoor()) {
+    if (module.compressor_map.empty()) continue;
+    return Error{ErrorCode::unsupported,
+                 "a sheet with a compressor's map is not run in the workbench",
+                 module.id + ", compressor.map", "Use the command line, or take the key out"};
+  }
+  return Done{};
+}
+
 Response sheet_refusal(const SheetReading& reading) {
   std::string out = "{\"error\":" + error_json(reading.errors.front()) + ",\"errors\":[";
   for (std::size_t i = 0; i < reading.errors.size(); ++i) {
     out += (i > 0 ? "," : "") + error_json(reading.errors[i]);
   }
-  return json_response(
-      out + "],\"more_errors\":" + std::to_string(reading.more_errors) + "}\n", 422);
+  return json_response(out + "],\"more_errors\":" + std::to_string(reading.more_errors) + "}\n",
+                       422);
 }
 
 Response sheet_response(const std::string& toml, UnitSystem units) {

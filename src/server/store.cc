@@ -21,8 +21,9 @@ namespace {
 namespace fs = std::filesystem;
 
 Error system_error(const std::string& doing, int number) {
-  return {ErrorCode::unreadable, doing + ": " + std::strerror(number), "the store's folder",
-          number == ENOSPC ? "The disk is full: free some space" : "Check the folder's permissions"};
+  return {
+      ErrorCode::unreadable, doing + ": " + std::strerror(number), "the store's folder",
+      number == ENOSPC ? "The disk is full: free some space" : "Check the folder's permissions"};
 }
 
 Error no_such(const std::string& what) {
@@ -47,8 +48,8 @@ Status make_folder(const fs::path& path) {
   std::error_code error;
   fs::create_directories(path, error);
   if (error) {
-    return Error{ErrorCode::unreadable, "cannot make the folder: " + error.message(),
-                 path.string(), "Check the permissions, or name another folder with --folder"};
+    return Error{ErrorCode::unreadable, "cannot make the folder: " + error.message(), path.string(),
+                 "Check the permissions, or name another folder with --folder"};
   }
   return Done{};
 }
@@ -72,9 +73,12 @@ std::string text_in(const fs::path& path) { return read_file(path).value_or(std:
 bool is_utf8(std::string_view text) {
   for (std::size_t i = 0; i < text.size();) {
     const auto c = static_cast<unsigned char>(text[i]);
-    const std::size_t more = c < 0x80 ? 0 : c < 0xC2 ? 9 : c < 0xE0 ? 1 : c < 0xF0 ? 2
-                             : c < 0xF5                                    ? 3
-                                                                           : 9;
+    const std::size_t more = c < 0x80   ? 0
+                             : c < 0xC2 ? 9
+                             : c < 0xE0 ? 1
+                             : c < 0xF0 ? 2
+                             : c < 0xF5 ? 3
+                                        : 9;
     if (more == 9 || i + more >= text.size() + (more == 0 ? 1 : 0)) return false;
     for (std::size_t k = 1; k <= more; ++k) {
       if ((static_cast<unsigned char>(text[i + k]) & 0xC0U) != 0x80) return false;
@@ -255,8 +259,7 @@ Result<std::unique_ptr<BodySink>> Store::begin_file(const std::string& id,
   const std::string own = "f" + std::to_string(arriving->next_file++);
   const fs::path path = folder_ / "incoming" / id / own;
   const fs::path part = path.string() + ".part";
-  const int file =
-      ::open(part.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600);
+  const int file = ::open(part.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600);
   if (file < 0) return system_error("cannot write the upload", errno);
   return std::unique_ptr<BodySink>(std::make_unique<Upload>(id, name, part, path, file));
 }

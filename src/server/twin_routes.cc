@@ -26,8 +26,8 @@ Refused read(const Json& body, const char* key, double lowest, double highest, d
   const bool good = body[key].is_number() && body[key].get<double>() >= lowest &&
                     body[key].get<double>() <= highest;
   if (!good) {
-    return bad_value(key, "Give a number from " + number_text(lowest) + " to " +
-                              number_text(highest) + " (SI)");
+    return bad_value(
+        key, "Give a number from " + number_text(lowest) + " to " + number_text(highest) + " (SI)");
   }
   into = body[key].get<double>();
   return std::nullopt;
@@ -53,8 +53,8 @@ Refused unknown_key(const Json& body, std::initializer_list<std::string_view> kn
 }
 
 Refused read_module_faults(const Json& body, twin::ModuleFaults& out) {
-  if (Refused r = unknown_key(
-          body, {"coil_blocked", "fan_lost", "reversing_valve_leak", "valve_stuck"})) {
+  if (Refused r =
+          unknown_key(body, {"coil_blocked", "fan_lost", "reversing_valve_leak", "valve_stuck"})) {
     return r;
   }
   if (Refused r = read(body, "coil_blocked", 0.0, 0.95, out.coil_blocked)) return r;
@@ -102,13 +102,7 @@ Refused read_system(Workbench& workbench, const Json& body, std::optional<System
   }
   const SheetReading reading = read_sheet_text(text, "sheet");
   if (!reading.system) return sheet_refusal(reading);
-  for (const OutdoorModule& module : reading.system->outdoor()) {
-    // It names a file of this machine, which a sheet from elsewhere must not make us read.
-    if (module.compressor_map.empty()) continue;
-    return error_response(422, {ErrorCode::unsupported, "a sheet with a compressor's map is not "
-                                "run in the workbench", module.id + ", compressor_map",
-                                "Use coilwright simulate, or take the key out"});
-  }
+  if (Status s = check_names_no_file(*reading.system); !s) return error_response(422, s.error());
   out = *reading.system;
   return std::nullopt;
 }
@@ -180,7 +174,8 @@ Refused read_axis(const Json& body, const char* key, double lowest, double highe
     return bad_value(key, "Give a list of 1 to 24 numbers");
   }
   for (const Json& one : body[key]) {
-    const bool good = one.is_number() && one.get<double>() >= lowest && one.get<double>() <= highest;
+    const bool good =
+        one.is_number() && one.get<double>() >= lowest && one.get<double>() <= highest;
     if (!good) {
       return bad_value(key, "Give numbers from " + number_text(lowest) + " to " +
                                 number_text(highest) + " (SI)");

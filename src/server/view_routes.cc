@@ -112,8 +112,7 @@ Response cycle(Workbench& workbench, Call& call) {
     }
     const Result<Window> window = window_of(call, opened.recording(), 60, 600);
     if (!window) return error_response(400, window.error());
-    return json_response(
-        cycles_json(opened.judgement, window->from, window->to, window->pieces));
+    return json_response(cycles_json(opened.judgement, window->from, window->to, window->pieces));
   });
 }
 
@@ -121,8 +120,8 @@ Response units(Workbench& workbench, Call& call) {
   return with_recording(workbench, call, [&](const Opened& opened) {
     const Result<Window> window = window_of(call, opened.recording(), 400, 2000);
     if (!window) return error_response(400, window.error());
-    return json_response(unit_grid_json(opened.judgement, *opened.calls, window->from, window->to,
-                                        window->pieces));
+    return json_response(
+        unit_grid_json(opened.judgement, *opened.calls, window->from, window->to, window->pieces));
   });
 }
 

@@ -13,10 +13,10 @@ Result<Orders> orders_of(const Model& model, const Ask& ask) {
   const std::size_t units = model.system().indoor().size();
   const std::size_t modules = model.system().outdoor().size();
   if (!ask.calls.empty() && ask.calls.size() != units) {
-    return Error{ErrorCode::invalid_argument,
-                 std::to_string(ask.calls.size()) + " calls for " + std::to_string(units) +
-                     " indoor units",
-                 "calls", "Give one for each indoor unit, in the order of the sheet"};
+    return Error{
+        ErrorCode::invalid_argument,
+        std::to_string(ask.calls.size()) + " calls for " + std::to_string(units) + " indoor units",
+        "calls", "Give one for each indoor unit, in the order of the sheet"};
   }
   if ((!ask.faults.units.empty() && ask.faults.units.size() != units) ||
       (!ask.faults.modules.empty() && ask.faults.modules.size() != modules)) {
@@ -56,15 +56,15 @@ void find_limits(const Model& model, WorkingPoint& point) {
           Dimension::temperature, false);
     }
     if (m.discharge_pressure >= high_pressure_trip_Pa * (1.0 - near_share)) {
-      add("discharge pressure", j, m.discharge_pressure, high_pressure_trip_Pa,
-          Dimension::pressure, true);
+      add("discharge pressure", j, m.discharge_pressure, high_pressure_trip_Pa, Dimension::pressure,
+          true);
     } else if (m.discharge_pressure >= c.high_pressure_limit_Pa * (1.0 - near_share)) {
       add("discharge pressure", j, m.discharge_pressure, c.high_pressure_limit_Pa,
           Dimension::pressure, false);
     }
     if (m.suction_pressure <= c.low_pressure_limit_Pa * (1.0 + near_share)) {
-      add("suction pressure", j, m.suction_pressure, c.low_pressure_limit_Pa,
-          Dimension::pressure, false);
+      add("suction pressure", j, m.suction_pressure, c.low_pressure_limit_Pa, Dimension::pressure,
+          false);
     }
     point.floods = point.floods || point.insight.modules[j].accumulator_level >= 1.0;
   }
@@ -87,8 +87,8 @@ Result<WorkingPoint> solve_from(const Model& model, const Ask& ask, const Orders
                                 State& state) {
   WorkingPoint out;
   out.charge_kg = ask.charge_kg;
-  const Result<Steady> solve = solve_steady(model, state, ask.weather, orders, ask.faults,
-                                            ask.room_K, ask.charge_kg);
+  const Result<Steady> solve =
+      solve_steady(model, state, ask.weather, orders, ask.faults, ask.room_K, ask.charge_kg);
   if (!solve) return solve.error();
   out.solve = *solve;
   read(model, state, ask.faults, out.readings);
@@ -143,9 +143,8 @@ Result<std::vector<std::vector<MapCell>>> charge_map(const Model& model, const A
       here.weather.temperature_K = options.outdoors_K[i];
       here.charge_kg = charge;
       here = completed(model, here);
-      Result<WorkingPoint> point =
-          neighbour ? solve_from(model, here, *orders, *state)
-                    : solve_from_rest(model, here, *orders, state);
+      Result<WorkingPoint> point = neighbour ? solve_from(model, here, *orders, *state)
+                                             : solve_from_rest(model, here, *orders, state);
       if (!point && neighbour) point = solve_from_rest(model, here, *orders, state);
       neighbour = point.has_value();
       MapCell cell;

@@ -27,8 +27,8 @@ class Socket {
     address.sin_family = AF_INET;
     address.sin_port = htons(port);
     ::inet_pton(AF_INET, "127.0.0.1", &address.sin_addr);
-    connected_ = ::connect(descriptor_, reinterpret_cast<const sockaddr*>(&address),
-                           sizeof address) == 0;
+    connected_ =
+        ::connect(descriptor_, reinterpret_cast<const sockaddr*>(&address), sizeof address) == 0;
   }
   ~Socket() { ::close(descriptor_); }
   Socket(const Socket&) = delete;

@@ -45,8 +45,8 @@ TEST(Gate, TakesItsOwnHostsOnly) {
   }
   for (const char* host :
        {"", "127.0.0.1", "localhost", "127.0.0.1:8128", "evil.example:8127", "127.0.0.1.evil:8127",
-        "localhost.:8127", "127.0.0.1:8127@evil.example", "127.0.0.2:8127", "0.0.0.0:8127",
-        "[::1]", ":8127", "localhost:8127:8127", "localhost :8127"}) {
+        "localhost.:8127", "127.0.0.1:8127@evil.example", "127.0.0.2:8127", "0.0.0.0:8127", "[::1]",
+        ":8127", "localhost:8127:8127", "localhost :8127"}) {
     EXPECT_EQ(status_for(gate(), from(host)), 403) << host;
   }
 }
@@ -55,9 +55,9 @@ TEST(Gate, TakesItsOwnPagesOnly) {
   const std::string host = "localhost:8127";
   EXPECT_EQ(status_for(gate(), from(host, "http://localhost:8127")), 200);
   EXPECT_EQ(status_for(gate(), from(host, "http://127.0.0.1:8127", "same-origin")), 200);
-  for (const char* origin : {"null", "http://evil.example", "https://localhost:8127",
-                             "http://localhost:8128", "http://localhost", "file://",
-                             "http://localhost:8127.evil.example"}) {
+  for (const char* origin :
+       {"null", "http://evil.example", "https://localhost:8127", "http://localhost:8128",
+        "http://localhost", "file://", "http://localhost:8127.evil.example"}) {
     EXPECT_EQ(status_for(gate(), from(host, origin)), 403) << origin;
   }
   EXPECT_EQ(status_for(gate(), from(host, "", "cross-site")), 403);

@@ -70,10 +70,10 @@ TEST_F(Intake, ACorrectedMapIsUsedAndKept) {
   ASSERT_EQ(put(id, "log.csv", log).status, 201);
   EXPECT_THAT(client->get("/api/intake/" + id + "/map").body, HasSubstr("T_DIS"));
   const std::string map =
-      "[clock]\ncolumn = \"when\"\n[columns]\n\"T_DIS\" = { channel = "
-      "\"outdoor.1.discharge_temperature\", unit = \"degC\" }\n\"P_HI\" = { channel = "
-      "\"outdoor.1.discharge_pressure\", unit = \"kPa(g)\" }\n";
-  const Json broken = json("PUT", "/api/intake/" + id + "/map", 422, "[columns\n");
+      "[clock]\ncolumn = \"when\"\n[[column]]\nheader = \"T_DIS\"\nchannel = "
+      "\"outdoor.1.discharge_temperature\"\nunit = \"degC\"\n[[column]]\nheader = \"P_HI\"\n"
+      "channel = \"outdoor.1.discharge_pressure\"\nunit = \"kPa(g)\"\n";
+  const Json broken = json("PUT", "/api/intake/" + id + "/map", 422, "[[column\n");
   EXPECT_THAT(broken["error"]["where"].get<std::string>(), HasSubstr("map"));
   json("PUT", "/api/intake/" + id + "/map", 422, "");
   const Answer taken = client->ask("PUT", "/api/intake/" + id + "/map", map);
@@ -105,9 +105,9 @@ TEST_F(Intake, WhatCannotBeReadFailsWithTheProgramsWords) {
 
 TEST_F(Intake, NamesAreNeverPaths) {
   const std::string id = intake();
-  for (const char* name : {"..%2Fevil.csv", "..%2F..%2Fevil.csv", "%2Ftmp%2Fevil.csv", "..", ".",
-                           "a%2Fevil.csv", "a%5Cevil.csv", "evil%00.csv", "evil%0A.csv",
-                           "%ff%feevil.csv", "evil%"}) {
+  for (const char* name :
+       {"..%2Fevil.csv", "..%2F..%2Fevil.csv", "%2Ftmp%2Fevil.csv", "..", ".", "a%2Fevil.csv",
+        "a%5Cevil.csv", "evil%00.csv", "evil%0A.csv", "%ff%feevil.csv", "evil%"}) {
     const int status = put(id, name, "x").status;
     EXPECT_TRUE(status == 400 || status == 404) << name << " " << status;
   }
@@ -139,8 +139,9 @@ TEST_F(Intake, TooLargeIsRefusedAndLeavesNothing) {
   EXPECT_EQ(put(id, "big.csv", std::string(upload_limit + 1, 'x')).status, 413);
   EXPECT_EQ(put(id, "fits.csv", std::string(upload_limit, 'x')).status, 201);
   // Announced small, sent in chunks without end.
-  std::string chunked = "PUT /api/intake/" + id + "/files/chunks.csv HTTP/1.1\r\nHost: " +
-                        client->host + "\r\nTransfer-Encoding: chunked\r\n\r\n";
+  std::string chunked = "PUT /api/intake/" + id +
+                        "/files/chunks.csv HTTP/1.1\r\nHost: " + client->host +
+                        "\r\nTransfer-Encoding: chunked\r\n\r\n";
   for (int i = 0; i < 80; ++i) chunked += "10000\r\n" + std::string(0x10000, 'y') + "\r\n";
   EXPECT_EQ(client->raw(chunked).status, 413);
   EXPECT_EQ(get("/api/intake/" + id)["files"].size(), 1U);
@@ -151,8 +152,9 @@ TEST_F(Intake, TooLargeIsRefusedAndLeavesNothing) {
   }
   EXPECT_EQ(files, 1U);
   // JSON has a limit of its own.
-  EXPECT_EQ(client->ask("PUT", "/api/intake/" + id + "/options", std::string(5U << 20U, ' ')).status,
-            413);
+  EXPECT_EQ(
+      client->ask("PUT", "/api/intake/" + id + "/options", std::string(5U << 20U, ' ')).status,
+      413);
 }
 
 TEST_F(Intake, AnUploadThatBreaksOffLeavesNothing) {

@@ -56,7 +56,8 @@ TEST_F(Routes, TheVerdictIsTheCommandLinesInBothUnitSystems) {
   for (const std::string units : {"si", "ip"}) {
     const Answer verdict = client->get("/api/recordings/" + id + "/verdict?units=" + units);
     EXPECT_EQ(verdict.status, 200);
-    EXPECT_EQ(verdict.body, program("check --no-cache --json --units " + units + " " + demo_folder));
+    EXPECT_EQ(verdict.body,
+              program("check --no-cache --json --units " + units + " " + demo_folder));
   }
   EXPECT_EQ(client->get("/api/recordings/" + id + "/verdict?units=stone").status, 400);
 }
@@ -69,9 +70,9 @@ TEST_F(Routes, TheReportIsTheCommandLines) {
   EXPECT_EQ(report.body, slurp(file));
   EXPECT_THAT(report.header("Content-Security-Policy"), HasSubstr("frame-ancestors 'self'"));
   EXPECT_EQ(report.header("Content-Security-Policy").find("script-src"), std::string::npos);
-  EXPECT_THAT(client->get("/api/recordings/" + id + "/report?download=1")
-                  .header("Content-Disposition"),
-              HasSubstr("attachment"));
+  EXPECT_THAT(
+      client->get("/api/recordings/" + id + "/report?download=1").header("Content-Disposition"),
+      HasSubstr("attachment"));
 }
 
 TEST_F(Routes, ChannelsAndPhasesAreThoseOfTheVerdict) {
@@ -207,9 +208,9 @@ TEST_F(Routes, OptionsChangeTheVerdictAsTheFlagsDo) {
             program("check --no-cache --json --target 115F --altitude 1600m " + demo_folder));
   EXPECT_EQ(json("PUT", at + "/options", 422, R"({"target": "2000F"})")["error"]["where"],
             "--target");
-  EXPECT_THAT(json("PUT", at + "/options", 400, R"({"tarGet": "1"})")["error"]["fix"]
-                  .get<std::string>(),
-              HasSubstr("target"));
+  EXPECT_THAT(
+      json("PUT", at + "/options", 400, R"({"tarGet": "1"})")["error"]["fix"].get<std::string>(),
+      HasSubstr("target"));
   json("PUT", at + "/options", 400, "[1]");
   json("PUT", at + "/options", 400, "{");
   EXPECT_EQ(get(at)["options"]["target"], "115F") << "refused options change nothing";
@@ -237,8 +238,8 @@ TEST_F(Routes, FieldworkIsTheCommandLines) {
   const Json list = get("/api/fieldwork");
   EXPECT_EQ(list["procedures"].size(), 8U);
   const std::string body =
-      R"({"answers": {"start": "4.15MPa(g)", "start-temperature": ["25C"], "end": "3.915MPa(g)",
-          "end-temperature": "10C", "volume": "60L", "hours": 24, "date": "2026-01-14"}})";
+      R"j({"answers": {"start": "4.15MPa(g)", "start-temperature": ["25C"], "end": "3.915MPa(g)",
+          "end-temperature": "10C", "volume": "60L", "hours": 24, "date": "2026-01-14"}})j";
   const Json answer = json("POST", "/api/fieldwork/tightness", 200, body);
   EXPECT_EQ(answer["sheet"],
             Json::parse(program("tightness --start '4.15MPa(g)' --start-temperature 25C --end "
@@ -249,16 +250,17 @@ TEST_F(Routes, FieldworkIsTheCommandLines) {
   const std::string file = scratch.file("rise.csv", log);
   Json rise = {{"answers", {{"volume", "60L"}, {"coldest", "25C"}}},
                {"files", {{"log", {{"name", file}, {"text", log}}}}}};
-  EXPECT_EQ(json("POST", "/api/fieldwork/evacuation", 200, rise.dump())["sheet"],
-            Json::parse(program("evacuation --volume 60L --coldest 25C --log " + file + " --json")));
+  EXPECT_EQ(
+      json("POST", "/api/fieldwork/evacuation", 200, rise.dump())["sheet"],
+      Json::parse(program("evacuation --volume 60L --coldest 25C --log " + file + " --json")));
 }
 
 TEST_F(Routes, FieldworkReadsNoFileOfThisMachine) {
   const Json refused = json("POST", "/api/fieldwork/tightness", 422,
                             R"({"answers": {"log": "/etc/hostname", "volume": "60L"}})");
   EXPECT_EQ(refused["error"]["where"], "--log");
-  EXPECT_EQ(json("POST", "/api/fieldwork/charge", 422, R"({"answers": {"system": "/etc/passwd"}})")
-                ["error"]["where"],
+  EXPECT_EQ(json("POST", "/api/fieldwork/charge", 422,
+                 R"({"answers": {"system": "/etc/passwd"}})")["error"]["where"],
             "system");
   json("POST", "/api/fieldwork/leak-rate", 422,
        R"({"answers": {"full": "80lb", "record": "2026-01-10 addition 6lb"}})");
@@ -271,7 +273,7 @@ TEST_F(Routes, ChargeAndRoomsTakeTheSheetOfARecording) {
   const std::string id = demo();
   for (const std::string procedure : {"charge", "rooms"}) {
     const Json answer =
-        json("POST", "/api/fieldwork/" + procedure, 200, R"({"recording": ")" + id + "\"}");
+        json("POST", "/api/fieldwork/" + procedure, 200, "{\"recording\": \"" + id + "\"}");
     EXPECT_EQ(answer["sheet"]["schema"], "coilwright." + procedure + "/1");
   }
 }
@@ -330,7 +332,7 @@ TEST_F(Routes, TheTwinRefusesWhatMakesNoSense) {
   Json mapped = {{"sheet", slurp(std::string(CW_SOURCE_ROOT) + "/data/systems/minimal.toml")}};
   std::string sheet = mapped["sheet"];
   const std::size_t outdoor = sheet.find("[[outdoor]]") + 11;
-  sheet.insert(outdoor, "\ncompressor_map = \"/etc/passwd\"");
+  sheet.insert(outdoor, "\ncompressor = { map = \"/etc/passwd\" }");
   mapped["sheet"] = sheet;
   EXPECT_EQ(steady(422, mapped.dump())["error"]["code"], "unsupported");
   json("POST", "/api/twin/map", 422, R"({"example": "minimal", "outdoors": [], "charges": [8]})");
