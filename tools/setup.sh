@@ -29,17 +29,21 @@ build|zlib1g-dev|compression
 build|libzip-dev|opens the zip container of spreadsheets
 build|libexpat1-dev|reads the XML inside spreadsheets
 build|libzstd-dev|reads and writes zstd compression
+build|libboost1.81-dev|the HTTP server of the workbench (headers only)
 test|libgtest-dev|unit tests
 test|libgmock-dev|matchers for the unit tests
 bench|libbenchmark-dev|benchmarks
 format|clang-format|one layout for all C++ files (version 14)
 lint|clang-format|one layout for all C++ files (version 14)
 lint|clang-tidy-19|finds mistakes that compile (14 fails on this C++ library's ranges)
+page|nodejs|builds the workbench's page
+page|npm|fetches what the page is made from
 fuzz|clang-19|the compiler with the fuzzing engine
 fuzz|libclang-rt-19-dev|the fuzzing engine and its sanitizers
 browser|chromium|prints the HTML report and drives the browser tests
 browser|fonts-dejavu-core|letters for the printed report
 browser|nodejs|runs the tools of the web workbench
+browser|npm|fetches the packages of the web workbench
 wasm|clang-22|compiles C++ for WebAssembly
 wasm|lld-22|links WebAssembly
 wasm|libc++-22-dev-wasm32|the C++ library for WebAssembly
