@@ -1,0 +1,255 @@
+#include "diagnose/diagnose.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "diagnose/detail/assemble.h"
+#include "diagnose/detail/generic.h"
+#include "diagnose/detail/next_tests.h"
+#include "diagnose/detail/outlook.h"
+#include "diagnose/infer.h"
+#include "diagnose/twin_side.h"
+
+namespace cw::diagnose {
+namespace {
+
+/// Causes below this are not worth a line.
+constexpr double worth_a_line = 0.005;
+constexpr std::size_t most_lines = 12;
+/// Two causes closer than this, in sigmas, cannot be told apart.
+constexpr double told_apart = 2.0;
+/// A machine that is not known: what it and the twin differ by is this much wider. Own estimate.
+constexpr double generic_widen = 4.0;
+
+std::string label_of(const std::string& place) {
+  const auto parsed = parse_place(place);
+  return parsed && parsed->kind != PlaceKind::system ? parsed->label() : "the system";
+}
+
+/// From the answer of the inference to what people read.
+class Teller {
+ public:
+  Teller(const std::vector<Feature>& features, const TwinSide& side, const detail::Problem& problem,
+         const Posterior& posterior)
+      : features_(features), side_(side), problem_(problem), posterior_(posterior) {}
+
+  void rank(Diagnosis& out) const;
+
+ private:
+  std::vector<double> with_pairs() const;
+  RankedCause cause(std::size_t h, double probability) const;
+  void weigh(std::size_t h, RankedCause& out) const;
+  Point point(std::size_t row, double change) const;
+
+  const std::vector<Feature>& features_;
+  const TwinSide& side_;
+  const detail::Problem& problem_;
+  const Posterior& posterior_;
+};
+
+std::vector<double> Teller::with_pairs() const {
+  std::vector<double> out;
+  for (const Fit& fit : posterior_.fits) out.push_back(fit.probability);
+  for (const PairFit& pair : posterior_.pairs) {
+    out[pair.first] += pair.probability;
+    out[pair.second] += pair.probability;
+  }
+  return out;
+}
+
+Point Teller::point(std::size_t r, double change) const {
+  const detail::Row& row = problem_.rows[r];
+  const Feature& f = features_[row.feature];
+  Point out;
+  out.what = std::string(f.trait->label) + ", " + label_of(f.place);
+  out.dimension = f.trait->dimension;
+  out.seen = f.unscaled(row.seen);
+  out.healthy = f.unscaled(row.healthy);
+  out.with_cause = f.unscaled(row.healthy + change);
+  out.uncertainty = row.sigma;
+  out.relative = f.trait->relative;
+  return out;
+}
+
+/// Readings whose distance shrinks with the cause speak for it; those that it moves and that did
+/// not move, or that it leaves far off, speak against it. One of each place and trait.
+void Teller::weigh(std::size_t h, RankedCause& out) const {
+  const std::vector<double>& change = posterior_.fits[h].explained;
+  struct Weight {
+    double gain;
+    std::size_t row;
+  };
+  std::vector<Weight> gains;
+  for (std::size_t r = 0; r < problem_.rows.size(); ++r) {
+    const detail::Row& row = problem_.rows[r];
+    const double off = (row.seen - row.healthy) / row.sigma;
+    const double left = off - change[r] / row.sigma;
+    gains.push_back({off * off - left * left, r});
+  }
+  std::stable_sort(gains.begin(), gains.end(),
+                   [](const Weight& a, const Weight& b) { return a.gain > b.gain; });
+  const auto take = [&](auto first, auto last, bool good, std::vector<Point>& into) {
+    std::vector<std::size_t> features;
+    for (auto g = first; g != last && into.size() < 4; ++g) {
+      if (good ? g->gain < 1.0 : g->gain > -1.0) break;
+      const std::size_t feature = problem_.rows[g->row].feature;
+      if (std::find(features.begin(), features.end(), feature) != features.end()) continue;
+      features.push_back(feature);
+      into.push_back(point(g->row, change[g->row]));
+    }
+  };
+  take(gains.begin(), gains.end(), true, out.speaks_for);
+  take(gains.rbegin(), gains.rend(), false, out.speaks_against);
+}
+
+RankedCause Teller::cause(std::size_t h, double probability) const {
+  RankedCause out;
+  const Calculated& calculated = side_.causes[h];
+  const Fit& fit = posterior_.fits[h];
+  out.kind = calculated.kind;
+  out.text = &cause_book().text_of(calculated.kind->id);
+  out.place = calculated.place;
+  out.probability = probability;
+  out.severity = fit.severity;
+  out.low = fit.low;
+  out.high = fit.high;
+  out.by_table = problem_.by_table[h];
+  out.signs = problem_.signs[h];
+  weigh(h, out);
+  const std::size_t m = side_.causes.size();
+  for (std::size_t b = 0; b < m; ++b) {
+    const double apart = posterior_.apart[h * m + b];
+    if (!(apart < told_apart)) continue;
+    out.same_as.push_back(cause_book().text_of(side_.causes[b].kind->id).title +
+                          (side_.causes[b].kind->place == CausePlace::system
+                               ? ""
+                               : " (" + label_of(side_.causes[b].place) + ")"));
+  }
+  return out;
+}
+
+void Teller::rank(Diagnosis& out) const {
+  const std::vector<double> probability = with_pairs();
+  std::vector<std::size_t> order(probability.size());
+  std::iota(order.begin(), order.end(), 0U);
+  std::stable_sort(order.begin(), order.end(),
+                   [&](auto a, auto b) { return probability[a] > probability[b]; });
+  for (const std::size_t h : order) {
+    if (probability[h] < worth_a_line || out.causes.size() == most_lines) break;
+    out.causes.push_back(cause(h, probability[h]));
+  }
+  const auto named = [&](std::size_t h) {
+    return cause_book().text_of(side_.causes[h].kind->id).title +
+           (side_.causes[h].place == "system" ? "" : ", " + label_of(side_.causes[h].place));
+  };
+  for (const PairFit& pair : posterior_.pairs) {
+    if (pair.probability < 0.05) continue;
+    out.pairs.push_back({named(pair.first), named(pair.second), pair.probability});
+  }
+  std::stable_sort(out.pairs.begin(), out.pairs.end(), [](const auto& a, const auto& b) {
+    return a.probability > b.probability;
+  });
+  for (std::size_t h = 0; h < side_.causes.size(); ++h) {
+    if (problem_.by_table[h] || problem_.hypotheses[h].knots.empty()) {
+      out.not_calculated.push_back(named(h));
+    }
+  }
+}
+
+/// A recording that names its own target is believed.
+void take_targets(const Judgement& judgement, twin::Parameters& parameters) {
+  const auto target = [&](const char* quantity, double& into) {
+    for (const Channel& c : judgement.recording.channels) {
+      if (c.quantity->name != quantity) continue;
+      for (const float value : c.values) {
+        if (is_missing(value)) continue;
+        into = static_cast<double>(value);
+        return;
+      }
+    }
+  };
+  target("condensing_target", parameters.controls.condensing_target_K);
+  target("evaporating_target", parameters.controls.evaporating_target_K);
+}
+
+void note_moments(const std::vector<Moment>& moments, const TwinSide& side, Diagnosis& out) {
+  for (const std::size_t k : side.moments) {
+    const Moment& m = moments[k];
+    const auto calling = std::count_if(m.orders.units.begin(), m.orders.units.end(),
+                                       [](const twin::UnitOrder& u) { return *u.call; });
+    out.moments.push_back({m.start, m.end, m.kind, m.weather.temperature_K,
+                           static_cast<std::size_t>(calling)});
+  }
+}
+
+}  // namespace
+
+const RankedCause* Diagnosis::named() const {
+  if (causes.empty() || !unproven.empty()) return nullptr;
+  return healthy + unknown < cause_book().call_above ? &causes.front() : nullptr;
+}
+
+Result<Diagnosis> diagnose(const Judgement& judgement, const System* sheet,
+                           const DiagnoseOptions& options) {
+  const auto tell = [&](std::string_view step) {
+    if (options.progress) options.progress(step);
+  };
+  Diagnosis out;
+  out.generic = sheet == nullptr;
+  std::optional<System> made;
+  if (sheet == nullptr) {
+    auto generic = detail::generic_system(judgement);
+    if (!generic) {
+      out.unproven = generic.error().text();
+      return out;
+    }
+    made = std::move(*generic);
+  }
+  const System& system = sheet == nullptr ? *made : *sheet;
+  out.system = system.name();
+  auto parameters = twin::parameters_of(system);
+  if (!parameters) return parameters.error();
+  take_targets(judgement, *parameters);
+  const std::vector<Feature> features = features_of(system);
+  const std::vector<Moment> moments =
+      find_moments(judgement, system, features, {}, out.unproven);
+  if (moments.empty()) return out;
+  tell("asking the twin");
+  auto side = ask_twin(system, *parameters, features, moments);
+  if (!side) {
+    if (side.error().code != ErrorCode::no_convergence) return side.error();
+    out.unproven = side.error().text();
+    return out;
+  }
+  tell("weighing causes");
+  const detail::AssembleOptions assemble{out.generic ? generic_widen : 1.0, !out.generic};
+  const detail::Problem problem =
+      detail::assemble(judgement, features, moments, *side, cause_book(), assemble);
+  InferOptions infer_options;
+  infer_options.healthy_prior = cause_book().healthy_prior;
+  infer_options.unknown_prior = cause_book().unknown_prior;
+  infer_options.temperature = options.temperature.value_or(cause_book().temperature);
+  const auto posterior = infer(problem.residuals, problem.hypotheses, infer_options);
+  if (!posterior || problem.rows.empty()) {
+    out.unproven = "No reading of the recording could be compared with the twin.";
+    return out;
+  }
+  out.readings = problem.rows.size();
+  out.healthy = posterior->healthy;
+  out.unknown = posterior->unknown;
+  out.healthy_misfit = posterior->healthy_distance / static_cast<double>(problem.rows.size());
+  out.notes = side->notes;
+  note_moments(moments, *side, out);
+  Teller(features, *side, problem, *posterior).rank(out);
+  out.next = detail::next_tests(out.causes, cause_book(), 4);
+  out.assumptions = system.assumptions();
+  if (options.look_ahead) {
+    tell("looking ahead");
+    detail::look_at_fitted({system, *parameters, features, moments, *side, problem, *posterior},
+                           options, out);
+  }
+  return out;
+}
+
+}  // namespace cw::diagnose
