@@ -27,6 +27,29 @@ std::string label_of(const std::string& place) {
   return parsed && parsed->kind != PlaceKind::system ? parsed->label() : "the system";
 }
 
+/// The probability of each cause, alone or with another.
+std::vector<double> with_pairs(const Posterior& posterior) {
+  std::vector<double> out;
+  for (const Fit& fit : posterior.fits) out.push_back(fit.probability);
+  for (const PairFit& pair : posterior.pairs) {
+    out[pair.first] += pair.probability;
+    out[pair.second] += pair.probability;
+  }
+  return out;
+}
+
+Diagnosis::Trial trial_of(const Posterior& posterior, const TwinSide& side) {
+  Diagnosis::Trial out{posterior.healthy, posterior.unknown, {}};
+  const std::vector<double> probability = with_pairs(posterior);
+  for (std::size_t h = 0; h < probability.size(); ++h) {
+    out.causes.emplace_back(std::string(side.causes[h].kind->id) + "@" + side.causes[h].place,
+                            probability[h]);
+  }
+  std::stable_sort(out.causes.begin(), out.causes.end(),
+                   [](const auto& a, const auto& b) { return a.second > b.second; });
+  return out;
+}
+
 /// From the answer of the inference to what people read.
 class Teller {
  public:
@@ -37,7 +60,6 @@ class Teller {
   void rank(Diagnosis& out) const;
 
  private:
-  std::vector<double> with_pairs() const;
   RankedCause cause(std::size_t h, double probability) const;
   void weigh(std::size_t h, RankedCause& out) const;
   Point point(std::size_t row, double change) const;
@@ -47,16 +69,6 @@ class Teller {
   const detail::Problem& problem_;
   const Posterior& posterior_;
 };
-
-std::vector<double> Teller::with_pairs() const {
-  std::vector<double> out;
-  for (const Fit& fit : posterior_.fits) out.push_back(fit.probability);
-  for (const PairFit& pair : posterior_.pairs) {
-    out[pair.first] += pair.probability;
-    out[pair.second] += pair.probability;
-  }
-  return out;
-}
 
 Point Teller::point(std::size_t r, double change) const {
   const detail::Row& row = problem_.rows[r];
@@ -92,7 +104,8 @@ void Teller::weigh(std::size_t h, RankedCause& out) const {
   const auto take = [&](auto first, auto last, bool good, std::vector<Point>& into) {
     std::vector<std::size_t> features;
     for (auto g = first; g != last && into.size() < 4; ++g) {
-      if (good ? g->gain < 1.0 : g->gain > -1.0) break;
+      const double gain = good ? g->gain : -(g->gain);
+      if (gain < 1.0) break;
       const std::size_t feature = problem_.rows[g->row].feature;
       if (std::find(features.begin(), features.end(), feature) != features.end()) continue;
       features.push_back(feature);
@@ -130,7 +143,7 @@ RankedCause Teller::cause(std::size_t h, double probability) const {
 }
 
 void Teller::rank(Diagnosis& out) const {
-  const std::vector<double> probability = with_pairs();
+  const std::vector<double> probability = with_pairs(posterior_);
   std::vector<std::size_t> order(probability.size());
   std::iota(order.begin(), order.end(), 0U);
   std::stable_sort(order.begin(), order.end(),
@@ -229,11 +242,17 @@ Result<Diagnosis> diagnose(const Judgement& judgement, const System* sheet,
   InferOptions infer_options;
   infer_options.healthy_prior = cause_book().healthy_prior;
   infer_options.unknown_prior = cause_book().unknown_prior;
-  infer_options.temperature = options.temperature.value_or(cause_book().temperature);
+  infer_options.temperature = cause_book().temperature;
   const auto posterior = infer(problem.residuals, problem.hypotheses, infer_options);
   if (!posterior || problem.rows.empty()) {
     out.unproven = "No reading of the recording could be compared with the twin.";
     return out;
+  }
+  for (const double temperature : options.trial_temperatures) {
+    infer_options.temperature = temperature;
+    if (const auto trial = infer(problem.residuals, problem.hypotheses, infer_options)) {
+      out.trials.push_back(trial_of(*trial, *side));
+    }
   }
   out.readings = problem.rows.size();
   out.healthy = posterior->healthy;

@@ -22,8 +22,8 @@ struct DiagnoseOptions {
   double coldest_K = 258.15;  ///< outdoor air of the look-ahead in heating
   double hottest_K = 308.15;  ///< and in cooling
   bool look_ahead = true;     ///< charge, inventory and design days, too
-  /// Overrides of the calibration, for bench/faults; empty: those of data/causes.
-  std::optional<double> temperature;
+  /// Calibrations to be tried beside the one of data/causes (bench/faults fits it with them).
+  std::vector<double> trial_temperatures;
   /// Told which step is at work; may be empty.
   std::function<void(std::string_view step)> progress;
 };
@@ -108,6 +108,12 @@ struct Diagnosis {
   std::vector<DesignDay> days;
   std::vector<Assumption> assumptions;
   std::vector<std::string> notes;
+  /// The probabilities with another calibration; one for each of the trial temperatures.
+  struct Trial {
+    double healthy = 0.0, unknown = 0.0;
+    std::vector<std::pair<std::string, double>> causes;  ///< "undercharge@system", best first
+  };
+  std::vector<Trial> trials;
   /// Why nothing could be compared; empty when it could.
   std::string unproven;
 
