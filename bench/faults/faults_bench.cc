@@ -1,11 +1,13 @@
 // Scores the causes module on simulated faults: faults_bench CACHE [--only TEXT] [--svg FILE]
-// [--calibration FILE] [--list]. Recordings are kept in CACHE; remove it after a change of the twin.
+// [--calibration FILE] [--minutes N] [--list]. Recordings are kept in CACHE; remove it after a change of the twin.
 #include <fmt/format.h>
 
 #include <atomic>
+#include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <fstream>
+#include <random>
 #include <thread>
 
 #include "score.h"
@@ -18,6 +20,7 @@ using namespace cw::faults;
 struct Options {
   std::filesystem::path cache;
   std::string only, svg, calibration;
+  double minutes = 1e9;  ///< cases that are not begun by then are left out
   bool list = false;
 };
 
@@ -74,6 +77,12 @@ void list_case(const Scored& s, const Calibration& k) {
   for (std::size_t i = 0; i < std::min<std::size_t>(a.causes.size(), 3); ++i) {
     std::printf(", %s %.2f", a.causes[i].first.c_str(), a.causes[i].second);
   }
+  const Answer& plain = s.answers.front();
+  std::printf(" [uncalibrated: healthy %.2f", plain.healthy);
+  for (std::size_t i = 0; i < std::min<std::size_t>(plain.causes.size(), 3); ++i) {
+    std::printf(", %s %.2f", plain.causes[i].first.c_str(), plain.causes[i].second);
+  }
+  std::printf("]");
   std::printf("%s\n", a.unproven.empty() ? "" : (" unproven: " + a.unproven).c_str());
 }
 
@@ -87,6 +96,8 @@ bool read_options(int argc, char** argv, Options& out) {
       out.svg = next();
     } else if (word == "--calibration") {
       out.calibration = next();
+    } else if (word == "--minutes") {
+      out.minutes = std::strtod(next().c_str(), nullptr);
     } else if (word == "--list") {
       out.list = true;
     } else {
@@ -114,17 +125,26 @@ int main(int argc, char** argv) {
     Scored s;
     s.c = &cases[k];
     s.base = &bases[cases[k].base];
-    s.training = k % 2 == 0;
+    s.training = (k / 2) % 2 == 0;
     needed[cases[k].base] = true;
     all.push_back(std::move(s));
   }
+  // In a mixed order, so that a run that is cut short has some of everything.
+  std::mt19937 random(3);
+  for (std::size_t k = all.size(); k > 1; --k) std::swap(all[k - 1], all[random() % k]);
+  const auto began = std::chrono::steady_clock::now();
+  const auto late = [&] {
+    return std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count() >
+           60.0 * options.minutes;
+  };
   std::vector<Recorded> healthy(bases.size());
   in_parallel(bases.size(), "healthy recordings", [&](std::size_t b) {
     if (needed[b]) healthy[b] = record(bases[b], Case{}, 0.0, options.cache);
   });
   in_parallel(all.size(), "cases", [&](std::size_t k) {
-    score_case(*all[k].base, healthy[all[k].c->base], options, temperatures, all[k]);
+    if (!late()) score_case(*all[k].base, healthy[all[k].c->base], options, temperatures, all[k]);
   });
+  std::erase_if(all, [](const Scored& s) { return s.answers.empty() && s.failed.empty(); });
   const Calibration calibration = fit(all, temperatures);
   if (options.list) {
     for (const Scored& s : all) list_case(s, calibration);

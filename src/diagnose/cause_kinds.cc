@@ -48,13 +48,14 @@ CauseKind sensor_row(std::string_view id, P place, bool acts_heating, bool acts_
   return out;
 }
 
+void less_charge(At at, double s, Setting& to) { to.charge_kg -= s * at.charge_kg; }
+void less_air(At at, double s, Setting& to) { to.faults.modules[at.index].coil_blocked = s; }
+
 /// The severities at which the twin is asked; between them it is interpolated. Own choice.
 std::vector<CauseKind> make_kinds() {
   std::vector<CauseKind> k;
-  k.push_back(row("undercharge", P::system, true, true, D::ratio, {0.12, 0.22, 0.32, 0.42},
-                  [](At at, double s, Setting& to) { to.charge_kg -= s * at.charge_kg; }));
-  k.push_back(row("leak", P::system, true, true, D::ratio, {0.12, 0.22, 0.32, 0.42},
-                  [](At at, double s, Setting& to) { to.charge_kg -= s * at.charge_kg; }));
+  k.push_back(row("undercharge", P::system, true, true, D::ratio, {0.12, 0.22, 0.32, 0.42}, less_charge));
+  k.push_back(row("leak", P::system, true, true, D::ratio, {0.12, 0.22, 0.32, 0.42}, less_charge));
   k.back().grows = true;
   k.push_back(row("overcharge", P::system, true, true, D::ratio, {0.15, 0.3, 0.5},
                   [](At at, double s, Setting& to) { to.charge_kg += s * at.charge_kg; }));
@@ -63,10 +64,8 @@ std::vector<CauseKind> make_kinds() {
                     // Nitrogen, 28.0134 g/mol (IUPAC standard atomic weights, from memory).
                     to.faults.non_condensables_mol += s * at.charge_kg / 0.0280134;
                   }));
-  k.push_back(row("outdoor-airflow", P::module, true, true, D::ratio, {0.2, 0.4, 0.6, 0.8},
-                  [](At at, double s, Setting& to) { to.faults.modules[at.index].coil_blocked = s; }));
-  k.push_back(row("frost-stays", P::module, true, false, D::ratio, {0.2, 0.4, 0.6, 0.8},
-                  [](At at, double s, Setting& to) { to.faults.modules[at.index].coil_blocked = s; }));
+  k.push_back(row("outdoor-airflow", P::module, true, true, D::ratio, {0.2, 0.4, 0.6, 0.8}, less_air));
+  k.push_back(row("frost-stays", P::module, true, false, D::ratio, {0.2, 0.4, 0.6, 0.8}, less_air));
   k.back().grows = true;
   k.push_back(row("reversing-valve-leak", P::module, true, true, D::ratio, {0.04, 0.1, 0.2},
                   [](At at, double s, Setting& to) {

@@ -167,6 +167,7 @@ void Inference::choose_pairs() {
   };
   std::sort(order.begin(), order.end(), [&](auto a, auto b) { return score(a) > score(b); });
   order.resize(std::min(order.size(), options_.pairs_among));
+  std::sort(order.begin(), order.end());
   for (std::size_t i = 0; i < order.size(); ++i) {
     for (std::size_t j = i + 1; j < order.size(); ++j) {
       const Curve& a = curves_[order[i]];

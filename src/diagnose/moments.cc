@@ -141,7 +141,8 @@ std::vector<Stretch> Finder::stretches() const {
     const double settle = after_start || i == 0 ? 0.4 * options_.settle_s : options_.settle_s;
     std::size_t first = i;
     while (first < end && seconds(i, first) < settle) ++first;
-    cut(first, end, clean ? seconds(*clean, first) + 600.0 : 1e5, out);
+    // A recording that begins in the midst of it: half an hour before that is as good a guess as any.
+    cut(first, end, clean ? seconds(*clean, first) + 600.0 : seconds(0, first) + 1800.0, out);
     i = end + 1;
   }
   return out;

@@ -28,8 +28,9 @@ constexpr std::array traits = {
     Trait{"discharge", "discharge_temperature", "discharge temperature", P::module, D::temperature,
           false, true, 1.5, 0.7, 0.5, 0.0, 8.0,
           [](V v, std::size_t i) { return module(v, i).discharge_temperature; }},
+    // Liquid that a start has left in an accumulator dries off over hours: cooler than steady.
     Trait{"suction", "suction_temperature", "suction temperature", P::module, D::temperature, false,
-          true, 0.8, 0.5, 0.5, 0.0, 4.0,
+          true, 1.8, 0.5, 0.5, 0.0, 4.0,
           [](V v, std::size_t i) { return module(v, i).suction_temperature; }},
     Trait{"shell", "shell_temperature", "shell temperature", P::module, D::temperature, false, true,
           2.5, 1.0, 0.5, 0.0, 8.0,

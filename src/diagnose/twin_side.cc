@@ -82,6 +82,8 @@ class Asker {
   std::vector<std::size_t> places_of(const CauseKind& kind) const;
   bool seen_at(const CauseKind& kind, std::size_t index, std::size_t m) const;
   void calculate(const CauseKind& kind, std::size_t index);
+  bool taken_over(const CauseKind& kind, std::size_t index);
+  static void stretch(double severity, Calculated& out);
   std::optional<std::vector<double>> at_knot(const CauseKind& kind, const CauseSite& site,
                                              double severity, std::vector<State>& from);
 
@@ -197,7 +199,20 @@ bool Asker::seen_at(const CauseKind& kind, std::size_t index, std::size_t m) con
   return true;
 }
 
+/// Two kinds that differ in time alone are calculated once.
+bool Asker::taken_over(const CauseKind& kind, std::size_t index) {
+  for (const Calculated& other : out_.causes) {
+    if (other.kind->apply != kind.apply || other.index != index || other.kind->grows) continue;
+    Calculated same = other;
+    same.kind = &kind;
+    out_.causes.push_back(std::move(same));
+    return true;
+  }
+  return false;
+}
+
 void Asker::calculate(const CauseKind& kind, std::size_t index) {
+  if (taken_over(kind, index)) return;
   Calculated out;
   out.kind = &kind;
   out.index = index;
@@ -213,17 +228,28 @@ void Asker::calculate(const CauseKind& kind, std::size_t index) {
     }
     if (!positive) std::reverse(knots.begin(), knots.end());
     std::vector<State> from = out_.states;
-    for (const double severity : knots) {
-      auto change = at_knot(kind, site, severity, from);
+    for (std::size_t k = 0; k < knots.size(); ++k) {
+      auto change = at_knot(kind, site, knots[k], from);
       if (!change) {
         out.why_not = "the twin finds no steady state";
+        if (k > 0) stretch(knots[k], out);
         break;
       }
-      out.severity.push_back(severity);
+      out.severity.push_back(knots[k]);
       out.change.push_back(std::move(*change));
     }
   }
   out_.causes.push_back(std::move(out));
+}
+
+/// A fault larger than the twin can follow does at least more of the same.
+void Asker::stretch(double severity, Calculated& out) {
+  const double factor = severity / out.severity.back();
+  std::vector<double> change = out.change.back();
+  for (double& x : change) x *= factor;
+  out.severity.push_back(severity);
+  out.change.push_back(std::move(change));
+  out.stretched = true;
 }
 
 std::optional<std::vector<double>> Asker::at_knot(const CauseKind& kind, const CauseSite& site,
@@ -239,8 +265,17 @@ std::optional<std::vector<double>> Asker::at_knot(const CauseKind& kind, const C
     kind.apply(site, severity, setting);
     std::vector<double> found;
     if (cooling ? kind.acts_cooling : kind.acts_heating) {
-      auto solved =
-          solve_setting(model_, from[m], setting, moment(m).orders, moment(m).room_K);
+      auto solved = solve_setting(model_, from[m], setting, moment(m).orders, moment(m).room_K);
+      const bool of_unit = kind.place == CausePlace::calling_unit ||
+                           kind.place == CausePlace::stopped_unit;
+      // From rest it takes longer, and finds some states that the way from the last one misses.
+      if (!solved && !of_unit) {
+        auto rest = twin::state_at_rest(model_, setting.weather, moment(m).room_K,
+                                        setting.charge_kg);
+        if (rest) {
+          solved = solve_setting(model_, *rest, setting, moment(m).orders, moment(m).room_K);
+        }
+      }
       if (!solved) return std::nullopt;
       from[m] = std::move(solved->state);
       found = scaled_features(model_, from[m], setting.faults, features_, moment(m).orders);

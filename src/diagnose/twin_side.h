@@ -21,7 +21,8 @@ struct Calculated {
   /// [n_knot] severities that could be calculated at every moment where the cause can be seen.
   std::vector<double> severity;
   std::vector<std::vector<double>> change;  ///< [n_knot][n_moment * n_feature]; nan: not there
-  std::string why_not;  ///< where not even one severity could be calculated
+  bool stretched = false;  ///< the largest severities are stretched from the last that was found
+  std::string why_not;     ///< why a severity could not be calculated
 };
 
 struct TwinSide {

@@ -11,6 +11,8 @@ namespace {
 constexpr double frost_below_K = 279.15;
 /// Of what twin and machine differ by, this share changes from moment to moment. Own estimate.
 constexpr double moment_share = 0.35;
+/// Frost can stay only where no defrost came for longer than this [s]; common practice, no source.
+constexpr double frost_stays_s = 5400.0;
 
 class Assembler {
  public:
@@ -40,6 +42,7 @@ class Assembler {
   void choose_rows();
   void spread();
   void add_frost();
+  double longest_without_defrost() const;
   void add_hypothesis(const Calculated& cause);
   std::vector<double> at_rows(const std::vector<double>& change) const;
   std::vector<Knot> growing(const Calculated& cause, const std::vector<Knot>& knots) const;
@@ -115,20 +118,26 @@ void Assembler::add_frost() {
     for (std::size_t r = 0; r < mode.size(); ++r) {
       const Moment& at = moment(out_.rows[r].moment);
       if (at.kind != PhaseKind::heating || at.weather.temperature_K > frost_below_K) continue;
-      const double hours = std::min(at.since_clean_s / 3600.0, 1.5);
-      mode[r] += 0.6 * hours * change[r];
+      // A fifth of the airflow, the first severity, in some 40 min. Own estimate.
+      const double hours = std::min(at.since_clean_s / 3600.0, 1.2);
+      mode[r] += 1.5 * hours * change[r];
     }
   }
   out_.residuals.modes.push_back(std::move(mode));
 }
 
-std::vector<Knot> Assembler::growing(const Calculated& cause, const std::vector<Knot>& knots) const {
-  const Hypothesis still{0.0, 0.0, knots};
-  const bool by_frost = cause.kind->id == "frost-stays";
+double Assembler::longest_without_defrost() const {
   double longest = 1.0;
   for (std::size_t m = 0; m < side_.moments.size(); ++m) {
     longest = std::max(longest, std::min(moment(m).since_clean_s, 8.0 * 3600.0));
   }
+  return longest;
+}
+
+std::vector<Knot> Assembler::growing(const Calculated& cause, const std::vector<Knot>& knots) const {
+  const Hypothesis still{0.0, 0.0, knots};
+  const bool by_frost = cause.kind->id == "frost-stays";
+  const double longest = longest_without_defrost();
   std::vector<Knot> out;
   for (const Knot& knot : knots) {
     Knot grown{knot.severity, std::vector<double>(out_.rows.size(), 0.0)};
@@ -202,14 +211,18 @@ void Assembler::add_hypothesis(const Calculated& cause) {
   std::sort(knots.begin(), knots.end(),
             [](const Knot& a, const Knot& b) { return a.severity < b.severity; });
   const bool table = knots.empty();
-  if (table) {
+  const bool too_early = cause.kind->id == "frost-stays" && longest_without_defrost() < frost_stays_s;
+  if (too_early) {
+    // Frost of the last hour is that of every machine.
+    knots.clear();
+  } else if (table) {
     knots = by_table(cause);
   } else if (cause.kind->grows) {
     knots = growing(cause, knots);
   }
   out.knots = std::move(knots);
   add_signs(cause, out);
-  out_.by_table.push_back(table);
+  out_.by_table.push_back(table && !too_early);
   out_.hypotheses.push_back(std::move(out));
 }
 
