@@ -16,6 +16,8 @@ namespace {
 
 constexpr std::array flags = {
     Flag{"--system", "FILE", "system sheet of this machine (docs/user/sheet.md)"},
+    Flag{"--sound", "LOG", "recording of the same machine from when it was sound (may be repeated)",
+         true},
     Flag{"--map", "FILE", "map that says which column is which channel (may be repeated)", true},
     Flag{"--refrigerant", "NAME", "refrigerant, where there is no sheet (default R-410A)"},
     Flag{"--mode", "MODE", "heating or cooling, where the log does not show it"},
@@ -95,6 +97,18 @@ Result<Options> read_options(const Arguments& arguments) {
   return out;
 }
 
+Result<Judgement> judge_sound(const Arguments& arguments, const Options& options) {
+  std::vector<std::filesystem::path> paths;
+  for (const std::string& path : arguments.all("--sound")) paths.emplace_back(path);
+  ImportOptions import_options = options.import;
+  import_options.progress = nullptr;
+  Result<Import> import = import_recordings(paths, import_options);
+  if (!import) return import.error();
+  JudgeOptions judge_options = options.judge;
+  judge_options.progress = nullptr;
+  return judge(std::move(import->recording), judge_options);
+}
+
 int run(const Arguments& arguments) {
   Result<Options> options = read_options(arguments);
   if (!options) return report_error(options.error());
@@ -118,6 +132,13 @@ int run(const Arguments& arguments) {
   options->diagnose.progress = [&](std::string_view step) {
     progress.say("causes: " + std::string(step));
   };
+  std::optional<Judgement> sound;
+  if (arguments.has("--sound")) {
+    auto read = judge_sound(arguments, *options);
+    if (!read) return report_error(read.error());
+    sound = std::move(*read);
+    options->diagnose.sound = &*sound;
+  }
   const auto diagnosis = diagnose::diagnose(*judgement, system, options->diagnose);
   progress.clear();
   if (!diagnosis) return report_error(diagnosis.error());

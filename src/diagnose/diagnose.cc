@@ -21,6 +21,8 @@ constexpr std::size_t most_lines = 12;
 constexpr double told_apart = 2.0;
 /// A machine that is not known: what it and the twin differ by is this much wider. Own estimate.
 constexpr double generic_widen = 4.0;
+/// What is left of it where the sound machine was seen. Own estimate.
+constexpr double sound_widen = 0.5;
 
 std::string label_of(const std::string& place) {
   const auto parsed = parse_place(place);
@@ -196,6 +198,39 @@ void note_moments(const std::vector<Moment>& moments, const TwinSide& side, Diag
   }
 }
 
+/// Takes off what the sound machine and its twin differ by. False when it shows no moment.
+bool take_off_sound(const Judgement& sound, const System& system,
+                    const twin::Parameters& parameters, const std::vector<Feature>& features,
+                    std::vector<Moment>& moments, Diagnosis& out) {
+  std::string why;
+  const std::vector<Moment> then = find_moments(sound, system, features, {}, why);
+  const std::vector<std::vector<double>> healthy =
+      healthy_features(system, parameters, features, then);
+  if (healthy.empty()) {
+    out.notes.push_back("The recording of the sound machine was not used: " +
+                        (why.empty() ? "the twin finds no steady state in it." : why));
+    return false;
+  }
+  for (std::size_t f = 0; f < features.size(); ++f) {
+    double sum = 0.0;
+    double count = 0.0;
+    for (std::size_t m = 0; m < then.size(); ++m) {
+      if (healthy[m].empty()) continue;
+      const double off = then[m].seen[f] - healthy[m][f];
+      if (!std::isfinite(off)) continue;
+      sum += off;
+      count += 1.0;
+    }
+    for (Moment& m : moments) m.seen[f] -= count > 0.0 ? sum / count : 0.0;
+  }
+  return true;
+}
+
+detail::AssembleOptions widths(const Diagnosis& out) {
+  return {(out.generic ? generic_widen : 1.0) * (out.compared_with_sound ? sound_widen : 1.0),
+          !out.generic};
+}
+
 }  // namespace
 
 const RankedCause* Diagnosis::named() const {
@@ -225,9 +260,12 @@ Result<Diagnosis> diagnose(const Judgement& judgement, const System* sheet,
   if (!parameters) return parameters.error();
   take_targets(judgement, *parameters);
   const std::vector<Feature> features = features_of(system);
-  const std::vector<Moment> moments =
-      find_moments(judgement, system, features, {}, out.unproven);
+  std::vector<Moment> moments = find_moments(judgement, system, features, {}, out.unproven);
   if (moments.empty()) return out;
+  if (options.sound != nullptr) {
+    out.compared_with_sound =
+        take_off_sound(*options.sound, system, *parameters, features, moments, out);
+  }
   tell("asking the twin");
   auto side = ask_twin(system, *parameters, features, moments);
   if (!side) {
@@ -236,9 +274,8 @@ Result<Diagnosis> diagnose(const Judgement& judgement, const System* sheet,
     return out;
   }
   tell("weighing causes");
-  const detail::AssembleOptions assemble{out.generic ? generic_widen : 1.0, !out.generic};
   const detail::Problem problem =
-      detail::assemble(judgement, features, moments, *side, cause_book(), assemble);
+      detail::assemble(judgement, features, moments, *side, cause_book(), widths(out));
   InferOptions infer_options;
   infer_options.healthy_prior = cause_book().healthy_prior;
   infer_options.unknown_prior = cause_book().unknown_prior;
@@ -258,7 +295,7 @@ Result<Diagnosis> diagnose(const Judgement& judgement, const System* sheet,
   out.healthy = posterior->healthy;
   out.unknown = posterior->unknown;
   out.healthy_misfit = posterior->healthy_distance / static_cast<double>(problem.rows.size());
-  out.notes = side->notes;
+  out.notes.insert(out.notes.end(), side->notes.begin(), side->notes.end());
   note_moments(moments, *side, out);
   Teller(features, *side, problem, *posterior).rank(out);
   out.next = detail::next_tests(out.causes, cause_book(), 4);

@@ -22,6 +22,9 @@ struct DiagnoseOptions {
   double coldest_K = 258.15;  ///< outdoor air of the look-ahead in heating
   double hottest_K = 308.15;  ///< and in cooling
   bool look_ahead = true;     ///< charge, inventory and design days, too
+  /// A recording of the same machine from when it was sound: what it and the twin differ by there
+  /// is taken off. Null: none.
+  const Judgement* sound = nullptr;
   /// Calibrations to be tried beside the one of data/causes (bench/faults fits it with them).
   std::vector<double> trial_temperatures;
   /// Told which step is at work; may be empty.
@@ -87,6 +90,7 @@ struct DesignDay {
 
 struct Diagnosis {
   bool generic = false;  ///< without a system sheet
+  bool compared_with_sound = false;  ///< an earlier recording of the sound machine was used
   std::string system;
   struct Seen {
     Instant start, end;

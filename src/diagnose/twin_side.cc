@@ -290,7 +290,35 @@ std::optional<std::vector<double>> Asker::at_knot(const CauseKind& kind, const C
   return out;
 }
 
+std::optional<State> healthy_state(const Model& model, const Moment& at) {
+  const Setting healthy = healthy_setting(model.system(), at.weather);
+  auto state = twin::state_at_rest(model, at.weather, at.room_K, healthy.charge_kg);
+  if (!state) return std::nullopt;
+  const auto solved = twin::solve_steady(model, *state, at.weather, at.orders, healthy.faults,
+                                         at.room_K, healthy.charge_kg);
+  if (!solved) return std::nullopt;
+  return std::move(*state);
+}
+
 }  // namespace
+
+std::vector<std::vector<double>> healthy_features(const System& system,
+                                                  const Parameters& parameters,
+                                                  const std::vector<Feature>& features,
+                                                  const std::vector<Moment>& moments) {
+  const auto model = twin::make_model(system, parameters);
+  if (!model) return {};
+  std::vector<std::vector<double>> out;
+  bool any = false;
+  for (const Moment& at : moments) {
+    const auto state = healthy_state(*model, at);
+    any = any || state.has_value();
+    out.push_back(state ? scaled_features(*model, *state, {}, features, at.orders)
+                        : std::vector<double>());
+  }
+  if (!any) out.clear();
+  return out;
+}
 
 Setting healthy_setting(const System& system, const twin::Weather& weather) {
   Setting out;

@@ -41,6 +41,13 @@ struct TwinSide {
 Result<TwinSide> ask_twin(const System& system, const twin::Parameters& parameters,
                           const std::vector<Feature>& features, const std::vector<Moment>& moments);
 
+/// The healthy prediction alone; one list for each moment, empty where the twin finds no state, and
+/// no list at all when it finds none anywhere.
+std::vector<std::vector<double>> healthy_features(const System& system,
+                                                  const twin::Parameters& parameters,
+                                                  const std::vector<Feature>& features,
+                                                  const std::vector<Moment>& moments);
+
 /// The state with a cause at a severity at a moment. Empty when the twin finds none.
 struct Solved {
   twin::State state;

@@ -143,6 +143,7 @@ std::string diagnose_json(const DiagnoseReport& report) {
       {"unproven", d.unproven.empty() ? Json(nullptr) : Json(d.unproven)},
       {"system", d.generic ? Json(nullptr) : Json(d.system)},
       {"generic", d.generic},
+      {"compared_with_sound", d.compared_with_sound},
       {"moments", moments_json(report)},
       {"readings", d.readings},
       {"healthy", number(d.healthy)},

@@ -228,6 +228,10 @@ void Writer::rests_on() {
                         std::to_string(d_.assumptions.size()) +
                         " of its figures are assumed (coilwright sheet lists them).");
   }
+  if (d_.compared_with_sound) {
+    wrapped("  - ", "What the sound machine and its twin differed by in the earlier recording was "
+                    "taken off.");
+  }
   wrapped("  - ", "Mean squared distance from a healthy machine: " +
                       number_text(d_.healthy_misfit, 3) +
                       " (about 1 where sheet, twin and sensors are as good as assumed).");
