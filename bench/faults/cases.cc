@@ -73,9 +73,9 @@ std::string scenario_head(const Base& b, Random& random, const Machine& m) {
       between(random, 3, 8), humidity, b.cooling ? "cooling" : "heating", b.cooling ? 20 : 25,
       load_W);
   if (b.stopped_unit < b.units) {
-    out += fmt::format(
-        "[[schedule.change]]\nat = \"-59 min\"\nunits = [\"indoor.{}\"]\non = false\n",
-        b.stopped_unit + 1);
+    out +=
+        fmt::format("[[schedule.change]]\nat = \"-59 min\"\nunits = [\"indoor.{}\"]\non = false\n",
+                    b.stopped_unit + 1);
   }
   out += fmt::format("[[logger]]\ninterval = \"{} s\"\n", random() % 2 == 0 ? 30 : 60);
   if (b.off) out += "accuracy = { temperature = \"0.7 K\", pressure = \"20 kPa\" }\n";
@@ -108,17 +108,42 @@ constexpr std::array plans = {
     Plan{"indoor-valve-open", "valve_stuck", "indoor", "", {2.0, 4.0, 9.0}, true, true, true},
     Plan{"indoor-valve-leak", "valve_leak", "stopped", "%", {3, 6, 12}, false, true},
     Plan{"filter", "filter_blocked", "indoor", "%", {40, 60, 80}, true, true},
-    Plan{"sensor-discharge-pressure", "sensor_bias", "discharge_pressure", "kPa", {100, -170, 260},
-         true, true},
-    Plan{"sensor-suction-pressure", "sensor_bias", "suction_pressure", "kPa", {-50, 80, -120}, true,
+    Plan{"sensor-discharge-pressure",
+         "sensor_bias",
+         "discharge_pressure",
+         "kPa",
+         {100, -170, 260},
+         true,
          true},
-    Plan{"sensor-discharge-temperature", "sensor_bias", "discharge_temperature", "K", {5, -8, -14},
-         true, true},
-    Plan{"sensor-suction-temperature", "sensor_bias", "suction_temperature", "K", {3, -5, 8}, true,
+    Plan{"sensor-suction-pressure",
+         "sensor_bias",
+         "suction_pressure",
+         "kPa",
+         {-50, 80, -120},
+         true,
+         true},
+    Plan{"sensor-discharge-temperature",
+         "sensor_bias",
+         "discharge_temperature",
+         "K",
+         {5, -8, -14},
+         true,
+         true},
+    Plan{"sensor-suction-temperature",
+         "sensor_bias",
+         "suction_temperature",
+         "K",
+         {3, -5, 8},
+         true,
          true},
     Plan{"sensor-coil-temperature", "sensor_bias", "coil_temperature", "K", {-3, 5, 8}, true, true},
     Plan{"sensor-gas-pipe", "sensor_bias", "gas_pipe_temperature", "K", {-4, 6, -9}, true, true},
-    Plan{"sensor-liquid-pipe", "sensor_bias", "liquid_pipe_temperature", "K", {3, -5, 8}, true,
+    Plan{"sensor-liquid-pipe",
+         "sensor_bias",
+         "liquid_pipe_temperature",
+         "K",
+         {3, -5, 8},
+         true,
          true},
 };
 constexpr int rounds = 5;  ///< of each plan and severity; 22 plans, 3 severities
@@ -131,10 +156,10 @@ void place(const Plan& plan, const Base& base, Random& random, Case& out) {
   std::size_t unit = random() % base.units;
   if (unit == base.stopped_unit) unit = (unit + 1) % base.units;
   const std::string calling = "indoor." + std::to_string(unit + 1);
-  out.place = where == "system"    ? "system"
-              : where == "outdoor" ? module
-              : where == "indoor"  ? calling
-              : where == "stopped" ? "indoor." + std::to_string(base.stopped_unit + 1)
+  out.place = where == "system"         ? "system"
+              : where == "outdoor"      ? module
+              : where == "indoor"       ? calling
+              : where == "stopped"      ? "indoor." + std::to_string(base.stopped_unit + 1)
               : is_indoor_sensor(where) ? calling
                                         : module;
   out.scenario_place = out.place;
@@ -190,7 +215,8 @@ std::vector<Case> make_cases(const std::vector<Base>& bases) {
           c.base = random() % bases.size();
           const Base& b = bases[c.base];
           const bool fits = b.cooling ? plan.cooling : plan.heating;
-          const bool stopped = std::string_view(plan.place) != "stopped" || b.stopped_unit < b.units;
+          const bool stopped =
+              std::string_view(plan.place) != "stopped" || b.stopped_unit < b.units;
           if (fits && stopped) break;
         }
         c.kind = plan.kind;

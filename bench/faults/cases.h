@@ -13,11 +13,11 @@ struct Base {
   std::string name;    ///< "split heating 2 off"
   std::string system;  ///< "split"
   bool cooling = false;
-  bool off = false;    ///< the machine differs from what the module is told of it
+  bool off = false;  ///< the machine differs from what the module is told of it
   double outdoor_degC = 0.0;
-  std::string sheet;        ///< what the module is given
-  std::string true_sheet;   ///< what is simulated
-  std::string scenario;     ///< without its faults
+  std::string sheet;       ///< what the module is given
+  std::string true_sheet;  ///< what is simulated
+  std::string scenario;    ///< without its faults
   std::size_t modules = 1, units = 1;
   std::size_t stopped_unit = 0;  ///< a unit that does not call; `units` when all do
 };
@@ -25,13 +25,13 @@ struct Base {
 /// A fault in a base.
 struct Case {
   std::size_t base = 0;
-  std::string kind;      ///< as the module calls it; empty: healthy
-  std::string place;     ///< "system", "outdoor.1"
-  int severity = 0;      ///< 1 small, 2 middle, 3 large
+  std::string kind;           ///< as the module calls it; empty: healthy
+  std::string place;          ///< "system", "outdoor.1"
+  int severity = 0;           ///< 1 small, 2 middle, 3 large
   std::string scenario_kind;  ///< as the simulator calls it
   std::string scenario_place;
-  double amount = 0.0;   ///< severity; of a stuck valve a factor on its healthy opening
-  std::string unit;      ///< of the amount: "%", "kg", "K", "kPa", "g", "kg/h"
+  double amount = 0.0;  ///< severity; of a stuck valve a factor on its healthy opening
+  std::string unit;     ///< of the amount: "%", "kg", "K", "kPa", "g", "kg/h"
   bool relative_opening = false;
   std::string name;
 };

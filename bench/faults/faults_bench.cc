@@ -1,5 +1,6 @@
 // Scores the causes module on simulated faults: faults_bench CACHE [--only TEXT] [--svg FILE]
-// [--calibration FILE] [--minutes N] [--list]. Recordings are kept in CACHE; remove it after a change of the twin.
+// [--calibration FILE] [--minutes N] [--list]. Recordings are kept in CACHE; remove it after a
+// change of the twin.
 #include <fmt/format.h>
 
 #include <atomic>
@@ -112,7 +113,8 @@ bool read_options(int argc, char** argv, Options& out) {
 int main(int argc, char** argv) {
   Options options;
   if (!read_options(argc, argv, options)) {
-    std::fprintf(stderr, "faults_bench CACHE [--only TEXT] [--svg FILE] [--calibration FILE] [--list]\n");
+    std::fprintf(stderr,
+                 "faults_bench CACHE [--only TEXT] [--svg FILE] [--calibration FILE] [--list]\n");
     return 2;
   }
   const std::vector<double> temperatures = {1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 9.0};
@@ -153,7 +155,8 @@ int main(int argc, char** argv) {
   if (!options.svg.empty()) std::ofstream(options.svg) << reliability_svg(all, calibration);
   if (!options.calibration.empty()) {
     std::ofstream(options.calibration) << fmt::format(
-        "# How far the probabilities are drawn together, and below which probability of \"nothing\" "
+        "# How far the probabilities are drawn together, and below which probability of "
+        "\"nothing\" "
         "and\n# \"something else\" together a cause is named. Written by bench/faults.\n"
         "temperature = {:.1f}\ncall_above = {:.3f}\nfitted_on = \"{} simulated cases of invented "
         "machines (the training half of bench/faults), not on real machines\"\n",

@@ -48,8 +48,7 @@ void simulate_to(const Base& base, const std::string& text, const std::filesyste
                  Recorded& out) {
   std::filesystem::create_directories(place);
   std::ofstream(place / "true.toml") << base.true_sheet;
-  const scenario::ScenarioReading reading =
-      scenario::read_scenario_text(text, base.name, place);
+  const scenario::ScenarioReading reading = scenario::read_scenario_text(text, base.name, place);
   if (!reading.scenario) {
     out.failed = reading.errors.front().text();
     return;
@@ -69,8 +68,7 @@ void simulate_to(const Base& base, const std::string& text, const std::filesyste
 
 }  // namespace
 
-Recorded record(const Base& base, const Case& c, double value,
-                const std::filesystem::path& cache) {
+Recorded record(const Base& base, const Case& c, double value, const std::filesystem::path& cache) {
   const std::string text = scenario_of(base, c, value);
   const auto key = hash_of(std::string(generation) + base.true_sheet + text);
   const std::filesystem::path place = cache / fmt::format("{:016x}", key);
@@ -125,7 +123,7 @@ std::vector<Answer> answer(const Base& base, const Recorded& recorded,
   plain.heating = !base.cooling;
   plain.heating_questions_hold = plain.heating;
   constexpr std::array five = {"discharge-temperature", "discharge-superheat", "shell-superheat",
-                               "condensing-target", "indoor-coil-heat", "set-point"};
+                               "condensing-target",     "indoor-coil-heat",    "set-point"};
   for (const char* check : five) {
     if (std::string_view(check) == "set-point") continue;  // cases force their calls
     if (verdict_of(judgement->findings, check) != Verdict::ok) plain.heating_questions_hold = false;

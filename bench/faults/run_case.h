@@ -19,8 +19,7 @@ struct Recorded {
 };
 
 /// Simulates a case, or finds it in the cache (named by a hash of sheet and scenario).
-Recorded record(const Base& base, const Case& c, double value,
-                const std::filesystem::path& cache);
+Recorded record(const Base& base, const Case& c, double value, const std::filesystem::path& cache);
 
 /// Probabilities of a case at one calibration temperature.
 struct Answer {

@@ -239,17 +239,20 @@ void Report::claim() {
     auto& slip = slips[s.c->kind];
     ++slip.first;
     for (const std::string& check : answer(s).other_findings) ++slip.second[check];
-    if (named(answer(s), k_.call_above) && rank_of_truth(s, answer(s)) == 1) ++slip.second["~causes"];
+    if (named(answer(s), k_.call_above) && rank_of_truth(s, answer(s)) == 1)
+      ++slip.second["~causes"];
   }
   const double prior = 0.45;  // 1 - healthy_prior of data/causes
-  const double share_costly =
-      prior * (faulty > 0 ? static_cast<double>(slipped) / faulty : 0.0);
+  const double share_costly = prior * (faulty > 0 ? static_cast<double>(slipped) / faulty : 0.0);
   const double share_hold =
       (1.0 - prior) * hold_healthy / std::max(healthy, 1) +
       prior * (faulty > 0 ? static_cast<double>(hold - hold_healthy) / faulty : 0.0);
-  say("Put to the proof: \"when the five heating questions all hold, 99 systems of 100 have no fault "
-      "worth a call\" (common practice, no source). Set points are left out, since these cases force "
-      "their calls. The questions hold in {} of {} healthy heating cases. Of {} faults that cost 10 % "
+  say("Put to the proof: \"when the five heating questions all hold, 99 systems of 100 have no "
+      "fault "
+      "worth a call\" (common practice, no source). Set points are left out, since these cases "
+      "force "
+      "their calls. The questions hold in {} of {} healthy heating cases. Of {} faults that cost "
+      "10 % "
       "or more they pass {}. With {:.0f} % faulty machines among those that somebody is called to, "
       "{:.0f} of 100 for which the questions hold have no fault worth a call.\n\n",
       hold_healthy, healthy, costly, slipped, 100.0 * prior,
@@ -330,9 +333,11 @@ std::string reliability_svg(const std::vector<Scored>& all, const Calibration& k
     }
   }
   std::string out =
-      "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 460 430\" font-family=\"sans-serif\" "
+      "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 460 430\" "
+      "font-family=\"sans-serif\" "
       "font-size=\"12\">\n<rect width=\"460\" height=\"430\" fill=\"white\"/>\n"
-      "<line x1=\"60\" y1=\"370\" x2=\"420\" y2=\"10\" stroke=\"#888\" stroke-dasharray=\"4 4\"/>\n";
+      "<line x1=\"60\" y1=\"370\" x2=\"420\" y2=\"10\" stroke=\"#888\" stroke-dasharray=\"4 "
+      "4\"/>\n";
   for (int tick = 0; tick <= 10; tick += 2) {
     const int x = 60 + 36 * tick;
     const int y = 370 - 36 * tick;

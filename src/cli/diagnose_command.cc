@@ -38,8 +38,8 @@ struct Options {
 };
 
 Status read_days(const Arguments& arguments, diagnose::DiagnoseOptions& out) {
-  for (const auto& [flag, into] : {std::pair{"--coldest", &out.coldest_K},
-                                   std::pair{"--hottest", &out.hottest_K}}) {
+  for (const auto& [flag, into] :
+       {std::pair{"--coldest", &out.coldest_K}, std::pair{"--hottest", &out.hottest_K}}) {
     const auto value = arguments.quantity(flag, Dimension::temperature);
     if (!value) return value.error();
     if (!*value) continue;

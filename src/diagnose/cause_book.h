@@ -12,9 +12,9 @@ namespace cw::diagnose {
 
 struct CauseText {
   std::string id, title, owner, look;
-  double prior = 0.0;  ///< over all its places
+  double prior = 0.0;                                           ///< over all its places
   std::map<std::string, double, std::less<>> heating, cooling;  ///< trait: sign of change
-  std::map<std::string, double, std::less<>> signs;  ///< check id: logarithm of odds
+  std::map<std::string, double, std::less<>> signs;             ///< check id: logarithm of odds
 };
 
 struct TestText {

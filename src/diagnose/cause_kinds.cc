@@ -39,8 +39,8 @@ CauseKind row(std::string_view id, P place, bool heating, bool cooling, D severi
   return out;
 }
 
-CauseKind sensor_row(std::string_view id, P place, bool acts_heating, bool acts_cooling, D dimension,
-                     double size, void (*apply)(At, double, Setting&)) {
+CauseKind sensor_row(std::string_view id, P place, bool acts_heating, bool acts_cooling,
+                     D dimension, double size, void (*apply)(At, double, Setting&)) {
   CauseKind out =
       row(id, place, true, true, dimension, {-3.0 * size, -size, size, 3.0 * size}, apply);
   out.acts_heating = acts_heating;
@@ -54,7 +54,8 @@ void less_air(At at, double s, Setting& to) { to.faults.modules[at.index].coil_b
 /// The severities at which the twin is asked; between them it is interpolated. Own choice.
 std::vector<CauseKind> make_kinds() {
   std::vector<CauseKind> k;
-  k.push_back(row("undercharge", P::system, true, true, D::ratio, {0.12, 0.22, 0.32, 0.42}, less_charge));
+  k.push_back(
+      row("undercharge", P::system, true, true, D::ratio, {0.12, 0.22, 0.32, 0.42}, less_charge));
   k.push_back(row("leak", P::system, true, true, D::ratio, {0.12, 0.22, 0.32, 0.42}, less_charge));
   k.back().grows = true;
   k.push_back(row("overcharge", P::system, true, true, D::ratio, {0.15, 0.3, 0.5},
@@ -64,13 +65,13 @@ std::vector<CauseKind> make_kinds() {
                     // Nitrogen, 28.0134 g/mol (IUPAC standard atomic weights, from memory).
                     to.faults.non_condensables_mol += s * at.charge_kg / 0.0280134;
                   }));
-  k.push_back(row("outdoor-airflow", P::module, true, true, D::ratio, {0.2, 0.4, 0.6, 0.8}, less_air));
+  k.push_back(
+      row("outdoor-airflow", P::module, true, true, D::ratio, {0.2, 0.4, 0.6, 0.8}, less_air));
   k.push_back(row("frost-stays", P::module, true, false, D::ratio, {0.2, 0.4, 0.6, 0.8}, less_air));
   k.back().grows = true;
-  k.push_back(row("reversing-valve-leak", P::module, true, true, D::ratio, {0.04, 0.1, 0.2},
-                  [](At at, double s, Setting& to) {
-                    to.faults.modules[at.index].reversing_valve_leak = s;
-                  }));
+  k.push_back(row(
+      "reversing-valve-leak", P::module, true, true, D::ratio, {0.04, 0.1, 0.2},
+      [](At at, double s, Setting& to) { to.faults.modules[at.index].reversing_valve_leak = s; }));
   k.push_back(row("compressor-leak", P::module, true, true, D::ratio, {0.08, 0.2, 0.4},
                   [](At at, double s, Setting& to) { to.faults.modules[at.index].wear.leak = s; }));
   k.push_back(row("compressor-friction", P::module, true, true, D::ratio, {0.1, 0.25, 0.5},
@@ -93,8 +94,9 @@ std::vector<CauseKind> make_kinds() {
                   }));
   k.push_back(row("indoor-valve-leak", P::stopped_unit, false, true, D::ratio, {0.02, 0.06, 0.15},
                   [](At at, double s, Setting& to) { to.faults.units[at.index].valve_leak = s; }));
-  k.push_back(row("filter", P::calling_unit, true, true, D::ratio, {0.3, 0.55, 0.8},
-                  [](At at, double s, Setting& to) { to.faults.units[at.index].filter_blocked = s; }));
+  k.push_back(
+      row("filter", P::calling_unit, true, true, D::ratio, {0.3, 0.55, 0.8},
+          [](At at, double s, Setting& to) { to.faults.units[at.index].filter_blocked = s; }));
   k.push_back(sensor_row("sensor-discharge-pressure", P::module, true, true, D::pressure_difference,
                          80e3, sensor<outdoor, discharge_pressure>));
   k.push_back(sensor_row("sensor-suction-pressure", P::module, true, true, D::pressure_difference,

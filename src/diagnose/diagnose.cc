@@ -162,9 +162,8 @@ void Teller::rank(Diagnosis& out) const {
     if (pair.probability < 0.05) continue;
     out.pairs.push_back({named(pair.first), named(pair.second), pair.probability});
   }
-  std::stable_sort(out.pairs.begin(), out.pairs.end(), [](const auto& a, const auto& b) {
-    return a.probability > b.probability;
-  });
+  std::stable_sort(out.pairs.begin(), out.pairs.end(),
+                   [](const auto& a, const auto& b) { return a.probability > b.probability; });
   for (std::size_t h = 0; h < side_.causes.size(); ++h) {
     if (problem_.by_table[h] || problem_.hypotheses[h].knots.empty()) {
       out.not_calculated.push_back(named(h));
@@ -193,8 +192,8 @@ void note_moments(const std::vector<Moment>& moments, const TwinSide& side, Diag
     const Moment& m = moments[k];
     const auto calling = std::count_if(m.orders.units.begin(), m.orders.units.end(),
                                        [](const twin::UnitOrder& u) { return *u.call; });
-    out.moments.push_back({m.start, m.end, m.kind, m.weather.temperature_K,
-                           static_cast<std::size_t>(calling)});
+    out.moments.push_back(
+        {m.start, m.end, m.kind, m.weather.temperature_K, static_cast<std::size_t>(calling)});
   }
 }
 
@@ -231,6 +230,71 @@ detail::AssembleOptions widths(const Diagnosis& out) {
           !out.generic};
 }
 
+/// Weighs the causes and tells them.
+void weigh(const detail::Fitted& f, const DiagnoseOptions& options, const InferOptions& weighing,
+           Diagnosis& out) {
+  for (const double temperature : options.trial_temperatures) {
+    InferOptions trial_options = weighing;
+    trial_options.temperature = temperature;
+    if (const auto trial = infer(f.problem.residuals, f.problem.hypotheses, trial_options)) {
+      out.trials.push_back(trial_of(*trial, f.side));
+    }
+  }
+  const Posterior& posterior = f.posterior;
+  out.readings = f.problem.rows.size();
+  out.healthy = posterior.healthy;
+  out.unknown = posterior.unknown;
+  out.healthy_misfit = posterior.healthy_distance / static_cast<double>(f.problem.rows.size());
+  out.notes.insert(out.notes.end(), f.side.notes.begin(), f.side.notes.end());
+  note_moments(f.moments, f.side, out);
+  Teller(f.features, f.side, f.problem, posterior).rank(out);
+  out.next = detail::next_tests(out.causes, cause_book(), 4);
+  out.assumptions = f.system.assumptions();
+}
+
+Status compare(const Judgement& judgement, const System& system, const DiagnoseOptions& options,
+               Diagnosis& out) {
+  const auto tell = [&](std::string_view step) {
+    if (options.progress) options.progress(step);
+  };
+  out.system = system.name();
+  auto parameters = twin::parameters_of(system);
+  if (!parameters) return parameters.error();
+  take_targets(judgement, *parameters);
+  const std::vector<Feature> features = features_of(system);
+  std::vector<Moment> moments = find_moments(judgement, system, features, {}, out.unproven);
+  if (moments.empty()) return Done{};
+  if (options.sound != nullptr) {
+    out.compared_with_sound =
+        take_off_sound(*options.sound, system, *parameters, features, moments, out);
+  }
+  tell("asking the twin");
+  auto side = ask_twin(system, *parameters, features, moments);
+  if (!side) {
+    if (side.error().code != ErrorCode::no_convergence) return side.error();
+    out.unproven = side.error().text();
+    return Done{};
+  }
+  tell("weighing causes");
+  const detail::Problem problem =
+      detail::assemble(judgement, features, moments, *side, cause_book(), widths(out));
+  InferOptions weighing;
+  weighing.healthy_prior = cause_book().healthy_prior;
+  weighing.unknown_prior = cause_book().unknown_prior;
+  weighing.temperature = cause_book().temperature;
+  const auto posterior = infer(problem.residuals, problem.hypotheses, weighing);
+  if (!posterior || problem.rows.empty()) {
+    out.unproven = "No reading of the recording could be compared with the twin.";
+    return Done{};
+  }
+  const detail::Fitted fitted{system, *parameters, features, moments, *side, problem, *posterior};
+  weigh(fitted, options, weighing, out);
+  if (!options.look_ahead) return Done{};
+  tell("looking ahead");
+  detail::look_at_fitted(fitted, options, out);
+  return Done{};
+}
+
 }  // namespace
 
 const RankedCause* Diagnosis::named() const {
@@ -240,9 +304,6 @@ const RankedCause* Diagnosis::named() const {
 
 Result<Diagnosis> diagnose(const Judgement& judgement, const System* sheet,
                            const DiagnoseOptions& options) {
-  const auto tell = [&](std::string_view step) {
-    if (options.progress) options.progress(step);
-  };
   Diagnosis out;
   out.generic = sheet == nullptr;
   std::optional<System> made;
@@ -254,56 +315,8 @@ Result<Diagnosis> diagnose(const Judgement& judgement, const System* sheet,
     }
     made = std::move(*generic);
   }
-  const System& system = sheet == nullptr ? *made : *sheet;
-  out.system = system.name();
-  auto parameters = twin::parameters_of(system);
-  if (!parameters) return parameters.error();
-  take_targets(judgement, *parameters);
-  const std::vector<Feature> features = features_of(system);
-  std::vector<Moment> moments = find_moments(judgement, system, features, {}, out.unproven);
-  if (moments.empty()) return out;
-  if (options.sound != nullptr) {
-    out.compared_with_sound =
-        take_off_sound(*options.sound, system, *parameters, features, moments, out);
-  }
-  tell("asking the twin");
-  auto side = ask_twin(system, *parameters, features, moments);
-  if (!side) {
-    if (side.error().code != ErrorCode::no_convergence) return side.error();
-    out.unproven = side.error().text();
-    return out;
-  }
-  tell("weighing causes");
-  const detail::Problem problem =
-      detail::assemble(judgement, features, moments, *side, cause_book(), widths(out));
-  InferOptions infer_options;
-  infer_options.healthy_prior = cause_book().healthy_prior;
-  infer_options.unknown_prior = cause_book().unknown_prior;
-  infer_options.temperature = cause_book().temperature;
-  const auto posterior = infer(problem.residuals, problem.hypotheses, infer_options);
-  if (!posterior || problem.rows.empty()) {
-    out.unproven = "No reading of the recording could be compared with the twin.";
-    return out;
-  }
-  for (const double temperature : options.trial_temperatures) {
-    infer_options.temperature = temperature;
-    if (const auto trial = infer(problem.residuals, problem.hypotheses, infer_options)) {
-      out.trials.push_back(trial_of(*trial, *side));
-    }
-  }
-  out.readings = problem.rows.size();
-  out.healthy = posterior->healthy;
-  out.unknown = posterior->unknown;
-  out.healthy_misfit = posterior->healthy_distance / static_cast<double>(problem.rows.size());
-  out.notes.insert(out.notes.end(), side->notes.begin(), side->notes.end());
-  note_moments(moments, *side, out);
-  Teller(features, *side, problem, *posterior).rank(out);
-  out.next = detail::next_tests(out.causes, cause_book(), 4);
-  out.assumptions = system.assumptions();
-  if (options.look_ahead) {
-    tell("looking ahead");
-    detail::look_at_fitted({system, *parameters, features, moments, *side, problem, *posterior},
-                           options, out);
+  if (Status s = compare(judgement, sheet == nullptr ? *made : *sheet, options, out); !s) {
+    return s.error();
   }
   return out;
 }

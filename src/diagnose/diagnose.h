@@ -43,13 +43,13 @@ struct Point {
 struct RankedCause {
   const CauseKind* kind = nullptr;
   const CauseText* text = nullptr;
-  std::string place;      ///< "outdoor.1", "system"
+  std::string place;         ///< "outdoor.1", "system"
   double probability = 0.0;  ///< alone or together with another
   double severity = 0.0, low = 0.0, high = 0.0;
   bool by_table = false;  ///< the twin found no state: signature of the trade alone
   std::vector<Point> speaks_for, speaks_against;
-  std::vector<std::string> signs;      ///< checks whose finding adds to it
-  std::vector<std::string> same_as;    ///< other causes that these readings cannot tell from it
+  std::vector<std::string> signs;    ///< checks whose finding adds to it
+  std::vector<std::string> same_as;  ///< other causes that these readings cannot tell from it
 };
 
 struct RankedPair {
@@ -80,16 +80,16 @@ struct DesignDay {
   bool cooling = false;
   double outdoor_K = 0.0;
   bool solved = false;
-  double heat_W = 0.0;          ///< to the rooms, or out of them
+  double heat_W = 0.0;  ///< to the rooms, or out of them
   double healthy_heat_W = 0.0;
-  double discharge_K = 0.0;     ///< hottest
+  double discharge_K = 0.0;  ///< hottest
   double discharge_limit_K = 0.0;
-  bool slowed = false;          ///< by the discharge limit or a pressure limit
+  bool slowed = false;             ///< by the discharge limit or a pressure limit
   double accumulator_level = 0.0;  ///< fullest; above 1 it overflows
 };
 
 struct Diagnosis {
-  bool generic = false;  ///< without a system sheet
+  bool generic = false;              ///< without a system sheet
   bool compared_with_sound = false;  ///< an earlier recording of the sound machine was used
   std::string system;
   struct Seen {
@@ -99,10 +99,10 @@ struct Diagnosis {
     std::size_t calling = 0;
   };
   std::vector<Seen> moments;
-  std::size_t readings = 0;      ///< compared
-  double healthy = 0.0;          ///< probability that nothing is wrong
-  double unknown = 0.0;          ///< that it is something that is not in the list
-  double healthy_misfit = 0.0;   ///< mean squared distance from healthy, in sigmas; 1 is as expected
+  std::size_t readings = 0;     ///< compared
+  double healthy = 0.0;         ///< probability that nothing is wrong
+  double unknown = 0.0;         ///< that it is something that is not in the list
+  double healthy_misfit = 0.0;  ///< mean squared distance from healthy, in sigmas; 1 is as expected
   std::vector<RankedCause> causes;  ///< by probability; those above 0.5 %, at most 12
   std::vector<RankedPair> pairs;
   std::vector<std::string> not_calculated;  ///< causes that the twin could not follow

@@ -51,8 +51,8 @@ void walk(const Knot& from, const Knot& to, bool from_nothing, Curve& out) {
 Curve curve_of(const std::vector<Knot>& knots) {
   Curve out;
   const Knot nothing{0.0, std::vector<double>(knots.front().change.size(), 0.0)};
-  const auto positive = std::find_if(knots.begin(), knots.end(),
-                                     [](const Knot& k) { return k.severity > 0.0; });
+  const auto positive =
+      std::find_if(knots.begin(), knots.end(), [](const Knot& k) { return k.severity > 0.0; });
   const Knot* last = &nothing;
   for (auto k = positive; k != knots.end(); last = &*k, ++k) walk(*last, *k, last == &nothing, out);
   last = &nothing;
@@ -132,8 +132,8 @@ void Inference::fit(const Hypothesis& hypothesis) {
   std::vector<double> logs;
   for (const auto& point : curve.point) logs.push_back(log_likelihood(distance(point)));
   fit.log_evidence = log_sum(logs) - std::log(static_cast<double>(logs.size()));
-  const auto best = static_cast<std::size_t>(
-      std::max_element(logs.begin(), logs.end()) - logs.begin());
+  const auto best =
+      static_cast<std::size_t>(std::max_element(logs.begin(), logs.end()) - logs.begin());
   fit.severity = curve.severity[best];
   fit.distance = distance(curve.point[best]);
   fit.explained = change_at(hypothesis, fit.severity);

@@ -44,11 +44,11 @@ struct InferOptions {
 /// How well one hypothesis does.
 struct Fit {
   double log_evidence = 0.0;
-  double severity = 0.0;               ///< the most likely one
-  double low = 0.0, high = 0.0;        ///< 5 % lie below and above
-  double distance = 0.0;               ///< squared, in sigmas, that is left at the best severity
-  double probability = 0.0;            ///< of this alone
-  std::vector<double> explained;       ///< [n_residual], the change at the best severity
+  double severity = 0.0;          ///< the most likely one
+  double low = 0.0, high = 0.0;   ///< 5 % lie below and above
+  double distance = 0.0;          ///< squared, in sigmas, that is left at the best severity
+  double probability = 0.0;       ///< of this alone
+  std::vector<double> explained;  ///< [n_residual], the change at the best severity
 };
 
 struct PairFit {

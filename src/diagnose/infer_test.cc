@@ -8,9 +8,7 @@ namespace cw::diagnose {
 namespace {
 
 /// Three readings, each off by one; nothing shared.
-Residuals three(double a, double b, double c) {
-  return {{a, b, c}, {1.0, 1.0, 1.0}, {}};
-}
+Residuals three(double a, double b, double c) { return {{a, b, c}, {1.0, 1.0, 1.0}, {}}; }
 
 /// A cause that moves the readings along one direction, in proportion to its severity.
 Hypothesis along(double a, double b, double c, double prior = 0.1) {
@@ -92,8 +90,8 @@ TEST(Infer, TwoCausesAtOnceAreFound) {
 }
 
 TEST(Infer, CausesThatDoTheSameCannotBeToldApart) {
-  const auto answer = infer(three(6.0, 0.0, 0.0), {along(4, 0, 0), along(3.9, 0, 0), along(4, 3, 0)},
-                            normal());
+  const auto answer =
+      infer(three(6.0, 0.0, 0.0), {along(4, 0, 0), along(3.9, 0, 0), along(4, 3, 0)}, normal());
   EXPECT_NEAR(answer->fits[0].probability, answer->fits[1].probability, 0.05);
   EXPECT_LT(answer->apart[0 * 3 + 1], 0.5);
 }
@@ -122,9 +120,7 @@ TEST(Infer, AHypothesisThatWasNotCalculatedHasNoProbability) {
   EXPECT_EQ(answer->fits[0].probability, 0.0);
 }
 
-TEST(Infer, VariancesThatAreNoneAreRefused) {
-  EXPECT_FALSE(infer({{1.0}, {0.0}, {}}, {}, {}));
-}
+TEST(Infer, VariancesThatAreNoneAreRefused) { EXPECT_FALSE(infer({{1.0}, {0.0}, {}}, {}, {})); }
 
 TEST(Infer, SeveritiesOnBothSidesOfNothing) {
   Hypothesis sensor;

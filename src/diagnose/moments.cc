@@ -86,7 +86,8 @@ class Finder {
     return seconds_between(recording_.time[a], recording_.time[b]);
   }
   std::vector<Stretch> stretches() const;
-  void cut(std::size_t first, std::size_t last, double since_clean, std::vector<Stretch>& out) const;
+  void cut(std::size_t first, std::size_t last, double since_clean,
+           std::vector<Stretch>& out) const;
   double restlessness(const Stretch& s) const;
   std::vector<Stretch> chosen(std::vector<Stretch> all) const;
   std::optional<Moment> moment_of(const Stretch& s) const;
@@ -141,7 +142,8 @@ std::vector<Stretch> Finder::stretches() const {
     const double settle = after_start || i == 0 ? 0.4 * options_.settle_s : options_.settle_s;
     std::size_t first = i;
     while (first < end && seconds(i, first) < settle) ++first;
-    // A recording that begins in the midst of it: half an hour before that is as good a guess as any.
+    // A recording that begins in the midst of it: half an hour before that is as good a guess as
+    // any.
     cut(first, end, clean ? seconds(*clean, first) + 600.0 : seconds(0, first) + 1800.0, out);
     i = end + 1;
   }
@@ -180,8 +182,8 @@ std::vector<Stretch> Finder::chosen(std::vector<Stretch> all) const {
     const Stretch* best = nullptr;
     for (const Stretch& s : all) {
       const double at = seconds(all.front().first, s.first);
-      const auto in = std::min(static_cast<std::size_t>(at / std::max(part, 1.0)),
-                               options_.most - 1);
+      const auto in =
+          std::min(static_cast<std::size_t>(at / std::max(part, 1.0)), options_.most - 1);
       if (in == k && (best == nullptr || s.restless < best->restless)) best = &s;
     }
     if (best != nullptr) out.push_back(*best);
@@ -257,7 +259,9 @@ void Finder::look(const Stretch& s, Moment& out) const {
       // The twin has one room for all: what the unit's own room differs is taken off.
       const double room = room_of(f.index, s);
       if (std::isfinite(room) && f.trait->name != "gas_pipe") {
-        value -= (f.trait->name == "supply" ? 0.7 : f.trait->name == "liquid_pipe" ? 0.3 : 1.0) *
+        value -= (f.trait->name == "supply"        ? 0.7
+                  : f.trait->name == "liquid_pipe" ? 0.3
+                                                   : 1.0) *
                  (room - out.room_K);
       }
     }

@@ -15,17 +15,18 @@ struct Moment {
   Instant start, end;
   PhaseKind kind = PhaseKind::heating;
   twin::Weather weather;
-  twin::Orders orders;        ///< calls forced as the recording shows them
-  double room_K = 293.15;     ///< mean of the calling units' rooms, by rated capacity
-  double part_of_log = 0.0;   ///< 0 at the recording's beginning, 1 at its end
-  double since_clean_s = 0.0; ///< heating: since the last start or defrost; counted from half an hour before the recording where none was seen
-  std::vector<double> seen;   ///< [n_feature] scaled (Feature::scaled); nan: not seen
-  std::vector<double> noise;  ///< [n_feature] standard error of `seen`
+  twin::Orders orders;         ///< calls forced as the recording shows them
+  double room_K = 293.15;      ///< mean of the calling units' rooms, by rated capacity
+  double part_of_log = 0.0;    ///< 0 at the recording's beginning, 1 at its end
+  double since_clean_s = 0.0;  ///< heating: since the last start or defrost; counted from half an
+                               ///< hour before the recording where none was seen
+  std::vector<double> seen;    ///< [n_feature] scaled (Feature::scaled); nan: not seen
+  std::vector<double> noise;   ///< [n_feature] standard error of `seen`
 };
 
 struct MomentOptions {
-  std::size_t most = 2;  ///< more cost time and told little more (bench/faults)
-  double settle_s = 480.0;    ///< left out after a unit began or stopped calling
+  std::size_t most = 2;     ///< more cost time and told little more (bench/faults)
+  double settle_s = 480.0;  ///< left out after a unit began or stopped calling
   double shortest_s = 240.0;
   double longest_s = 900.0;
 };

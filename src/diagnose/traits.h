@@ -30,8 +30,8 @@ struct Trait {
   Dimension dimension = Dimension::temperature;
   bool relative = false;  ///< compared by its logarithm: openings, power
   bool measured = true;   ///< a sensor; else an order that the log knows exactly
-  /// By how much twin and machine differ although nothing is wrong, one sigma: for all places alike,
-  /// and for each place of its own. SI, or parts of one for relative ones. Own estimates.
+  /// By how much twin and machine differ although nothing is wrong, one sigma: for all places
+  /// alike, and for each place of its own. SI, or parts of one for relative ones. Own estimates.
   double common = 0.0, own = 0.0;
   double bias = 0.0;    ///< of a usual sensor, one sigma
   double floor = 0.01;  ///< relative ones: added before the logarithm is taken

@@ -109,14 +109,14 @@ Status Asker::follow() {
       continue;
     }
     out_.moments.push_back(k);
-    out_.healthy.push_back(
-        scaled_features(model_, *state, healthy.faults, features_, at.orders));
+    out_.healthy.push_back(scaled_features(model_, *state, healthy.faults, features_, at.orders));
     out_.states.push_back(std::move(*state));
   }
   if (out_.moments.empty()) {
     Error error = *last;
-    error.message = "the twin finds no healthy steady state at any moment that was to be compared: " +
-                    error.message;
+    error.message =
+        "the twin finds no healthy steady state at any moment that was to be compared: " +
+        error.message;
     return error;
   }
   if (out_.moments.size() < moments_.size()) {
@@ -151,9 +151,9 @@ void Asker::bend() {
       State state = out_.states[m];
       const auto solved = twin::solve_steady(*model, state, moment(m).weather, moment(m).orders,
                                              healthy.faults, moment(m).room_K, healthy.charge_kg);
-      bent.push_back(solved ? scaled_features(*model, state, healthy.faults, features_,
-                                              moment(m).orders)
-                            : out_.healthy[m]);
+      bent.push_back(
+          solved ? scaled_features(*model, state, healthy.faults, features_, moment(m).orders)
+                 : out_.healthy[m]);
     }
     add_mode(unknown.name, bent);
   }
@@ -162,8 +162,8 @@ void Asker::bend() {
 
 /// Air at the coil and in the rooms is known only as well as the sensors are.
 void Asker::bend_weather() {
-  for (const auto& [name, outdoor_K, room_K] :
-       {std::tuple{"outdoor air temperature", 0.7, 0.0}, std::tuple{"room temperature", 0.0, 0.5}}) {
+  for (const auto& [name, outdoor_K, room_K] : {std::tuple{"outdoor air temperature", 0.7, 0.0},
+                                                std::tuple{"room temperature", 0.0, 0.5}}) {
     std::vector<std::vector<double>> bent;
     for (std::size_t m = 0; m < out_.moments.size(); ++m) {
       Setting setting = healthy_setting(system_, moment(m).weather);
@@ -266,12 +266,12 @@ std::optional<std::vector<double>> Asker::at_knot(const CauseKind& kind, const C
     std::vector<double> found;
     if (cooling ? kind.acts_cooling : kind.acts_heating) {
       auto solved = solve_setting(model_, from[m], setting, moment(m).orders, moment(m).room_K);
-      const bool of_unit = kind.place == CausePlace::calling_unit ||
-                           kind.place == CausePlace::stopped_unit;
+      const bool of_unit =
+          kind.place == CausePlace::calling_unit || kind.place == CausePlace::stopped_unit;
       // From rest it takes longer, and finds some states that the way from the last one misses.
       if (!solved && !of_unit) {
-        auto rest = twin::state_at_rest(model_, setting.weather, moment(m).room_K,
-                                        setting.charge_kg);
+        auto rest =
+            twin::state_at_rest(model_, setting.weather, moment(m).room_K, setting.charge_kg);
         if (rest) {
           solved = solve_setting(model_, *rest, setting, moment(m).orders, moment(m).room_K);
         }
@@ -357,7 +357,8 @@ std::optional<Solved> solve_setting(const Model& model, const State& from, const
 }
 
 Result<TwinSide> ask_twin(const System& system, const Parameters& parameters,
-                          const std::vector<Feature>& features, const std::vector<Moment>& moments) {
+                          const std::vector<Feature>& features,
+                          const std::vector<Moment>& moments) {
   auto model = twin::make_model(system, parameters);
   if (!model) return model.error();
   return Asker(system, parameters, features, moments, std::move(*model)).run();

@@ -26,9 +26,9 @@ struct Calculated {
 };
 
 struct TwinSide {
-  std::vector<std::size_t> moments;        ///< those of the given ones that the twin could follow
+  std::vector<std::size_t> moments;          ///< those of the given ones that the twin could follow
   std::vector<std::vector<double>> healthy;  ///< [n_moment][n_feature] scaled
-  std::vector<twin::State> states;         ///< [n_moment] healthy
+  std::vector<twin::State> states;           ///< [n_moment] healthy
   /// [n_mode][n_moment * n_feature] change of the prediction when one thing that one does not know
   /// of the machine is off by a sigma.
   std::vector<std::vector<double>> modes;

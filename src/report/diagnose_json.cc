@@ -132,35 +132,35 @@ std::string diagnose_json(const DiagnoseReport& report) {
   const diagnose::Diagnosis& d = report.diagnosis;
   Json pairs = Json::array();
   for (const auto& p : d.pairs) {
-    pairs.push_back({{"first", p.first}, {"second", p.second}, {"probability", number(p.probability)}});
+    pairs.push_back(
+        {{"first", p.first}, {"second", p.second}, {"probability", number(p.probability)}});
   }
   const diagnose::RankedCause* named = d.named();
-  const Json out = {
-      {"schema", "coilwright.diagnose/1"},
-      {"program", std::string("coilwright ") + std::string(version())},
-      {"answer", diagnose_answer(report)},
-      {"named", named == nullptr ? Json(nullptr) : Json(named->kind->id)},
-      {"unproven", d.unproven.empty() ? Json(nullptr) : Json(d.unproven)},
-      {"system", d.generic ? Json(nullptr) : Json(d.system)},
-      {"generic", d.generic},
-      {"compared_with_sound", d.compared_with_sound},
-      {"moments", moments_json(report)},
-      {"readings", d.readings},
-      {"healthy", number(d.healthy)},
-      {"unknown", number(d.unknown)},
-      {"healthy_misfit", number(d.healthy_misfit)},
-      {"causes", causes_json(report)},
-      {"two_at_once", std::move(pairs)},
-      {"not_calculated", d.not_calculated},
-      {"next", next_json(d)},
-      {"charge", charge_json(d)},
-      {"inventory", stores_json(d)},
-      {"design_days", days_json(d)},
-      {"assumptions", d.assumptions.size()},
-      {"notes", d.notes},
-      {"calibrated_on", diagnose::cause_book().fitted_on},
-      {"prior_source", diagnose::cause_book().prior_source},
-      {"cautions", check_cautions()}};
+  const Json out = {{"schema", "coilwright.diagnose/1"},
+                    {"program", std::string("coilwright ") + std::string(version())},
+                    {"answer", diagnose_answer(report)},
+                    {"named", named == nullptr ? Json(nullptr) : Json(named->kind->id)},
+                    {"unproven", d.unproven.empty() ? Json(nullptr) : Json(d.unproven)},
+                    {"system", d.generic ? Json(nullptr) : Json(d.system)},
+                    {"generic", d.generic},
+                    {"compared_with_sound", d.compared_with_sound},
+                    {"moments", moments_json(report)},
+                    {"readings", d.readings},
+                    {"healthy", number(d.healthy)},
+                    {"unknown", number(d.unknown)},
+                    {"healthy_misfit", number(d.healthy_misfit)},
+                    {"causes", causes_json(report)},
+                    {"two_at_once", std::move(pairs)},
+                    {"not_calculated", d.not_calculated},
+                    {"next", next_json(d)},
+                    {"charge", charge_json(d)},
+                    {"inventory", stores_json(d)},
+                    {"design_days", days_json(d)},
+                    {"assumptions", d.assumptions.size()},
+                    {"notes", d.notes},
+                    {"calibrated_on", diagnose::cause_book().fitted_on},
+                    {"prior_source", diagnose::cause_book().prior_source},
+                    {"cautions", check_cautions()}};
   return out.dump(2) + "\n";
 }
 

@@ -41,9 +41,10 @@ class Writer {
     std::size_t column = indent;
     bool first = true;
     for (const std::string_view word : split(text, ' ')) {
-      const auto size = static_cast<std::size_t>(std::count_if(
-          word.begin(), word.end(),
-          [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+      const auto size =
+          static_cast<std::size_t>(std::count_if(word.begin(), word.end(), [](char c) {
+            return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
+          }));
       if (!first && column + 1 + size > width_) {
         out_ += "\n" + std::string(indent, ' ');
         column = indent;
@@ -70,11 +71,10 @@ class Writer {
     return std::string(text.size() < 4 ? 4 - text.size() : 0, ' ') + text + " %  ";
   }
   std::string point_text(const Point& p) const {
-    const std::string off =
-        p.relative ? std::to_string(std::lround(100.0 * p.uncertainty)) + " %"
-        : p.dimension == Dimension::temperature
-            ? value(p.uncertainty, Dimension::temperature_difference)
-            : value(p.uncertainty, p.dimension);
+    const std::string off = p.relative ? std::to_string(std::lround(100.0 * p.uncertainty)) + " %"
+                            : p.dimension == Dimension::temperature
+                                ? value(p.uncertainty, Dimension::temperature_difference)
+                                : value(p.uncertainty, p.dimension);
     return p.what + ": " + value(p.seen, p.dimension) + " seen, " + value(p.healthy, p.dimension) +
            " healthy (+-" + off + "), " + value(p.with_cause, p.dimension) + " with this cause";
   }
@@ -108,14 +108,14 @@ void Writer::first_screen() {
 void Writer::cause(const RankedCause& c) {
   const auto place = parse_place(c.place);
   const bool whole = !place || place->kind == PlaceKind::system;
-  wrapped("  " + percent(c.probability), c.text->title + (whole ? "" : ", " + place->label()) +
-                                             ": " + severity_text(c, r_.units));
+  wrapped("  " + percent(c.probability),
+          c.text->title + (whole ? "" : ", " + place->label()) + ": " + severity_text(c, r_.units));
   for (const Point& p : c.speaks_for) wrapped("           for:     ", point_text(p));
   for (const Point& p : c.speaks_against) wrapped("           against: ", point_text(p));
-  if (!c.signs.empty()) wrapped("           checks:  ", "what they found fits: " + list_of(c.signs));
+  if (!c.signs.empty())
+    wrapped("           checks:  ", "what they found fits: " + list_of(c.signs));
   if (!c.same_as.empty()) {
-    wrapped("           alike:   ",
-            "these readings cannot tell it from " + list_of(c.same_as));
+    wrapped("           alike:   ", "these readings cannot tell it from " + list_of(c.same_as));
   }
 }
 
@@ -224,17 +224,18 @@ void Writer::rests_on() {
             "units and usual sizes. It can only tell what is far off. --system SHEET compares with "
             "this machine.");
   } else {
-    wrapped("  - ", "The twin of the sheet \"" + d_.system + "\": " +
-                        std::to_string(d_.assumptions.size()) +
+    wrapped("  - ", "The twin of the sheet \"" + d_.system +
+                        "\": " + std::to_string(d_.assumptions.size()) +
                         " of its figures are assumed (coilwright sheet lists them).");
   }
   if (d_.compared_with_sound) {
-    wrapped("  - ", "What the sound machine and its twin differed by in the earlier recording was "
-                    "taken off.");
+    wrapped("  - ",
+            "What the sound machine and its twin differed by in the earlier recording was "
+            "taken off.");
   }
-  wrapped("  - ", "Mean squared distance from a healthy machine: " +
-                      number_text(d_.healthy_misfit, 3) +
-                      " (about 1 where sheet, twin and sensors are as good as assumed).");
+  wrapped("  - ",
+          "Mean squared distance from a healthy machine: " + number_text(d_.healthy_misfit, 3) +
+              " (about 1 where sheet, twin and sensors are as good as assumed).");
   wrapped("  - ", "How often a cause occurs at all: " + diagnose::cause_book().prior_source +
                       " (data/causes).");
   wrapped("  - ", "Probabilities were calibrated on: " + diagnose::cause_book().fitted_on + ".");

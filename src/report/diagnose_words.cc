@@ -84,8 +84,8 @@ std::string diagnose_answer(const DiagnoseReport& report) {
            "), and no cause in the list explains it. Look at the readings that are furthest off, "
            "and at the sheet.";
   }
-  const std::string what = named->text->title + at_place(*named) + " (" +
-                           share(named->probability) + ")";
+  const std::string what =
+      named->text->title + at_place(*named) + " (" + share(named->probability) + ")";
   if (named->probability >= 0.8) return "Probably " + what + ".";
   if (named->probability >= 0.5) return "More likely than not " + what + ".";
   return "Something is probably wrong (" + share(1.0 - d.healthy) + "); first of several: " + what +

@@ -104,7 +104,8 @@ void Assembler::spread() {
 
 std::vector<double> Assembler::at_rows(const std::vector<double>& change) const {
   std::vector<double> out;
-  for (const Row& row : out_.rows) out.push_back(change[row.moment * features_.size() + row.feature]);
+  for (const Row& row : out_.rows)
+    out.push_back(change[row.moment * features_.size() + row.feature]);
   return out;
 }
 
@@ -134,7 +135,8 @@ double Assembler::longest_without_defrost() const {
   return longest;
 }
 
-std::vector<Knot> Assembler::growing(const Calculated& cause, const std::vector<Knot>& knots) const {
+std::vector<Knot> Assembler::growing(const Calculated& cause,
+                                     const std::vector<Knot>& knots) const {
   const Hypothesis still{0.0, 0.0, knots};
   const bool by_frost = cause.kind->id == "frost-stays";
   const double longest = longest_without_defrost();
@@ -161,8 +163,7 @@ std::vector<Knot> Assembler::by_table(const Calculated& cause) const {
   bool any = false;
   for (std::size_t r = 0; r < out_.rows.size(); ++r) {
     const Row& row = out_.rows[r];
-    const auto& signs =
-        moment(row.moment).kind == PhaseKind::cooling ? text.cooling : text.heating;
+    const auto& signs = moment(row.moment).kind == PhaseKind::cooling ? text.cooling : text.heating;
     const auto sign = signs.find(trait(row).name);
     if (sign == signs.end()) continue;
     const bool of_module = trait(row).place == TraitPlace::module;
@@ -185,10 +186,10 @@ void Assembler::add_signs(const Calculated& cause, Hypothesis& hypothesis) {
   for (const auto& [check, log_odds] : text.signs) {
     for (const Finding& finding : judgement_.findings) {
       if (finding.check != check || finding.verdict < Verdict::watch) continue;
-      const bool here = cause.kind->place == CausePlace::system || finding.place.text == cause.place ||
-                        finding.place.module() == cause.place ||
-                        finding.place.kind == PlaceKind::system ||
-                        finding.place.kind == PlaceKind::site;
+      const bool here =
+          cause.kind->place == CausePlace::system || finding.place.text == cause.place ||
+          finding.place.module() == cause.place || finding.place.kind == PlaceKind::system ||
+          finding.place.kind == PlaceKind::site;
       if (!here) continue;
       hypothesis.log_signs += log_odds;
       named.push_back(check);
@@ -211,7 +212,8 @@ void Assembler::add_hypothesis(const Calculated& cause) {
   std::sort(knots.begin(), knots.end(),
             [](const Knot& a, const Knot& b) { return a.severity < b.severity; });
   const bool table = knots.empty();
-  const bool too_early = cause.kind->id == "frost-stays" && longest_without_defrost() < frost_stays_s;
+  const bool too_early =
+      cause.kind->id == "frost-stays" && longest_without_defrost() < frost_stays_s;
   if (too_early) {
     // Frost of the last hour is that of every machine.
     knots.clear();

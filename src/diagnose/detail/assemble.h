@@ -13,7 +13,7 @@ namespace cw::diagnose::detail {
 
 /// One compared reading: a feature at a moment.
 struct Row {
-  std::size_t moment = 0;   ///< in TwinSide::moments
+  std::size_t moment = 0;  ///< in TwinSide::moments
   std::size_t feature = 0;
   double seen = 0.0, healthy = 0.0;  ///< scaled
   double sigma = 0.0;                ///< of seen less healthy
@@ -22,13 +22,13 @@ struct Row {
 struct Problem {
   std::vector<Row> rows;
   Residuals residuals;
-  std::vector<Hypothesis> hypotheses;  ///< one for each TwinSide::causes
+  std::vector<Hypothesis> hypotheses;           ///< one for each TwinSide::causes
   std::vector<std::vector<std::string>> signs;  ///< [n_hypothesis] checks that add to it
   std::vector<bool> by_table;                   ///< [n_hypothesis]
 };
 
 struct AssembleOptions {
-  double widen = 1.0;  ///< factor on what twin and machine differ by: a generic machine
+  double widen = 1.0;        ///< factor on what twin and machine differ by: a generic machine
   bool orders_count = true;  ///< openings, frequency and power compared, too
 };
 

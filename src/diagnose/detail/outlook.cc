@@ -92,8 +92,7 @@ void Outlook::with_cause(Setting& setting) const {
   if (cause_) {
     const Calculated& cause = f_.side.causes[*cause_];
     if (!of_charge(*cause.kind)) {
-      const CauseSite site =
-          site_of(f_.system, f_.side, f_.features, *cause.kind, cause.index);
+      const CauseSite site = site_of(f_.system, f_.side, f_.features, *cause.kind, cause.index);
       cause.kind->apply(site, f_.posterior.fits[*cause_].severity, setting);
     }
   }
@@ -188,8 +187,8 @@ void Outlook::design_day(bool cooling, double outdoor_K) {
       day.discharge_K = std::max(day.discharge_K, m.discharge_temperature);
       day.accumulator_level =
           std::max(day.accumulator_level, fitted->inventory.modules[j].accumulator_level);
-      speed_share = std::max(
-          speed_share, m.compressor_frequency / f_.system.outdoor()[j].speed_highest_Hz);
+      speed_share =
+          std::max(speed_share, m.compressor_frequency / f_.system.outdoor()[j].speed_highest_Hz);
     }
     const auto& m = fitted->readings.modules.front();
     const auto& c = f_.parameters.controls;
