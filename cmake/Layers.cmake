@@ -17,7 +17,7 @@ set(CW_MAY_USE_checks base fluid air system series derive phases)
 set(CW_MAY_USE_twin base fluid air system)
 set(CW_MAY_USE_scenario base fluid air system series ingest twin)
 set(CW_MAY_USE_diagnose base fluid air system series derive phases checks twin scenario)
-set(CW_MAY_USE_fieldwork base fluid air system)
+set(CW_MAY_USE_fieldwork base fluid air system twin)
 set(CW_MAY_USE_book base fluid air system series)
 set(CW_MAY_USE_report base fluid air system series ingest derive phases checks twin
                       scenario diagnose fieldwork)

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "fieldwork/charge_seats.h"
 #include "fieldwork/detail/rules.h"
 #include "system/piping.h"
 #include "system/sheet.h"
@@ -21,6 +22,10 @@ constexpr std::array questions = {
              "of the equipment's documents, rules over the sheet: 3/8=0.057kg/m", true},
     Question{"--liquid-at", "TEMPERATURE",
              "temperature of the liquid for the check by physics (default 40C)"},
+    Question{"--winter", "TEMPERATURE",
+             "coldest outdoor air at the site, for where the charge sits (default -15C)"},
+    Question{"--summer", "TEMPERATURE", "hottest outdoor air at the site (default 35C)"},
+    Question{"--without-seasons", "", "leave out where the charge sits, which takes seconds"},
     Question{"--date", "DAY", "day of the work for the sheet"},
 };
 
@@ -183,9 +188,6 @@ void close_sheet(const System& system, FieldSheet& sheet) {
       "the equipment's documents say.",
       "Write the amount on the label at the unit and into the system sheet."};
   sheet.limits = {
-      "Where the charge sits in summer and winter, and what the accumulator has to spare then, "
-      "needs "
-      "the physical model of the machine: it is not in this worksheet.",
       "Gas lines, oil and refrigerant dissolved in it are inside the coefficients of the "
       "documents, "
       "not in the check by physics."};
@@ -222,6 +224,8 @@ Result<FieldSheet> charge(const Form& form, UnitSystem units) {
   if (!system) return system.error();
   const Result<double> density = liquid_density(*system, Kelvin{*liquid_at});
   if (!density) return density.error();
+  const auto days = read_design_days(form);
+  if (!days) return days.error();
   const std::vector<ChargeRun> runs = runs_of(*system, *given);
   const ChargeSum sum = sum_charge(runs, *density);
   const double allowances = allowances_of(*system);
@@ -246,6 +250,12 @@ Result<FieldSheet> charge(const Form& form, UnitSystem units) {
   add_formulas(sum, allowances, *density, *liquid_at, Writer(units, standard_atmosphere), sheet);
   add_segments(*system, runs, sum, sheet);
   close_sheet(*system, sheet);
+  // What the documents ask for, where the worksheet is complete; else what the sheet says is in it.
+  const double documents = sheet.value_of("total_charge");
+  const bool complete = !std::isnan(documents);
+  if (form.has("--without-seasons")) return sheet;
+  add_seats(*system, complete ? documents : system->charge().total_kg(),
+            complete ? "total when done" : "the system sheet", *days, units, sheet);
   return sheet;
 }
 

@@ -84,10 +84,9 @@ Result<Advance> advance(const Model&, State& state, const Weather& weather, cons
   return Advance{1, 0, seconds};
 }
 
-/// It has none; what asks for one must bear that.
 Result<Steady> solve_steady(const Model&, State&, const Weather&, const Orders&, const Faults&,
                             double, double) {
-  return Error{ErrorCode::no_convergence, "the stand-in has no steady states", "", ""};
+  return Error{ErrorCode::unsupported, "the stand-in has no steady state", "", ""};
 }
 
 void add_charge(const Model&, State& state, double mass_kg) { state.data().mass_kg += mass_kg; }

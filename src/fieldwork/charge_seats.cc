@@ -1,0 +1,273 @@
+#include "fieldwork/charge_seats.h"
+
+#include <algorithm>
+#include <array>
+#include <atomic>
+#include <cmath>
+#include <limits>
+#include <thread>
+
+#include "base/text.h"
+#include "twin/charge_view.h"
+
+namespace cw::field {
+namespace {
+
+using D = Dimension;
+using twin::ChargeOutcome;
+using twin::ChargeSeat;
+using twin::ChargeView;
+constexpr Shown kilograms{"kg", "lb", 2};
+constexpr Shown degrees{"degC", "degF", 0};
+
+// Design days where nobody said any: own choice of a cold and a hot day, common practice, no
+// source.
+constexpr double default_winter_K = zero_celsius - 15.0;
+constexpr double default_summer_K = zero_celsius + 35.0;
+// The search goes from four tenths to 1.7 times the charge in steps of a twelfth.
+constexpr double search_from = 0.4, search_to = 1.7, search_step = 1.0 / 12.0;
+
+/// One season by each of two slip models: what lies in a two-phase coil depends on how much faster
+/// the vapour runs than the liquid, and published models differ by more than they are wrong by.
+struct Look {
+  ChargeView likely;  ///< Zivi
+  ChargeView other;   ///< homogeneous: the least that a coil can hold
+};
+
+std::string lower_first(std::string text) {
+  if (!text.empty()) text.replace(0, 1, to_lower(std::string_view(text).substr(0, 1)));
+  return text;
+}
+
+std::vector<twin::Season> seasons_of(const DesignDays& days) {
+  const twin::Weather cold{days.winter_K, 0.8};
+  const twin::Weather hot{days.summer_K, 0.4};
+  const twin::Weather mild{zero_celsius + 7.0, 0.8};  // EN 14511 standard rating, from memory
+  constexpr double room_winter_K = zero_celsius + 20.0;
+  constexpr double room_summer_K = zero_celsius + 27.0;
+  using twin::Plant;
+  return {{"Winter, all units", Plant::heating, cold, room_winter_K, 1.0},
+          {"Winter, a quarter", Plant::heating, cold, room_winter_K, 0.25},
+          {"Mild, all units", Plant::heating, mild, room_winter_K, 1.0},
+          {"Mild, a quarter", Plant::heating, mild, room_winter_K, 0.25},
+          {"Summer, all units", Plant::cooling, hot, room_summer_K, 1.0},
+          {"Summer, a quarter", Plant::cooling, hot, room_summer_K, 0.25}};
+}
+
+ChargeView view_of(const twin::Model& model, const twin::Season& season, double charge_kg) {
+  return twin::view_charge(model, season, charge_kg, search_from * charge_kg, search_to * charge_kg,
+                           search_step * charge_kg);
+}
+
+Result<std::array<twin::Model, 2>> models_of(const System& system) {
+  Result<twin::Parameters> parameters = twin::parameters_of(system);
+  if (!parameters) return parameters.error();
+  parameters->slip = twin::SlipModel::zivi;
+  const Result<twin::Model> likely = twin::make_model(system, *parameters);
+  if (!likely) return likely.error();
+  parameters->slip = twin::SlipModel::homogeneous;
+  const Result<twin::Model> other = twin::make_model(system, *parameters);
+  if (!other) return other.error();
+  return std::array<twin::Model, 2>{*likely, *other};
+}
+
+/// The views are independent, so that every processor takes the next one that is left.
+Result<std::vector<Look>> look(const System& system, double charge_kg, const DesignDays& days) {
+  const Result<std::array<twin::Model, 2>> models = models_of(system);
+  if (!models) return models.error();
+  const std::vector<twin::Season> seasons = seasons_of(days);
+  std::vector<Look> out(seasons.size());
+  std::atomic<std::size_t> next{0};
+  const auto work = [&] {
+    for (std::size_t k = next++; k < 2 * seasons.size(); k = next++) {
+      ChargeView& view = k % 2 == 0 ? out[k / 2].likely : out[k / 2].other;
+      view = view_of((*models)[k % 2], seasons[k / 2], charge_kg);
+    }
+  };
+  std::vector<std::thread> others(std::clamp(std::thread::hardware_concurrency(), 1U, 8U) - 1);
+  for (std::thread& thread : others) thread = std::thread(work);
+  work();
+  for (std::thread& thread : others) thread.join();
+  return out;
+}
+
+void add_seat_table(const std::vector<Look>& looks, FieldSheet& sheet) {
+  Table table{"where_it_sits",
+              "Where the charge sits, by the physical model",
+              {{"season", "Season", D::ratio, {}},
+               {"outdoor", "Outdoor", D::temperature, degrees},
+               {"outdoor_coils", "Out coils", D::mass, kilograms},
+               {"calling_coils", "Calling", D::mass, kilograms},
+               {"stopped_coils", "Stopped", D::mass, kilograms},
+               {"liquid_line", "Liquid", D::mass, kilograms},
+               {"gas_lines", "Gas", D::mass, kilograms},
+               {"accumulators", "Accum.", D::mass, kilograms},
+               {"dissolved", "Oil", D::mass, kilograms},
+               {"level", "Level", D::ratio, Shown{"", "", 2}},
+               {"outcome", "Outcome", D::ratio, {}}},
+              {}};
+  for (const Look& look : looks) {
+    const ChargeSeat& s = look.likely.seat;
+    const bool solved = s.outcome != ChargeOutcome::unsolved;
+    const auto cell = [&](double value) -> Table::Cell { return solved ? value : std::nan(""); };
+    table.rows.push_back({look.likely.season.name, look.likely.season.weather.temperature_K,
+                          cell(s.outdoor_coils), cell(s.calling_coils), cell(s.stopped_coils),
+                          cell(s.liquid_line), cell(s.gas_lines), cell(s.accumulators),
+                          cell(s.dissolved), cell(s.accumulator_level),
+                          std::string(twin::name_of(s.outcome))});
+  }
+  sheet.tables.push_back(std::move(table));
+}
+
+std::string bound_in_words(ChargeOutcome outcome) {
+  switch (outcome) {
+    case ChargeOutcome::short_of:
+      return "short";
+    case ChargeOutcome::over:
+      return "over";
+    case ChargeOutcome::unsolved:
+      return "not known: not solved";
+    case ChargeOutcome::in_order:
+      return "not looked further";
+  }
+  return "";
+}
+
+void add_range_table(const std::vector<Look>& looks, FieldSheet& sheet) {
+  Table table{"charge_range",
+              "Charges between which each season is in order, by the physical model",
+              {{"season", "Season", D::ratio, {}},
+               {"least", "Least", D::mass, kilograms},
+               {"below", "Below it", D::ratio, {}},
+               {"most", "Most", D::mass, kilograms},
+               {"above", "Above it", D::ratio, {}},
+               {"least_other", "Least, other slip model", D::mass, kilograms},
+               {"most_other", "Most, other slip model", D::mass, kilograms}},
+              {}};
+  const double nan = std::nan("");
+  for (const Look& look : looks) {
+    const ChargeView& v = look.likely;
+    table.rows.push_back({v.season.name, v.least.value_or(nan), bound_in_words(v.below),
+                          v.most.value_or(nan), bound_in_words(v.above),
+                          look.other.least.value_or(nan), look.other.most.value_or(nan)});
+  }
+  sheet.tables.push_back(std::move(table));
+}
+
+/// The tightest bound over the seasons that a sign of the machine, and not the solver, has set.
+struct Bounds {
+  double least = -std::numeric_limits<double>::infinity();
+  double most = std::numeric_limits<double>::infinity();
+  std::string least_in, most_in;
+  bool all_solved = true;
+};
+
+Bounds bounds_of(const std::vector<Look>& looks, ChargeView Look::*which) {
+  Bounds out;
+  for (const Look& look : looks) {
+    const ChargeView& v = look.*which;
+    out.all_solved = out.all_solved && v.least && v.most && v.below != ChargeOutcome::unsolved &&
+                     v.above != ChargeOutcome::unsolved;
+    if (v.least && v.below == ChargeOutcome::short_of && *v.least > out.least) {
+      out.least = *v.least;
+      out.least_in = v.season.name;
+    }
+    if (v.most && v.above == ChargeOutcome::over && *v.most < out.most) {
+      out.most = *v.most;
+      out.most_in = v.season.name;
+    }
+  }
+  return out;
+}
+
+Figure bound_figure(std::string key, std::string label, double likely, double other,
+                    const std::string& season, const Writer& w) {
+  if (!std::isfinite(likely)) {
+    return figure_of(std::move(key), std::move(label), std::nan(""), D::mass,
+                     "no season set this bound within what was looked at", kilograms);
+  }
+  return figure_of(std::move(key), std::move(label), likely, D::mass,
+                   "physical model; set by: " + lower_first(season) +
+                       (std::isfinite(other) ? "; by the other slip model " + w.mass(other)
+                                             : "; the other slip model sets no such bound"),
+                   kilograms);
+}
+
+void add_bounds(const std::vector<Look>& looks, double charge_kg, const std::string& whose,
+                UnitSystem units, FieldSheet& sheet) {
+  const Writer w(units, standard_atmosphere);
+  const Bounds likely = bounds_of(looks, &Look::likely);
+  const Bounds other = bounds_of(looks, &Look::other);
+  sheet.results.push_back(figure_of("charge_looked_at", "Charge that the model looked at",
+                                    charge_kg, D::mass, whose, kilograms));
+  sheet.results.push_back(bound_figure("model_least_charge", "Least charge with no season short",
+                                       likely.least, other.least, likely.least_in, w));
+  sheet.results.push_back(bound_figure("model_most_charge", "Most charge with no season over",
+                                       likely.most, other.most, likely.most_in, w));
+  const double spare = likely.most - charge_kg;
+  sheet.results.push_back(figure_of("model_spare", "Charge to spare in the worst season",
+                                    std::isfinite(spare) ? spare : std::nan(""), D::mass,
+                                    "most charge - charge looked at; below zero it is over",
+                                    kilograms));
+
+  for (const Look& look : looks) {
+    const ChargeSeat& a = look.likely.seat;
+    const ChargeSeat& b = look.other.seat;
+    if (a.outcome != ChargeOutcome::short_of && a.outcome != ChargeOutcome::over) continue;
+    const bool agree = a.outcome == b.outcome;
+    sheet.because.push_back("By the physical model " + w.mass(charge_kg) + " is " +
+                            std::string(twin::name_of(a.outcome)) +
+                            " in: " + lower_first(look.likely.season.name) + " (" + a.why + ")" +
+                            (agree ? "; both slip models say so."
+                                   : "; the other slip model says " +
+                                         std::string(twin::name_of(b.outcome)) +
+                                         ", so this is not sure."));
+  }
+}
+
+}  // namespace
+
+Result<DesignDays> read_design_days(const Form& form) {
+  const auto winter = form.quantity_or(
+      "--winter", D::temperature, default_winter_K,
+      {zero_celsius - 40.0, zero_celsius + 10.0, "a winter's coldest day lies from -40 to 10 degC",
+       "Give the site's heating design temperature, for example -18C"});
+  if (!winter) return winter.error();
+  const auto summer = form.quantity_or(
+      "--summer", D::temperature, default_summer_K,
+      {zero_celsius + 15.0, zero_celsius + 52.0, "a summer's hottest day lies from 15 to 52 degC",
+       "Give the site's cooling design temperature, for example 34C"});
+  if (!summer) return summer.error();
+  const bool given = form.has("--winter") && form.has("--summer");
+  return DesignDays{
+      *winter, *summer,
+      given ? "as entered" : "where not entered -15 and 35 degC: common practice, no source"};
+}
+
+void add_seats(const System& system, double charge_kg, const std::string& whose,
+               const DesignDays& days, UnitSystem units, FieldSheet& sheet) {
+  const Result<std::vector<Look>> looks = look(system, charge_kg, days);
+  if (!looks) {
+    sheet.limits.push_back("Where the charge sits in summer and winter is not shown: " +
+                           looks.error().text());
+    return;
+  }
+  sheet.inputs.push_back(figure_of("winter", "Outdoor air in deep winter", days.winter_K,
+                                   D::temperature, days.source, degrees));
+  sheet.inputs.push_back(figure_of("summer", "Outdoor air in high summer", days.summer_K,
+                                   D::temperature, days.source, degrees));
+  add_bounds(*looks, charge_kg, whose, units, sheet);
+  add_seat_table(*looks, sheet);
+  add_range_table(*looks, sheet);
+  sheet.limits.push_back(
+      "Where the charge sits is calculated by a physical model of the machine from its sheet, with "
+      "what the sheet leaves out assumed. Coils' inside volumes and the slip between vapour and "
+      "liquid decide it most: take the kilograms as 20 % wide, and the two slip models as the "
+      "least "
+      "of the doubt. It is no charge to weigh in: that is the documents'.");
+  sheet.sources.push_back(
+      "Physical model: liquid and vapour in coils by Zivi (1964), for comparison homogeneous; "
+      "equations and limits in docs/design/twin.md");
+}
+
+}  // namespace cw::field

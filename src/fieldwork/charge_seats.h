@@ -1,0 +1,30 @@
+#pragma once
+
+#include <string>
+
+#include "fieldwork/form.h"
+#include "fieldwork/sheet.h"
+#include "system/system.h"
+
+/// Where the charge sits in winter and in summer, and what the accumulators have to spare: the part
+/// of the charge worksheet that the twin answers.
+namespace cw::field {
+
+/// The design days of the look at the seasons.
+struct DesignDays {
+  double winter_K = 0.0;  ///< outdoor air of the coldest day that is looked at
+  double summer_K = 0.0;
+  std::string source;  ///< "as entered" or "default: common practice, no source"
+};
+
+/// @error parse, unit, out_of_range  --winter and --summer
+Result<DesignDays> read_design_days(const Form& form);
+
+/// Adds the tables, figures and sentences to the sheet. A machine that the twin cannot describe adds
+/// one sentence under the sheet's limits that says why.
+/// @param charge_kg  all refrigerant in the machine
+/// @param whose      "total when done", "the system sheet": which charge this is
+void add_seats(const System& system, double charge_kg, const std::string& whose,
+               const DesignDays& days, UnitSystem units, FieldSheet& sheet);
+
+}  // namespace cw::field
