@@ -295,16 +295,6 @@ Calibration fit(const std::vector<Scored>& all, const std::vector<double>& tempe
       best.temperature = t;
     }
   }
-  std::vector<double> healthy;
-  for (const Scored& s : all) {
-    if (!counts(s) || !s.training || !s.healthy()) continue;
-    const Answer& a = s.answers[best.temperature];
-    if (a.unproven.empty()) healthy.push_back(a.healthy + a.unknown);
-  }
-  std::sort(healthy.begin(), healthy.end());
-  if (healthy.empty()) return best;
-  const auto allowed = static_cast<std::size_t>(0.01 * static_cast<double>(healthy.size()));
-  best.call_above = std::clamp(healthy[allowed] * 0.999, 0.02, 0.5);
   return best;
 }
 
