@@ -142,6 +142,7 @@ void Inference::fit(const Hypothesis& hypothesis) {
   std::iota(order.begin(), order.end(), 0U);
   std::sort(order.begin(), order.end(),
             [&](auto a, auto b) { return curve.severity[a] < curve.severity[b]; });
+  for (double& log : logs) log /= options_.temperature;
   const double total = log_sum(logs);
   double sum = 0.0;
   fit.low = curve.severity[order.front()];

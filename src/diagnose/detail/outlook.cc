@@ -69,7 +69,9 @@ void Outlook::estimate_charge() {
     for (std::size_t r = 0; r < left.value.size(); ++r) left.value[r] -= explained[r];
   }
   const std::vector<Hypothesis> only = {charge_hypothesis(f_.problem, f_.side)};
-  const auto answer = only.front().knots.empty() ? std::nullopt : infer(left, only, {});
+  InferOptions weighing;
+  weighing.temperature = cause_book().temperature;
+  const auto answer = only.front().knots.empty() ? std::nullopt : infer(left, only, weighing);
   if (!answer) {
     charge.why = "The twin found no state with more or less refrigerant.";
     out_.charge = charge;
