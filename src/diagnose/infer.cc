@@ -153,6 +153,8 @@ void Inference::fit(const Hypothesis& hypothesis) {
     if (before < 0.05 && sum >= 0.05) fit.low = curve.severity[k];
     if (before < 0.95 && sum >= 0.95) fit.high = curve.severity[k];
   }
+  fit.low = std::min(fit.low, fit.severity);
+  fit.high = std::max(fit.high, fit.severity);
   curves_.push_back(std::move(curve));
   out_.fits.push_back(std::move(fit));
 }

@@ -20,8 +20,8 @@ struct DesignDays {
 /// @error parse, unit, out_of_range  --winter and --summer
 Result<DesignDays> read_design_days(const Form& form);
 
-/// Adds the tables, figures and sentences to the sheet. A machine that the twin cannot describe adds
-/// one sentence under the sheet's limits that says why.
+/// Adds the tables, figures and sentences to the sheet. A machine that the twin cannot describe
+/// adds one sentence under the sheet's limits that says why.
 /// @param charge_kg  all refrigerant in the machine
 /// @param whose      "total when done", "the system sheet": which charge this is
 void add_seats(const System& system, double charge_kg, const std::string& whose,

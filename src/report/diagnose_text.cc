@@ -115,7 +115,13 @@ void Writer::cause(const RankedCause& c) {
   if (!c.signs.empty())
     wrapped("           checks:  ", "what they found fits: " + list_of(c.signs));
   if (!c.same_as.empty()) {
-    wrapped("           alike:   ", "these readings cannot tell it from " + list_of(c.same_as));
+    constexpr std::size_t most = 4;
+    std::vector<std::string> others = c.same_as;
+    if (others.size() > most + 1) {
+      others.resize(most);
+      others.push_back(std::to_string(c.same_as.size() - most) + " more");
+    }
+    wrapped("           alike:   ", "these readings cannot tell it from " + list_of(others));
   }
 }
 
