@@ -2,7 +2,7 @@
 # `cw_module` refuses a link that is not listed here, and the test `layering`
 # (cmake/CheckLayering.cmake) refuses an include that is not.
 set(CW_MODULES
-    base fluid air system series ingest derive phases checks twin scenario
+    base fluid air system series ingest derive phases twin checks scenario
     diagnose fieldwork book report demo server cli)
 
 set(CW_MAY_USE_base "")
@@ -13,8 +13,9 @@ set(CW_MAY_USE_series base)
 set(CW_MAY_USE_ingest base series)
 set(CW_MAY_USE_derive base fluid air system series)
 set(CW_MAY_USE_phases base fluid air system series derive)
-set(CW_MAY_USE_checks base fluid air system series derive phases)
 set(CW_MAY_USE_twin base fluid air system)
+# The checks take the compressor model of the twin, and nothing else of it.
+set(CW_MAY_USE_checks base fluid air system series derive phases twin)
 set(CW_MAY_USE_scenario base fluid air system series ingest twin)
 set(CW_MAY_USE_diagnose base fluid air system series derive phases checks twin scenario)
 set(CW_MAY_USE_fieldwork base fluid air system twin)

@@ -118,9 +118,18 @@ while read -r package status; do
   if [ "$status" = installed ]; then installed[$package]=1; fi
 done < <(dpkg-query -W -f='${Package} ${db:Status-Status}\n' "${wanted[@]}" 2>/dev/null || true)
 
+# Node.js is often installed from elsewhere than Debian, whose packages then clash with it.
+here_from_elsewhere() {
+  case "$1" in
+    nodejs) command -v node >/dev/null ;;
+    npm) command -v npm >/dev/null ;;
+    *) return 1 ;;
+  esac
+}
+
 missing=()
 for package in "${wanted[@]}"; do
-  [ -n "${installed[$package]:-}" ] || missing+=("$package")
+  [ -n "${installed[$package]:-}" ] || here_from_elsewhere "$package" || missing+=("$package")
 done
 
 if [ ${#missing[@]} -eq 0 ]; then

@@ -11,17 +11,18 @@ class Scanner {
     if (text_.starts_with("\xEF\xBB\xBF")) at_ = 3;
   }
 
-  std::optional<int> run() {
+  void run() {
     while (at_ < text_.size()) {
       skip_blanks();
-      if (open_.empty() && peek() == '[' && !header_has_name()) return line_;
+      if (open_.empty() && peek() == '[' && !header_has_name() && !nameless_) nameless_ = line_;
       skip_line();
     }
-    return std::nullopt;
   }
 
-  /// Line of a closing brace in a list; to be asked after run().
+  // Lines of what was found first; to be asked after run().
+  std::optional<int> nameless() const { return nameless_; }
   std::optional<int> brace() const { return brace_; }
+  std::optional<int> letter() const { return letter_; }
 
  private:
   char peek(std::size_t ahead = 0) const {
@@ -60,6 +61,7 @@ class Scanner {
         skip_string(c);
       } else {
         if (c == '=') value = true;
+        if (static_cast<unsigned char>(c) >= 0x80 && !letter_) letter_ = line_;
         if (value || !open_.empty()) count_bracket(c);
         ++at_;
       }
@@ -98,17 +100,19 @@ class Scanner {
   std::size_t at_ = 0;
   int line_ = 1;
   std::string open_;  // brackets and braces of the value that is open
-  std::optional<int> brace_;
+  std::optional<int> nameless_, brace_, letter_;
 };
+
+Scanner scanned(std::string_view text) {
+  Scanner scanner(text);
+  scanner.run();
+  return scanner;
+}
 
 }  // namespace
 
-std::optional<int> nameless_header(std::string_view text) { return Scanner(text).run(); }
-
-std::optional<int> misplaced_brace(std::string_view text) {
-  Scanner scanner(text);
-  static_cast<void>(scanner.run());
-  return scanner.brace();
-}
+std::optional<int> nameless_header(std::string_view text) { return scanned(text).nameless(); }
+std::optional<int> misplaced_brace(std::string_view text) { return scanned(text).brace(); }
+std::optional<int> unquoted_letter(std::string_view text) { return scanned(text).letter(); }
 
 }  // namespace cw

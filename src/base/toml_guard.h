@@ -17,4 +17,9 @@ std::optional<int> nameless_header(std::string_view text);
 /// parser takes for granted that a list's element begins with something else.
 std::optional<int> misplaced_brace(std::string_view text);
 
+/// The line of the first byte outside ASCII that stands outside quotes and comments ("température
+/// = 3"), or nothing. TOML 1.0 has such letters only inside quotes and comments; what the same
+/// parser does with some of them ("x = \u01ff") is undefined.
+std::optional<int> unquoted_letter(std::string_view text);
+
 }  // namespace cw

@@ -46,6 +46,14 @@ constexpr std::array registrations = {
     Registration{"gas-line-drop", check::gas_line_drop},
     Registration{"defrost-pattern", check::defrost_pattern},
     Registration{"compressor-ceiling", check::compressor_ceiling},
+    Registration{"branch-pressure", check::branch_pressure},
+    Registration{"branch-liquid", check::branch_liquid},
+    Registration{"changeover", check::changeover},
+    Registration{"mixed-units", check::mixed_units},
+    Registration{"reversing-leak", check::reversing_leak},
+    Registration{"fan-approach", check::fan_approach},
+    Registration{"shared-sensors", check::shared_sensors},
+    Registration{"capacity", check::capacity},
 };
 
 AskedIn mode_named(std::string_view text) {
@@ -87,6 +95,7 @@ Check read_check(const Registration& registration) {
     out.mode = mode_named(text("mode"));
     out.main = (*table)["main"].value_or(false);
     out.instant = (*table)["instant"].value_or(false);
+    out.sheet = (*table)["sheet"].value_or(false);
     out.plot = list_at(*table, "plot");
     out.plot_limits = list_at(*table, "plot_limits");
     out.run = registration.run;
@@ -133,18 +142,29 @@ const Check* find_check(std::string_view id) {
 }
 
 bool is_asked(const Check& check, const CheckContext& context) {
+  if (check.sheet && context.system == nullptr) return false;
   const std::vector<PhaseKind>& kinds = context.phases.system.kind_at;
   const auto seen = [&](PhaseKind kind) {
     return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
   };
-  const bool mixes = seen(PhaseKind::mixed) || !context.recording.places(PlaceKind::branch).empty();
+  const bool both = seen(PhaseKind::mixed);
+  const bool mixes = both || !context.recording.places(PlaceKind::branch).empty();
   const bool heats = seen(PhaseKind::heating) || seen(PhaseKind::defrost);
   const bool cools = seen(PhaseKind::cooling);
+  // Of a machine that never runs only the main questions of running stay open: they keep the
+  // verdict open, and the rest would fill pages.
+  const bool rests = !kinds.empty() && std::all_of(kinds.begin(), kinds.end(), [](PhaseKind kind) {
+    return kind == PhaseKind::off;
+  });
+  const bool of_running = check.mode == AskedIn::running && check.main;
+  if (rests && !of_running && check.mode != AskedIn::standstill && check.mode != AskedIn::any) {
+    return false;
+  }
   switch (check.mode) {
     case AskedIn::heating:
-      return heats || !cools;
+      return heats || (!cools && !both);
     case AskedIn::cooling:
-      return cools || !heats;
+      return cools || (!heats && !both);
     case AskedIn::recovery:
       return mixes;
     case AskedIn::standstill:

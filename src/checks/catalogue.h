@@ -36,5 +36,13 @@ std::vector<Finding> indoor_subcooling(const CheckContext& context);
 std::vector<Finding> gas_line_drop(const CheckContext& context);
 std::vector<Finding> defrost_pattern(const CheckContext& context);
 std::vector<Finding> compressor_ceiling(const CheckContext& context);
+std::vector<Finding> branch_pressure(const CheckContext& context);
+std::vector<Finding> branch_liquid(const CheckContext& context);
+std::vector<Finding> changeover(const CheckContext& context);
+std::vector<Finding> mixed_units(const CheckContext& context);
+std::vector<Finding> reversing_leak(const CheckContext& context);
+std::vector<Finding> fan_approach(const CheckContext& context);
+std::vector<Finding> shared_sensors(const CheckContext& context);
+std::vector<Finding> capacity(const CheckContext& context);
 
 }  // namespace cw::check

@@ -105,6 +105,7 @@ struct Check {
   AskedIn mode = AskedIn::any;
   bool main = false;     ///< left open, it leaves the system's verdict open; else it only adds
   bool instant = false;  ///< can say something of readings of one moment
+  bool sheet = false;    ///< asked only with a system sheet
   std::vector<std::string> plot;         ///< quantities of its picture
   std::vector<std::string> plot_limits;  ///< keys of the limit sheet, drawn in it
   std::vector<Finding> (*run)(const CheckContext&) = nullptr;
@@ -117,7 +118,9 @@ std::span<const Check> check_catalogue();
 const Check* find_check(std::string_view id);
 
 /// Does the recording show the work that a check asks about? A log that shows cooling alone is not
-/// asked about heating; one that shows neither is asked about both.
+/// asked about heating; one that shows neither is asked about both. What needs a system sheet is
+/// asked only with one. A log of a machine that never runs is asked about standstill, and about
+/// what holds in any mode, and leaves the main questions of running open.
 bool is_asked(const Check& check, const CheckContext& context);
 
 }  // namespace cw

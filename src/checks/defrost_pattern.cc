@@ -29,75 +29,132 @@ double time_in(const Timeline& timeline, Takes takes) {
   return out;
 }
 
+/// The time between the readings that show the module's defrosts [s].
+double interval_of(const CheckContext& context, const Timeline& timeline) {
+  for (const char* name : {"defrost", "mode", "coil_temperature"}) {
+    const Channel* channel = context.recording.find_upward(timeline.place, name);
+    if (channel != nullptr) return channel->interval;
+  }
+  return 0.0;
+}
+
 std::string percent(double share) {
   return std::to_string(static_cast<int>(std::lround(100.0 * share))) + " %";
+}
+
+constexpr const char* pattern_id = "defrost-pattern";
+
+double pattern_limit(const CheckContext& context, const char* key) {
+  return context.limits.value(std::string(pattern_id) + "." + key);
+}
+
+/// The defrosts of a module that are logged from beginning to end.
+struct Pattern {
+  std::vector<double> lengths;
+  std::vector<double> intervals;
+  std::vector<double> peaks;
+  const Defrost* longest = nullptr;
+  double thawing = 0.0;  ///< [s]
+  double running = 0.0;  ///< [s]
+
+  double share() const { return running > 0.0 ? thawing / running : 0.0; }
+};
+
+Pattern pattern_of(const CheckContext& context, const Timeline& timeline) {
+  Pattern out;
+  for (const Defrost& d : context.phases.defrosts) {
+    if (d.place != timeline.place || !d.complete) continue;
+    const double length = seconds_between(d.start, d.end);
+    out.lengths.push_back(length);
+    if (out.longest == nullptr || length > seconds_between(out.longest->start, out.longest->end)) {
+      out.longest = &d;
+    }
+    if (d.since_last) out.intervals.push_back(*d.since_last);
+    if (!std::isnan(d.coil_peak)) out.peaks.push_back(d.coil_peak);
+  }
+  out.thawing = time_in(timeline, [](PhaseKind k) { return k == PhaseKind::defrost; });
+  out.running =
+      time_in(timeline, [](PhaseKind k) { return k != PhaseKind::off && k != PhaseKind::unknown; });
+  return out;
+}
+
+Finding describe(const CheckContext& context, const Timeline& timeline, const Pattern& pattern) {
+  Finding out;
+  out.check = pattern_id;
+  out.place = timeline.place;
+  out.dimension = Dimension::time;
+  out.observed = pattern.running;
+  out.measures = {
+      measure_of("defrost_length", Dimension::time, pattern.lengths,
+                 pattern_limit(context, "watch_length")),
+      measure_of("defrost_interval", Dimension::time, pattern.intervals, Measure::none),
+      measure_of("defrost_coil_peak", Dimension::temperature, pattern.peaks, Measure::none),
+      measure_of("defrost_share_of_running", Dimension::ratio, {pattern.share()},
+                 pattern_limit(context, "watch_share"))};
+  out.measures[0].uncertainty = interval_of(context, timeline);
+  std::vector<double> lengths = pattern.lengths;
+  out.because = std::to_string(lengths.size()) + " defrosts of " +
+                format_duration(percentile_of(lengths, 0.5)) + " as a rule";
+  std::vector<double> intervals = pattern.intervals;
+  if (!intervals.empty()) {
+    out.because += ", " + format_duration(percentile_of(intervals, 0.5)) + " apart";
+  }
+  out.because += ", in " + percent(pattern.share()) + " of the running time.";
+  return out;
+}
+
+/// Start and end are each known to a step of the log; what was worked out from the coil begins
+/// late.
+void judge(const CheckContext& context, const Timeline& timeline, const Pattern& pattern,
+           Finding& out) {
+  const double allowed = pattern_limit(context, "watch_length");
+  const double step = interval_of(context, timeline);
+  const Defrost& longest = *pattern.longest;
+  const double worst = seconds_between(longest.start, longest.end);
+  const double longer =
+      step + (timeline.inferred_defrost ? pattern_limit(context, "inferred_late") : 0.0);
+  out.verdict = Verdict::ok;
+  if (worst - step > allowed) {
+    out.verdict = Verdict::watch;
+    out.evidence.push_back(
+        {Verdict::watch, {longest.start, longest.end, worst, allowed, worst}, {}});
+    out.because += " That of " + format_instant(longest.start, context.recording.clock) + " took " +
+                   format_duration(worst) + ".";
+  } else if (pattern.share() > pattern_limit(context, "watch_share")) {
+    out.verdict = Verdict::watch;
+    out.evidence.push_back(
+        {Verdict::watch,
+         {timeline.phases.front().start, timeline.phases.back().end, pattern.share(),
+          pattern_limit(context, "watch_share"), pattern.thawing},
+         Dimension::ratio});
+  } else if (worst + longer > allowed) {
+    out.verdict = Verdict::unproven;
+    out.because +=
+        " The longest took " + format_duration(worst) + " between readings every " +
+        format_duration(step) +
+        (timeline.inferred_defrost ? ", worked out from the coil, which shows it late" : "") +
+        ": too coarse to tell it from " + format_duration(allowed) + ".";
+    out.proof = "Record " + timeline.place.text +
+                ".defrost (or coil_temperature) at least every 30 s through two defrosts.";
+  }
 }
 
 }  // namespace
 
 std::vector<Finding> defrost_pattern(const CheckContext& context) {
-  const std::string id = "defrost-pattern";
-  const double longest_allowed = context.limits.value(id + ".watch_length");
-  const double share_allowed = context.limits.value(id + ".watch_share");
   std::vector<Finding> out;
   for (const Timeline& timeline : context.phases.modules) {
-    std::vector<double> lengths;
-    std::vector<double> intervals;
-    std::vector<double> peaks;
-    const Defrost* longest = nullptr;
-    for (const Defrost& d : context.phases.defrosts) {
-      if (d.place != timeline.place || !d.complete) continue;
-      lengths.push_back(seconds_between(d.start, d.end));
-      if (longest == nullptr || lengths.back() > seconds_between(longest->start, longest->end)) {
-        longest = &d;
-      }
-      if (d.since_last) intervals.push_back(*d.since_last);
-      if (!std::isnan(d.coil_peak)) peaks.push_back(d.coil_peak);
-    }
-    const double thawing = time_in(timeline, [](PhaseKind k) { return k == PhaseKind::defrost; });
-    const double running = time_in(
-        timeline, [](PhaseKind k) { return k != PhaseKind::off && k != PhaseKind::unknown; });
-    if (lengths.size() < 2) {
-      out.push_back(unproven(id, timeline.place,
+    const Pattern pattern = pattern_of(context, timeline);
+    if (pattern.lengths.size() < 2) {
+      out.push_back(unproven(pattern_id, timeline.place,
                              "The log shows fewer than two defrosts from beginning to end.",
                              "Record the defrost flag or the outdoor coil's temperature through "
                              "some hours of frosting weather."));
       continue;
     }
-    const double share = running > 0.0 ? thawing / running : 0.0;
-    Finding f;
-    f.check = id;
-    f.place = timeline.place;
-    f.dimension = Dimension::time;
-    f.observed = running;
-    f.measures = {measure_of("defrost_length", Dimension::time, lengths, longest_allowed),
-                  measure_of("defrost_interval", Dimension::time, intervals, Measure::none),
-                  measure_of("defrost_coil_peak", Dimension::temperature, peaks, Measure::none),
-                  measure_of("defrost_share_of_running", Dimension::ratio, {share}, share_allowed)};
-    std::vector<double> copy = lengths;
-    const double length = percentile_of(copy, 0.5);
-    f.because =
-        std::to_string(lengths.size()) + " defrosts of " + format_duration(length) + " as a rule";
-    if (!intervals.empty()) {
-      f.because += ", " + format_duration(percentile_of(intervals, 0.5)) + " apart";
-    }
-    f.because += ", in " + percent(share) + " of the running time.";
-    f.verdict = Verdict::ok;
-    const double worst = seconds_between(longest->start, longest->end);
-    if (worst > longest_allowed) {
-      f.verdict = Verdict::watch;
-      f.evidence.push_back(
-          {Verdict::watch, {longest->start, longest->end, worst, longest_allowed, worst}, {}});
-      f.because += " That of " + format_instant(longest->start, context.recording.clock) +
-                   " took " + format_duration(worst) + ".";
-    } else if (share > share_allowed) {
-      f.verdict = Verdict::watch;
-      f.evidence.push_back({Verdict::watch,
-                            {timeline.phases.front().start, timeline.phases.back().end, share,
-                             share_allowed, thawing},
-                            Dimension::ratio});
-    }
-    out.push_back(std::move(f));
+    Finding finding = describe(context, timeline, pattern);
+    judge(context, timeline, pattern, finding);
+    out.push_back(std::move(finding));
   }
   return out;
 }

@@ -89,6 +89,38 @@ TEST(DefrostPattern, LengthAndShare) {
             Verdict::watch);
 }
 
+TEST(DefrostPattern, ALengthThatTheStepOfTheLogCannotTellIsOpen) {
+  const auto log = [](double length, double step) {
+    return healthy_heating(360, step).with(
+        "outdoor.1.defrost", Signal(0).during(60, 60 + length, 1).during(200, 200 + length, 1));
+  };
+  EXPECT_EQ(test::finding(log(10, 30), "defrost-pattern", module).verdict, Verdict::ok);
+  const Finding open = test::finding(log(10, 300), "defrost-pattern", module);
+  EXPECT_EQ(open.verdict, Verdict::unproven) << open.because;
+  EXPECT_THAT(open.proof, HasSubstr("at least every 30 s"));
+  EXPECT_EQ(test::finding(log(25, 300), "defrost-pattern", module).verdict, Verdict::watch)
+      << "longer than any step of the log explains";
+}
+
+TEST(Observation, TenReadingsAreTooFew) {
+  const Finding f = test::finding(healthy_heating(90, 600), "discharge-temperature", module);
+  EXPECT_EQ(f.verdict, Verdict::unproven);
+  EXPECT_THAT(f.because, HasSubstr("Only 10 readings, 10 min apart"));
+  const Finding enough = test::finding(healthy_heating(120, 600), "discharge-superheat", module);
+  EXPECT_EQ(enough.verdict, Verdict::ok);
+  EXPECT_THAT(enough.because, HasSubstr("what lasts less can fall between them"));
+}
+
+TEST(Standstill, AMachineAtRestIsNotAskedWhatItCannotShow) {
+  RecordingBuilder log = test::resting(240);
+  for (const Finding& f : test::judged(log).findings) {
+    const Check* check = find_check(f.check);
+    EXPECT_NE(check->mode, AskedIn::heating) << f.check;
+    EXPECT_NE(check->mode, AskedIn::cooling) << f.check;
+  }
+  EXPECT_EQ(test::judged(log).verdict, Verdict::unproven) << "rest shows no health";
+}
+
 TEST(CompressorCeiling, NoReserveInMildWeather) {
   RecordingBuilder log = healthy_heating(200);
   log.with("outdoor.1.compressor_frequency_limit [Hz]", 60);

@@ -238,6 +238,10 @@ void HeldJudge::say_ok(Finding& finding, const std::vector<Sample>& samples) con
   }
   finding.because = subject + " never held " + limits + " for " + format_duration(hold) + " in " +
                     format_duration(finding.observed) + " of " + condition + "; " + extremes + ".";
+  if (channel_->interval > hold) {
+    finding.because += " Readings come every " + format_duration(channel_->interval) +
+                       ": what lasts less can fall between them.";
+  }
 }
 
 std::string HeldJudge::nothing_seen() const {
@@ -247,7 +251,12 @@ std::string HeldJudge::nothing_seen() const {
   };
   const std::size_t off = count(PhaseKind::off);
   const std::size_t running = kinds.size() - off;
-  if (running == 0 && !kinds.empty()) return "No compressor runs in this log.";
+  if (running == 0 && !kinds.empty()) {
+    const std::vector<PhaseKind>& all = context_.phases.system.kind_at;
+    const bool others =
+        std::any_of(all.begin(), all.end(), [](PhaseKind kind) { return kind != PhaseKind::off; });
+    return others ? "Its compressor does not run in this log." : "No compressor runs in this log.";
+  }
   if (const std::size_t unknown = count(PhaseKind::unknown); unknown > 0 && unknown * 2 > running) {
     return "The log does not show whether the machine heats or cools.";
   }
@@ -389,6 +398,14 @@ Finding HeldJudge::finish() {
                              ? nothing_seen()
                              : "Only " + format_duration(seen.total) + " of " + condition +
                                    ", the longest stretch " + format_duration(seen.longest) + ".");
+  }
+  if (const double least = context_.limits.value("observation.least_readings");
+      static_cast<double>(seen.readings) < least) {
+    Finding few = open(finding, "Only " + std::to_string(seen.readings) + " readings, " +
+                                    format_duration(channel_->interval) + " apart, in " +
+                                    condition + ": too few to call it well.");
+    few.proof += " A reading a minute is enough.";
+    return few;
   }
   if (!near_words.empty()) return open(finding, near_words);
   if (beyond_share_ > 0.9) {

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <thread>
 
+#include "base/text.h"
 #include "checks/calls.h"
 
 namespace cw {
@@ -106,15 +107,60 @@ CheckContext context_of(const Judgement& judgement, UnitSystem units) {
   CheckContext out{judgement.recording, judgement.phases, judgement.limits};
   out.units = units;
   out.windows = judgement.windows;
+  if (judgement.system) out.system = &*judgement.system;
   return out;
 }
 
 namespace {
 
+/// What the log and the system sheet do not have in common, in sentences.
+void note_sheet(const Recording& recording, const System& system, std::vector<std::string>& notes) {
+  const auto names = [&](PlaceKind kind, const auto& units, const char* one, const char* many) {
+    std::vector<std::string> unlogged;
+    std::vector<std::string> unknown;
+    const std::vector<Place> places = recording.places(kind);
+    for (const auto& unit : units) {
+      const bool logged = std::any_of(places.begin(), places.end(),
+                                      [&](const Place& p) { return p.text == unit.id; });
+      if (!logged) unlogged.push_back(unit.id);
+    }
+    for (const Place& place : places) {
+      const bool known = std::any_of(units.begin(), units.end(),
+                                     [&](const auto& u) { return u.id == place.text; });
+      if (!known) unknown.push_back(place.text);
+    }
+    const auto say = [&](const std::vector<std::string>& ids, const char* what) {
+      if (ids.empty()) return;
+      notes.push_back("System sheet: " + list_of(ids) + (ids.size() == 1 ? one : many) + what);
+    };
+    say(unlogged, " in the sheet and not in the log.");
+    say(unknown, " in the log and not in the sheet.");
+  };
+  names(PlaceKind::outdoor, system.outdoor(), " is", " are");
+  names(PlaceKind::branch, system.branches(), " is", " are");
+  names(PlaceKind::indoor, system.indoor(), " is", " are");
+}
+
+/// Whether any unit calls by its own flag. [n_time] What is worked out from rooms and set points is
+/// no proof of a call: a thermostat has a band of its own.
+std::vector<bool> flagged_calls(const CheckContext& context) {
+  std::vector<bool> out(context.recording.size(), false);
+  for (const Place& unit : context.recording.places(PlaceKind::indoor)) {
+    if (context.recording.find(unit.text, "call") == nullptr &&
+        context.recording.find(unit.text, "cooling_call") == nullptr) {
+      continue;
+    }
+    const CallTrack calls = track_calls(context, unit);
+    for (std::size_t i = 0; i < out.size(); ++i) {
+      if (calls.state[i] == CallTrack::State::yes) out[i] = true;
+    }
+  }
+  return out;
+}
+
 /// Says for how long units called while no compressor ran: nothing else on the first screen would.
 void note_unanswered_calls(const CheckContext& context, Phases& phases) {
-  if (!calls_are_logged(context)) return;
-  const std::vector<bool> called = anyone_calls(context);
+  const std::vector<bool> called = flagged_calls(context);
   double total = 0.0;
   for (std::size_t i = 1; i < called.size(); ++i) {
     const bool off = phases.system.kind_at[i] == PhaseKind::off &&
@@ -196,9 +242,12 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   phase_options.stated_mode = options.stated_mode;
   out.phases = find_phases(out.recording, phase_options);
   out.windows = steady_windows(out.phases);
+  if (options.system != nullptr) {
+    out.system = *options.system;
+    note_sheet(out.recording, *out.system, out.phases.notes);
+  }
   CheckContext context = context_of(out, options.units);
   context.refrigerant = *refrigerant;
-  context.system = options.system;
   if (stopped()) return stopped_error;
   tell("calls", 0, 0);
   const CallBook calls(context);

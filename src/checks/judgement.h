@@ -7,6 +7,7 @@
 
 #include "checks/check.h"
 #include "derive/derive.h"
+#include "system/system.h"
 
 namespace cw {
 
@@ -29,6 +30,7 @@ struct Judgement {
   std::vector<Finding> findings;  ///< in the order of the catalogue, then by place
   LimitSheet limits;
   std::string refrigerant;
+  std::optional<System> system;  ///< the system sheet, where one was given
   DeriveNotes derived;
   std::vector<const Check*> asked;  ///< the checks whose work the recording shows, in order
   std::vector<SteadyWindow> windows;

@@ -58,7 +58,17 @@ Result<Limit> read_limit(const toml::node& node, std::string_view key, std::stri
   return out;
 }
 
-bool is_limit_section(std::string_view key) { return key != "sheet" && key != "note"; }
+/// Puts another figure in a limit's place and keeps what stood there.
+void replace(Limit& limit, Limit with) {
+  with.replaced = std::move(limit.replaced);
+  with.replaced.insert(with.replaced.begin(), limit.text + " of " + limit.sheet);
+  with.overridden = true;
+  limit = std::move(with);
+}
+
+bool is_limit_section(std::string_view key) {
+  return key != "sheet" && key != "note" && key != "inherits";
+}
 
 }  // namespace
 
@@ -69,6 +79,7 @@ const LimitSheet& LimitSheet::defaults() {
     CW_REQUIRE(table.has_value());
     LimitSheet out;
     out.name_ = (*table)["sheet"].value_or(std::string{});
+    out.chain_ = {out.name_};
     for (const auto& [section, node] : *table) {
       if (!is_limit_section(section.str())) continue;
       for (const auto& [key, value] : *node.as_table()) {
@@ -83,51 +94,99 @@ const LimitSheet& LimitSheet::defaults() {
   return sheet;
 }
 
-Result<LimitSheet> LimitSheet::parse(std::string_view text, std::string_view name) {
-  const Result<toml::table> table = parse_toml(text, name);
-  if (!table) return table.error();
-  LimitSheet out = defaults();
-  out.name_ = (*table)["sheet"].value_or(std::string(name));
-  for (const auto& [section, node] : *table) {
+/// Stacks sheets on one another, the one that is inherited from first.
+class LimitSheetReader {
+ public:
+  explicit LimitSheetReader(std::filesystem::path first) : open_{first.lexically_normal()} {}
+
+  Result<LimitSheet> stacked(std::string_view text, std::string_view name,
+                             const std::filesystem::path& directory);
+
+ private:
+  /// Lays the figures of a parsed file over those of a sheet.
+  static Status lay_over(LimitSheet& sheet, const toml::table& table, std::string_view file);
+
+  std::vector<std::filesystem::path> open_;  ///< the sheets whose ancestors are being read
+};
+
+Status LimitSheetReader::lay_over(LimitSheet& sheet, const toml::table& table,
+                                  std::string_view file) {
+  std::vector<Limit>& limits = sheet.limits_;
+  for (const auto& [section, node] : table) {
     if (!is_limit_section(section.str())) continue;
     const toml::table* inside = node.as_table();
     if (inside == nullptr) {
       return Error{ErrorCode::parse, "\"" + std::string(section.str()) + "\" must be a [section]",
-                   place_of(node, name), "Write [discharge-temperature] and its figures below it"};
+                   place_of(node, file), "Write [discharge-temperature] and its figures below it"};
     }
     for (const auto& [key, value] : *inside) {
       const std::string full = std::string(section.str()) + "." + std::string(key.str());
-      const auto found = std::find_if(out.limits_.begin(), out.limits_.end(),
+      const auto found = std::find_if(limits.begin(), limits.end(),
                                       [&](const Limit& limit) { return limit.key == full; });
-      if (found == out.limits_.end()) {
+      if (found == limits.end()) {
         std::vector<std::string> near;
-        for (const Limit& limit : out.limits_) {
+        for (const Limit& limit : limits) {
           if (limit.key.starts_with(std::string(section.str()) + ".")) near.push_back(limit.key);
         }
-        return Error{ErrorCode::parse, "there is no limit \"" + full + "\"", place_of(value, name),
+        return Error{ErrorCode::parse, "there is no limit \"" + full + "\"", place_of(value, file),
                      near.empty() ? "Sections are the check ids, phases and observation; see "
                                     "data/limits/default.toml"
                                   : "Known in this section: " + list_of(near)};
       }
-      Result<Limit> limit = read_limit(value, full, name, &*found);
+      Result<Limit> limit = read_limit(value, full, file, &*found);
       if (!limit) return limit.error();
       if (limit->dimension == Dimension::temperature &&
           (limit->value < 223.15 || limit->value > 473.15)) {
-        return Error{ErrorCode::out_of_range, full + " is " + limit->text, place_of(value, name),
+        return Error{ErrorCode::out_of_range, full + " is " + limit->text, place_of(value, file),
                      "Give a temperature between -50 degC and 200 degC; did the unit slip?"};
       }
-      limit->sheet = out.name_;
-      limit->overridden = true;
-      *found = std::move(*limit);
+      limit->sheet = sheet.name_;
+      replace(*found, std::move(*limit));
     }
   }
+  return Done{};
+}
+
+Result<LimitSheet> LimitSheetReader::stacked(std::string_view text, std::string_view name,
+                                             const std::filesystem::path& directory) {
+  const Result<toml::table> table = parse_toml(text, name);
+  if (!table) return table.error();
+  LimitSheet out = LimitSheet::defaults();
+  if (const toml::node* node = table->get("inherits")) {
+    const auto file = node->value<std::string>();
+    if (!file || file->empty()) {
+      return Error{ErrorCode::parse, "inherits must name a file", place_of(*node, name),
+                   "Write inherits = \"machines.toml\", relative to this sheet"};
+    }
+    const std::filesystem::path path = (directory / *file).lexically_normal();
+    // A circle through links has no end of names: no honest stack is that deep.
+    constexpr std::size_t deepest = 20;
+    if (open_.size() > deepest || std::find(open_.begin(), open_.end(), path) != open_.end()) {
+      return Error{ErrorCode::inconsistent, "the sheet inherits from itself through " + *file,
+                   place_of(*node, name), "Break the circle: one of these sheets must not inherit"};
+    }
+    const Result<std::string> below = read_file(path);
+    if (!below) return below.error();
+    open_.push_back(path);
+    Result<LimitSheet> base = stacked(*below, path.string(), path.parent_path());
+    if (!base) return base.error();
+    out = std::move(*base);
+  }
+  out.name_ = (*table)["sheet"].value_or(std::string(name));
+  out.chain_.push_back(out.name_);
+  if (Status s = lay_over(out, *table, name); !s) return s.error();
   return out;
+}
+
+Result<LimitSheet> LimitSheet::parse(std::string_view text, std::string_view name,
+                                     const std::filesystem::path& directory) {
+  return LimitSheetReader(directory / name).stacked(text, name, directory);
 }
 
 Result<LimitSheet> LimitSheet::read(const std::filesystem::path& path) {
   const Result<std::string> text = read_file(path);
   if (!text) return text.error();
-  return parse(*text, path.string());
+  return LimitSheetReader(path).stacked(*text, path.string(), path.parent_path());
 }
 
 const Limit& LimitSheet::limit(std::string_view key) const {
@@ -148,12 +207,13 @@ void LimitSheet::set(std::string_view key, double si, std::string text, std::str
   const auto found = std::find_if(limits_.begin(), limits_.end(),
                                   [&](const Limit& limit) { return limit.key == key; });
   CW_REQUIRE(found != limits_.end());
-  found->value = si;
-  found->text = std::move(text);
-  found->source = std::move(source);
-  found->note.clear();
-  found->sheet = "command line";
-  found->overridden = true;
+  Limit changed = *found;
+  changed.value = si;
+  changed.text = std::move(text);
+  changed.source = std::move(source);
+  changed.note.clear();
+  changed.sheet = "command line";
+  replace(*found, std::move(changed));
 }
 
 }  // namespace cw

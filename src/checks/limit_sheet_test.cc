@@ -3,8 +3,10 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <filesystem>
 #include <set>
 
+#include "base/file.h"
 #include "support/judged.h"
 
 namespace cw {
@@ -174,6 +176,73 @@ TEST(LimitSheet, AHeaderWithoutANameIsRefusedWithItsLine) {
     ASSERT_FALSE(sheet.has_value());
     EXPECT_EQ(sheet.error().where, "mine.toml:2");
   }
+}
+
+/// Files beside each other in a directory of the test's own.
+class Stacked : public testing::Test {
+ protected:
+  void SetUp() override {
+    const auto* info = testing::UnitTest::GetInstance()->current_test_info();
+    folder_ = std::filesystem::path(testing::TempDir()) / ("limits." + std::string(info->name()));
+    std::filesystem::create_directories(folder_ / "sites");
+  }
+  void TearDown() override { std::filesystem::remove_all(folder_); }
+  void write(const std::string& name, std::string_view text) const {
+    ASSERT_TRUE(write_file(folder_ / name, text).has_value());
+  }
+  Result<LimitSheet> read(const std::string& name) const {
+    return LimitSheet::read(folder_ / name);
+  }
+
+  std::filesystem::path folder_;
+};
+
+TEST_F(Stacked, ASheetLiesOnAnotherOne) {
+  write("machines.toml", R"(sheet = "machines of 2019"
+[discharge-temperature]
+watch_above = { value = "100 degC", source = "their book" }
+[condensing-target]
+target = { value = "50 degC", source = "their book" }
+)");
+  write("sites/north.toml", R"(sheet = "north side"
+inherits = "../machines.toml"
+[condensing-target]
+target = { value = "52 degC", source = "commissioning sheet" }
+)");
+  const LimitSheet sheet = read("sites/north.toml").value();
+  EXPECT_THAT(sheet.chain(), testing::ElementsAre("default", "machines of 2019", "north side"));
+  EXPECT_DOUBLE_EQ(sheet.value("condensing-target.target"), 325.15);
+  EXPECT_DOUBLE_EQ(sheet.value("discharge-temperature.watch_above"), 373.15);
+  const Limit& target = sheet.limit("condensing-target.target");
+  EXPECT_EQ(target.sheet, "north side");
+  EXPECT_THAT(target.replaced,
+              testing::ElementsAre("50 degC of machines of 2019", "49 degC of default"));
+  EXPECT_EQ(sheet.limit("discharge-temperature.watch_above").sheet, "machines of 2019");
+  EXPECT_TRUE(sheet.limit("set-point.watch_hold").replaced.empty());
+}
+
+TEST_F(Stacked, ACircleIsRefusedAndSoIsWhatIsMissing) {
+  write("a.toml", "inherits = \"b.toml\"\n");
+  write("b.toml", "inherits = \"a.toml\"\n");
+  const Result<LimitSheet> circle = read("a.toml");
+  ASSERT_FALSE(circle.has_value());
+  EXPECT_EQ(circle.error().code, ErrorCode::inconsistent);
+  EXPECT_THAT(circle.error().message, HasSubstr("inherits from itself through a.toml"));
+  EXPECT_THAT(circle.error().where, HasSubstr("b.toml:1"));
+  write("self.toml", "inherits = \"self.toml\"\n");
+  EXPECT_FALSE(read("self.toml").has_value());
+  write("lost.toml", "inherits = \"nowhere.toml\"\n");
+  EXPECT_EQ(read("lost.toml").error().code, ErrorCode::not_found);
+  write("number.toml", "inherits = 3\n");
+  EXPECT_EQ(read("number.toml").error().code, ErrorCode::parse);
+}
+
+TEST_F(Stacked, AnErrorBelowNamesTheFileBelow) {
+  write("below.toml", "[set-point]\nwatch_hold = { value = \"1 K\", source = \"x\" }\n");
+  write("above.toml", "inherits = \"below.toml\"\n");
+  const Result<LimitSheet> sheet = read("above.toml");
+  ASSERT_FALSE(sheet.has_value());
+  EXPECT_THAT(sheet.error().where, HasSubstr("below.toml:2"));
 }
 
 }  // namespace

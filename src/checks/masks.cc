@@ -116,7 +116,9 @@ std::string steady_text(const CheckContext& context, const Place& place, Regime 
   };
   const bool heats = seen(PhaseKind::heating) || seen(PhaseKind::defrost);
   const bool cools = seen(PhaseKind::cooling);
-  if (seen(PhaseKind::mixed)) return "steady work";
+  if (seen(PhaseKind::mixed)) {
+    return heats || cools ? "steady work" : "heating and cooling at once";
+  }
   if (heats && cools) return "steady heating and cooling";
   return cools ? "steady cooling" : "steady heating";
 }
@@ -169,8 +171,8 @@ std::vector<Mask> room_masks(const CheckContext& context, bool off_counts) {
   std::vector<Mask> out(context.recording.size(), Mask::ends);
   for (std::size_t i = 0; i < out.size(); ++i) {
     const ModuleCount count = count_modules(context, i);
-    if (context.phases.system.kind_at[i] == PhaseKind::mixed) continue;
-    if (count.heating + count.cooling + count.defrost + count.recovering > 0) {
+    const bool mixed = context.phases.system.kind_at[i] == PhaseKind::mixed;
+    if (mixed || count.heating + count.cooling + count.defrost + count.recovering > 0) {
       out[i] = Mask::counts;
     } else if (count.starting > 0) {
       out[i] = Mask::pauses;

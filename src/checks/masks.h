@@ -38,9 +38,9 @@ std::vector<Mask> network_masks(const CheckContext& context, const Place& module
 /// while modules only start, defrost or recover.
 std::vector<Mask> indoor_coil_masks(const CheckContext& context, Regime regime = Regime::heating);
 
-/// What a room feels: counts through heating, cooling, defrosts and recovery, since a room is slow
-/// and a defrost short; pauses in start-up. `off_counts` lets a stopped machine count, for a unit
-/// that is known to call: a machine that has tripped does not warm or cool the room.
+/// What a room feels: counts through heating, cooling, both at once, defrosts and recovery, since a
+/// room is slow and a defrost short; pauses in start-up. `off_counts` lets a stopped machine count,
+/// for a unit that is known to call: a machine that has tripped does not warm or cool the room.
 std::vector<Mask> room_masks(const CheckContext& context, bool off_counts);
 
 /// Nothing runs in the whole system and has not for `settle` [s]; anything else ends. A stop whose

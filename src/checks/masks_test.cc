@@ -42,12 +42,23 @@ TEST(Masks, ACompressorThatJoinsLaterHasAStartUpOfItsOwn) {
 }
 
 TEST(Masks, HeatRecoveryIsNotJudgedAsHeating) {
-  RecordingBuilder log = test::healthy_heating(120);
-  const double mixed = *find_quantity("mode")->number_of("mixed");
-  log.with("outdoor.1.mode", mixed).with("indoor.1.gas_pipe_temperature [degC]", 8);
+  RecordingBuilder log = test::healthy_heating(140);
+  const Signal mixed = Signal(test::mode("heating")).from(20, test::mode("mixed"));
+  log.with("outdoor.1.mode", mixed)
+      .with("indoor.1.gas_pipe_temperature [degC]", 8)
+      .with("indoor.1.call", Signal(0).from(20, 1));
   EXPECT_EQ(test::finding(log, "indoor-coil-heat", "indoor.1").verdict, Verdict::unproven);
   EXPECT_EQ(test::finding(log, "discharge-temperature", "outdoor.1").verdict, Verdict::ok)
       << "a compressor is a compressor in any mode";
+}
+
+TEST(Masks, ARoomIsJudgedWhileItsSystemHeatsAndCools) {
+  RecordingBuilder log = test::healthy_recovery(120);
+  EXPECT_EQ(test::finding(log, "set-point", "indoor.2").verdict, Verdict::ok);
+  log.with("indoor.2.controlled_temperature [degC]", 27.5);
+  const Finding f = test::finding(log, "set-point", "indoor.2");
+  EXPECT_EQ(f.verdict, Verdict::fault);
+  EXPECT_THAT(f.because, testing::HasSubstr("The room is too warm."));
 }
 
 TEST(Masks, TheNetworkPausesWhileAnyModuleThaws) {

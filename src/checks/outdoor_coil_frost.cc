@@ -123,26 +123,38 @@ class FrostJudge {
     for (const Window& window : windows) {
       const double grown = growth(window);
       const bool grows = grown >= limit("growing_by");
-      const Verdict verdict = grows ? Verdict::fault : Verdict::watch;
+      // A slow log without a flag can miss a defrost altogether.
+      const bool may_miss = slow() && timeline_.inferred_defrost;
+      const Verdict verdict = grows && !may_miss ? Verdict::fault : Verdict::watch;
       finding.evidence.push_back({verdict, window, std::nullopt});
       if (verdict <= finding.verdict) continue;
       finding.verdict = verdict;
       finding.because = "The coil stood more than " + difference(window.limit) +
                         " under outdoor air for " + format_duration(window.held) + " from " +
                         format_instant(window.start, context_.recording.clock) +
-                        " and no defrost came; the distance " +
+                        " and no defrost " + (may_miss ? "was seen" : "came") + "; the distance " +
                         (grows ? "grew by " + difference(grown) : std::string("did not grow")) +
                         ", at worst " + difference(window.value) + ".";
+      if (may_miss) {
+        finding.because += " With readings every " + format_duration(coil_->interval) +
+                           " a defrost that did not help can have been missed.";
+      }
     }
   }
 
   enum class Restored { unknown, no, yes };
 
+  /// Readings come so seldom that the peak of a defrost falls between them.
+  bool slow() const { return coil_->interval > limit("peak_interval"); }
+
   Restored restored(const Defrost& d) const {
     const double before = d.outdoor_before - d.coil_before;
     const double after = d.outdoor_after - d.coil_after;
-    // A defrost whose end is not in the log may have warmed the coil further.
-    if (d.coil_peak < limit("restored_peak")) return d.complete ? Restored::no : Restored::unknown;
+    // A defrost whose end is not in the log may have warmed the coil further, and so may one
+    // between two readings of a slow log.
+    if (d.coil_peak < limit("restored_peak")) {
+      return d.complete && !slow() ? Restored::no : Restored::unknown;
+    }
     if (std::isnan(before) || std::isnan(after)) {
       return std::isnan(d.coil_peak) ? Restored::unknown : Restored::yes;
     }
@@ -219,6 +231,13 @@ class FrostJudge {
     if (seen == 0 && !waited) {
       finding.verdict = Verdict::unproven;
       finding.proof = proof();
+      if (slow() && !defrosts_.empty()) {
+        finding.because = "Readings come every " + format_duration(coil_->interval) +
+                          ": how warm the coil got in a defrost falls between them.";
+        finding.proof = "Record " + module_.text +
+                        ".coil_temperature at least every minute through two defrosts.";
+        return;
+      }
       finding.because = frosting_time_ > 0.0
                             ? "Only " + format_duration(frosting_time_) +
                                   " of steady heating with a coil below freezing, and no defrost" +
@@ -231,6 +250,10 @@ class FrostJudge {
     if (seen == 0) {
       finding.because = (defrosts_.empty() ? "No defrost was seen and none was due: in " : "In ") +
                         format_duration(frosting_time_) + " with a coil below freezing" + depth;
+      if (slow()) {
+        finding.because += " Readings come every " + format_duration(coil_->interval) +
+                           ": defrosts may have come and gone between them.";
+      }
       return;
     }
     finding.because =

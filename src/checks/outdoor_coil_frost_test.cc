@@ -211,5 +211,40 @@ TEST(OutdoorCoilFrost, EachModuleForItself) {
   EXPECT_EQ(judgement.verdict, Verdict::fault);
 }
 
+/// Readings every `step` s of two defrosts of 6 min, in which the sensor catches -2 degC at best.
+RecordingBuilder caught_late(double step) {
+  RecordingBuilder log = healthy_heating(360, step);
+  Signal flag(0);
+  Signal t(-13);
+  for (const double start : {90.0, 240.0}) {
+    flag = flag.during(start, start + 6, 1);
+    t = t.during(start, start + 6, -2);
+  }
+  return log.with(coil, t).with("outdoor.1.defrost", flag);
+}
+
+TEST(OutdoorCoilFrost, ASlowLogMissesThePeakOfADefrost) {
+  EXPECT_EQ(find(caught_late(60)).verdict, Verdict::fault) << "seen every minute";
+  const Finding f = find(caught_late(600));
+  EXPECT_NE(f.verdict, Verdict::fault);
+  EXPECT_NE(f.verdict, Verdict::watch);
+}
+
+TEST(OutdoorCoilFrost, ASlowLogSaysThatDefrostsMayHideInIt) {
+  const Finding f = find(healthy_heating(360, 600));
+  EXPECT_EQ(f.verdict, Verdict::ok);
+  EXPECT_THAT(f.because, HasSubstr("Readings come every 10 min: defrosts may have come and gone"));
+}
+
+TEST(OutdoorCoilFrost, ShortSlowLogWithDefrostsAsksForAReadingAMinute) {
+  RecordingBuilder log = healthy_heating(150, 600);
+  log.with("outdoor.1.defrost", Signal(0).during(60, 66, 1))
+      .with(coil, Signal(-13).during(60, 66, -2));
+  const Finding f = find(log);
+  EXPECT_EQ(f.verdict, Verdict::unproven) << f.because;
+  EXPECT_THAT(f.because, HasSubstr("how warm the coil got in a defrost falls between them"));
+  EXPECT_THAT(f.proof, HasSubstr("at least every minute"));
+}
+
 }  // namespace
 }  // namespace cw

@@ -61,9 +61,9 @@ std::vector<Mask> calling_masks(const CheckContext& context, const Place& unit,
 /// What the machine did to the rooms.
 std::string work_text(const CheckContext& context) {
   const std::string steady = steady_text(context, context.phases.system.place, Regime::running);
-  return steady == "steady cooling"               ? "cooling"
-         : steady == "steady heating and cooling" ? "heating and cooling"
-                                                  : "heating";
+  return steady == "steady cooling"   ? "cooling"
+         : steady == "steady heating" ? "heating"
+                                      : "heating and cooling";
 }
 
 /// Adds on which side of its set point the room was, at the beginning of the longest window.

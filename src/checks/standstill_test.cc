@@ -4,23 +4,10 @@ namespace cw {
 namespace {
 
 using test::RecordingBuilder;
+using test::resting;
 using test::Signal;
 using testing::HasSubstr;
 
-/// A machine that rests from the first reading on, in air of 5 degC beside rooms of 21 degC. R-410A
-/// has 933 kPa at 5 degC (our own equation; checked against published tables in fluid).
-RecordingBuilder resting(double minutes = 300) {
-  RecordingBuilder out(60, minutes);
-  out.with("outdoor.1.compressor_frequency [Hz]", 0)
-      .with("outdoor.1.discharge_pressure [kPa(a)]", 940)
-      .with("outdoor.1.suction_pressure [kPa(a)]", 935)
-      .with("outdoor.1.coil_temperature [degC]", 5.5)
-      .with("outdoor.1.suction_temperature [degC]", 5.2)
-      .with("site.outdoor_temperature [degC]", 5)
-      .with("indoor.1.gas_pipe_temperature [degC]", 20)
-      .with("indoor.1.controlled_temperature [degC]", 21);
-  return out;
-}
 Finding find(const RecordingBuilder& log, const char* check, const char* place = "outdoor.1") {
   return test::finding(log, check, place);
 }

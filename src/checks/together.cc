@@ -22,11 +22,19 @@ Finding worst_of(std::vector<Finding> parts, const std::string& ok_words) {
   }
   Finding out = parts[chosen];
   out.measures.clear();
+  out.evidence.clear();
   for (const Finding& part : parts) {
     out.measures.insert(out.measures.end(), part.measures.begin(), part.measures.end());
+    for (Evidence e : part.evidence) {
+      if (part.dimension != out.dimension && !e.dimension) e.dimension = part.dimension;
+      out.evidence.push_back(std::move(e));
+    }
     out.observed = std::max(out.observed, part.observed);
   }
-  if (out.verdict == Verdict::ok) out.because = ok_words;
+  std::stable_sort(
+      out.evidence.begin(), out.evidence.end(),
+      [](const Evidence& a, const Evidence& b) { return a.window.start < b.window.start; });
+  if (out.verdict == Verdict::ok && !ok_words.empty()) out.because = ok_words;
   return out;
 }
 

@@ -6,11 +6,13 @@
 #include "base/text.h"
 #include "checks/judgement.h"
 #include "cli/command.h"
+#include "cli/print_pdf.h"
 #include "cli/progress.h"
 #include "ingest/import.h"
 #include "report/check_case.h"
 #include "report/check_guide.h"
 #include "report/check_report.h"
+#include "system/sheet.h"
 
 namespace cw::cli {
 namespace {
@@ -18,14 +20,18 @@ namespace {
 constexpr std::array flags = {
     Flag{"--map", "FILE", "map that says which column is which channel (may be repeated)", true},
     Flag{"--limits", "FILE", "limit sheet whose figures replace the defaults"},
+    Flag{"--system", "SHEET", "system sheet: refrigerant, altitude, rated capacities, compressors"},
     Flag{"--target", "TEMPERATURE", "condensing target in heating, for example 120F or 49C"},
-    Flag{"--refrigerant", "NAME", "refrigerant in the system (default R-410A)"},
+    Flag{"--refrigerant", "NAME", "refrigerant (default: the system sheet's, else R-410A)"},
     Flag{"--mode", "MODE", "heating or cooling, where the log does not show it"},
     Flag{"--altitude", "HEIGHT", "site altitude for gauge pressures, for example 1600m or 5280ft"},
     Flag{"--barometer", "PRESSURE", "barometric pressure at the site, for example 98.2kPa"},
     Flag{"--units", "si|ip", "units in sentences and reports (default si)"},
     Flag{"--json", "", "print JSON (schema coilwright.check/1) instead of text"},
     Flag{"--html", "FILE", "write the report as one HTML file, too"},
+    Flag{"--pdf", "FILE", "print the report to PDF, too (needs Chromium)"},
+    Flag{"--paper", "a4|letter",
+         "paper of the printed report (default a4; letter with --units ip)"},
     Flag{"--no-cache", "", "read large recordings from their files and keep no copy"},
     Flag{"--fail-on", "VERDICT", "exit with 3 when the verdict is watch (or worse) or fault"},
     Flag{"--list", "", "list the checks and stop"},
@@ -52,6 +58,7 @@ int list_checks() {
 struct Options {
   ImportOptions import;
   JudgeOptions judge;
+  std::optional<System> system;
   std::optional<Verdict> fail_on;
 };
 
@@ -72,6 +79,16 @@ Status read_fail_on(const Arguments& arguments, Options& options) {
 Result<LimitSheet> read_limits(const Arguments& arguments) {
   const auto file = arguments.value("--limits");
   return file ? LimitSheet::read(*file) : LimitSheet::defaults();
+}
+
+Status read_sheet_of(const Arguments& arguments, const CaseWords& words, Options& options) {
+  const auto file = arguments.value("--system");
+  if (!file) return Done{};
+  Result<System> system = read_system(*file);
+  if (!system) return system.error();
+  options.system = std::move(*system);
+  fill_from_sheet(*options.system, words, options.import, options.judge);
+  return Done{};
 }
 
 Result<Options> read_options(const Arguments& arguments) {
@@ -98,19 +115,49 @@ Result<Options> read_options(const Arguments& arguments) {
     out.import.shelf = cache_place("recordings").value_or(std::filesystem::path());
   }
   if (Status s = read_fail_on(arguments, out); !s) return s.error();
+  if (Status s = read_sheet_of(arguments, words, out); !s) return s.error();
   return out;
 }
 
-/// The report must not land on a recording.
-Status check_report_file(const Arguments& arguments) {
-  const auto file = arguments.value("--html");
-  if (!file) return Done{};
-  for (const std::string& path : arguments.positional) {
-    std::error_code error;
-    if (std::filesystem::equivalent(*file, path, error) && !error) {
-      return Error{ErrorCode::invalid_argument, "the report would overwrite the recording " + path,
-                   "--html", "Name another file for the report"};
+/// The reports must not land on a recording.
+Status check_report_files(const Arguments& arguments) {
+  for (const char* flag : {"--html", "--pdf"}) {
+    const auto file = arguments.value(flag);
+    if (!file) continue;
+    for (const std::string& path : arguments.positional) {
+      std::error_code error;
+      if (std::filesystem::equivalent(*file, path, error) && !error) {
+        return Error{ErrorCode::invalid_argument,
+                     "the report would overwrite the recording " + path, flag,
+                     "Name another file for the report"};
+      }
     }
+  }
+  return Done{};
+}
+
+Result<Paper> read_paper(const Arguments& arguments, UnitSystem units) {
+  const auto text = arguments.value("--paper");
+  if (!text) return units == UnitSystem::ip ? Paper::letter : Paper::a4;
+  if (*text == "a4") return Paper::a4;
+  if (*text == "letter") return Paper::letter;
+  return Error{ErrorCode::invalid_argument, "\"" + *text + "\" is no paper", "--paper",
+               "Use a4 or letter"};
+}
+
+/// The files that were asked for beside what is printed.
+Status write_reports(const Arguments& arguments, const CheckReport& report) {
+  const auto html = arguments.value("--html");
+  const auto pdf = arguments.value("--pdf");
+  if (!html && !pdf) return Done{};
+  const std::string page = check_html(report);
+  if (html) {
+    if (Status s = write_file(*html, page); !s) return s.error();
+    std::fprintf(stderr, "Report written to %s\n", html->c_str());
+  }
+  if (pdf) {
+    if (Status s = print_pdf(page, *pdf); !s) return s.error();
+    std::fprintf(stderr, "Report printed to %s\n", pdf->c_str());
   }
   return Done{};
 }
@@ -130,9 +177,11 @@ int run(const Arguments& arguments) {
     print(check_explanation(*check, LimitSheet::defaults()));
     return ExitCode::ran;
   }
-  if (Status s = check_report_file(arguments); !s) return report_error(s.error());
+  if (Status s = check_report_files(arguments); !s) return report_error(s.error());
   Result<Options> options = read_options(arguments);
   if (!options) return report_error(options.error());
+  const Result<Paper> paper = read_paper(arguments, options->judge.units);
+  if (!paper) return report_error(paper.error());
   std::vector<std::filesystem::path> paths(arguments.positional.begin(),
                                            arguments.positional.end());
   ProgressLine progress;
@@ -148,14 +197,12 @@ int run(const Arguments& arguments) {
                              : " (" + std::to_string(done) + " of " + std::to_string(total) +
                                    " checks done)"));
   };
+  if (options->system) options->judge.system = &*options->system;
   const Result<Judgement> judgement = judge(std::move(import->recording), options->judge);
   progress.clear();
   if (!judgement) return report_error(judgement.error());
-  const CheckReport report{*import, *judgement, options->judge.units};
-  if (const auto file = arguments.value("--html")) {
-    if (Status s = write_file(*file, check_html(report)); !s) return report_error(s.error());
-    std::fprintf(stderr, "Report written to %s\n", file->c_str());
-  }
+  const CheckReport report{*import, *judgement, options->judge.units, *paper};
+  if (Status s = write_reports(arguments, report); !s) return report_error(s.error());
   print(arguments.has("--json") ? check_json(report)
                                 : check_text(report, terminal_width(), stdout_has_colour()));
   const bool failed = options->fail_on && judgement->judged_verdict >= *options->fail_on;

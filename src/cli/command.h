@@ -60,6 +60,7 @@ struct Command {
 };
 
 extern const Command check_command;
+extern const Command diagnose_command;
 extern const Command fluid_command;
 extern const Command sheet_command;
 extern const Command tightness_command;

@@ -103,7 +103,8 @@ void add_seat_table(const std::vector<Look>& looks, FieldSheet& sheet) {
                {"gas_lines", "Gas", D::mass, kilograms},
                {"accumulators", "Accum.", D::mass, kilograms},
                {"dissolved", "Oil", D::mass, kilograms},
-               {"level", "Level", D::ratio, Shown{"", "", 2}},
+               {"level", "Level", D::ratio, {}},
+               {"spare", "Spare", D::mass, kilograms},
                {"outcome", "Outcome", D::ratio, {}}},
               {}};
   for (const Look& look : looks) {
@@ -113,7 +114,7 @@ void add_seat_table(const std::vector<Look>& looks, FieldSheet& sheet) {
     table.rows.push_back({look.likely.season.name, look.likely.season.weather.temperature_K,
                           cell(s.outdoor_coils), cell(s.calling_coils), cell(s.stopped_coils),
                           cell(s.liquid_line), cell(s.gas_lines), cell(s.accumulators),
-                          cell(s.dissolved), cell(s.accumulator_level),
+                          cell(s.dissolved), cell(s.accumulator_level), cell(s.accumulator_spare),
                           std::string(twin::name_of(s.outcome))});
   }
   sheet.tables.push_back(std::move(table));
@@ -193,6 +194,25 @@ Figure bound_figure(std::string key, std::string label, double likely, double ot
                    kilograms);
 }
 
+/// What the accumulators can still take in the heating season in which they are fullest.
+void add_reserve(const std::vector<Look>& looks, FieldSheet& sheet) {
+  const ChargeView* fullest = nullptr;
+  for (const Look& look : looks) {
+    const ChargeView& v = look.likely;
+    if (v.season.plant != twin::Plant::heating || v.seat.outcome == ChargeOutcome::unsolved)
+      continue;
+    const bool fuller =
+        fullest == nullptr || v.seat.accumulator_spare < fullest->seat.accumulator_spare;
+    if (fuller) fullest = &v;
+  }
+  sheet.results.push_back(
+      figure_of("accumulator_spare", "Accumulators have to spare in heating, at least",
+                fullest != nullptr ? fullest->seat.accumulator_spare : std::nan(""), D::mass,
+                fullest != nullptr ? "physical model; " + lower_first(fullest->season.name)
+                                   : "no season was solved",
+                kilograms));
+}
+
 void add_bounds(const std::vector<Look>& looks, double charge_kg, const std::string& whose,
                 UnitSystem units, FieldSheet& sheet) {
   const Writer w(units, standard_atmosphere);
@@ -204,6 +224,7 @@ void add_bounds(const std::vector<Look>& looks, double charge_kg, const std::str
                                        likely.least, other.least, likely.least_in, w));
   sheet.results.push_back(bound_figure("model_most_charge", "Most charge with no season over",
                                        likely.most, other.most, likely.most_in, w));
+  add_reserve(looks, sheet);
   const double spare = likely.most - charge_kg;
   sheet.results.push_back(figure_of("model_spare", "Charge to spare in the worst season",
                                     std::isfinite(spare) ? spare : std::nan(""), D::mass,

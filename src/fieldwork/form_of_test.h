@@ -65,6 +65,9 @@ inline void expect_honest(const FieldSheet& sheet) {
   EXPECT_FALSE(sheet.cautions.empty());
   EXPECT_FALSE(sheet.sources.empty());
   EXPECT_FALSE(sheet.signed_by.empty());
+  for (const Table& table : sheet.tables) {
+    for (const auto& row : table.rows) EXPECT_EQ(row.size(), table.columns.size()) << table.key;
+  }
 }
 
 }  // namespace cw::field

@@ -59,7 +59,7 @@ struct Table {
   using Cell = std::variant<double, std::string>;
   std::string key, title;
   std::vector<Column> columns;
-  std::vector<std::vector<Cell>> rows;
+  std::vector<std::vector<Cell>> rows;  ///< each with one cell a column
 };
 
 /// The result of a procedure: text, JSON and paper are written from it, and from nothing else.

@@ -1,10 +1,27 @@
 #pragma once
 
+#include <algorithm>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
+#include "base/result.h"
+
 namespace cw {
+
+/// The most text that a table of `source` bytes may become: sheets and grids leave empty cells out,
+/// and a few bytes can name the last of many columns.
+inline std::size_t most_text(std::size_t source) {
+  return std::max<std::size_t>(64U << 20U, source * 100);
+}
+
+inline Error too_wide() {
+  return {ErrorCode::out_of_range,
+          "a few bytes name so many rows and columns that they would fill the memory, which no "
+          "recording does",
+          "", "If it is one, export it as CSV text"};
+}
 
 /// Writes rows of other formats as delimited text that the stages of delimited/ read: cells between
 /// unit separators (U+001F), which no text holds.
@@ -25,6 +42,7 @@ class CellText {
     out_ += '\n';
     first_ = true;
   }
+  std::size_t size() const { return out_.size(); }
   std::string take() { return std::move(out_); }
 
  private:
@@ -45,34 +63,44 @@ struct UnitGrid {
     std::string unit;
     bool mixed = false;
   };
+  /// Cells that are there, with their columns: a row that names one of ten thousand columns costs
+  /// one.
+  struct Entry {
+    std::size_t column = 0;
+    Cell cell;
+  };
   std::vector<Column> columns;
-  std::vector<std::vector<Cell>> rows;
+  std::vector<std::vector<Entry>> rows;
 
   void put(std::size_t column, Cell cell) {
-    std::vector<Cell>& row = rows.back();
-    if (row.size() < columns.size()) row.resize(columns.size());
     Column& c = columns[column];
     if (!cell.unit.empty()) {
       if (c.unit.empty()) c.unit = cell.unit;
       c.mixed = c.mixed || c.unit != cell.unit;
     }
-    row[column] = std::move(cell);
+    rows.back().push_back({column, std::move(cell)});
   }
 
-  std::string text() const {
+  /// @param source  size of what the grid was made from [bytes]
+  /// @error out_of_range  a few bytes that would become a text of many
+  Result<std::string> text(std::size_t source) const {
+    if (columns.size() * rows.size() > most_text(source)) return too_wide();
     CellText out;
     for (const Column& column : columns) {
       const bool named = !column.unit.empty() && !column.mixed;
       out.cell(named ? column.header + " [" + column.unit + "]" : column.header);
     }
     out.end_row();
-    for (const std::vector<Cell>& row : rows) {
+    std::vector<const Cell*> wide(columns.size());
+    for (const std::vector<Entry>& row : rows) {
+      std::fill(wide.begin(), wide.end(), nullptr);
+      for (const Entry& entry : row) wide[entry.column] = &entry.cell;
       for (std::size_t i = 0; i < columns.size(); ++i) {
-        if (i >= row.size()) {
+        if (wide[i] == nullptr) {
           out.cell("");
         } else {
-          out.cell(columns[i].mixed && !row[i].unit.empty() ? row[i].text + " " + row[i].unit
-                                                            : row[i].text);
+          out.cell(columns[i].mixed && !wide[i]->unit.empty() ? wide[i]->text + " " + wide[i]->unit
+                                                              : wide[i]->text);
         }
       }
       out.end_row();

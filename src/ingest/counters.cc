@@ -37,6 +37,10 @@ constexpr std::array rows = {
         {"nonexistent_local_time", S::suspect,
          "rows with a wall-clock time that the spring clock change skips, set aside"}},
     Row{C::repeated_header, {"repeated_header", S::info, "header lines in the middle of a file"}},
+    Row{C::another_table,
+        {"another_table", S::data_loss,
+         "rows of another table below the first, with a header of its own; give it as a file of "
+         "its own"}},
     Row{C::bad_cell,
         {"bad_cell", S::data_loss, "cells that are no number of the column; read as missing"}},
     Row{C::sentinel_value,

@@ -22,6 +22,7 @@ enum class Counter {
   backward_time_stamp,
   nonexistent_local_time,
   repeated_header,
+  another_table,
   bad_cell,
   sentinel_value,
   implausible_value,

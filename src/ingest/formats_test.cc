@@ -1,9 +1,11 @@
 // Formats beside plain text, each made here: packed texts, archives, workbooks, grids, JSON.
 #include <gmock/gmock.h>
+#include <sys/resource.h>
 #include <zip.h>
 #include <zlib.h>
 #include <zstd.h>
 
+#include "base/file.h"
 #include "ingest/test_support.h"
 
 namespace cw {
@@ -51,6 +53,27 @@ std::filesystem::path zipped(const Folder& folder, const std::string& name,
   return path;
 }
 
+std::vector<std::pair<std::string, std::string>> workbook(const std::string& sheet) {
+  return {
+      {"xl/workbook.xml",
+       "<workbook xmlns:r=\"r\"><sheets><sheet name=\"Notes\" sheetId=\"1\" r:id=\"rId1\"/>"
+       "<sheet name=\"Data\" sheetId=\"2\" r:id=\"rId2\"/></sheets></workbook>"},
+      {"xl/_rels/workbook.xml.rels",
+       "<Relationships><Relationship Id=\"rId1\" Target=\"worksheets/sheet1.xml\"/>"
+       "<Relationship Id=\"rId2\" Target=\"/xl/worksheets/sheet2.xml\"/></Relationships>"},
+      {"xl/sharedStrings.xml",
+       "<sst><si><t>time</t></si><si><r><t>site.outdoor_temp</t></r><r><t>erature [degC]</t></r>"
+       "</si></sst>"},
+      {"xl/styles.xml",
+       "<styleSheet><numFmts><numFmt numFmtId=\"164\" formatCode=\"[$-409]d/m/yy "
+       "h:mm;@\"/></numFmts><cellXfs><xf numFmtId=\"0\"/><xf numFmtId=\"164\"/></cellXfs>"
+       "</styleSheet>"},
+      {"xl/worksheets/sheet1.xml",
+       "<worksheet><sheetData><row r=\"1\"><c r=\"A1\" t=\"inlineStr\"><is><t>Nothing</t></is>"
+       "</c></row></sheetData></worksheet>"},
+      {"xl/worksheets/sheet2.xml", sheet}};
+}
+
 void expect_two_readings(const Result<Import>& import) {
   EXPECT_EQ(values_of(import, "site", "outdoor_temperature"),
             (std::vector<float>{274.15F, 275.15F}));
@@ -84,6 +107,54 @@ TEST(Formats, BombsAreRefused) {
   EXPECT_EQ(zip.error().code, ErrorCode::out_of_range);
 }
 
+/// Peak resident memory of this process [bytes].
+std::size_t peak_memory() {
+  rusage usage{};
+  ::getrusage(RUSAGE_SELF, &usage);
+  return static_cast<std::size_t>(usage.ru_maxrss) * 1024;
+}
+
+TEST(Formats, SmallFilesThatWouldFillTheMemoryAreRefused) {
+  const std::size_t before = peak_memory();
+  const Folder folder;
+  // Rows of one cell in the last column: each would become 16384 delimiters.
+  std::string sheet = "<worksheet><sheetData>";
+  for (int i = 0; i < 20000; ++i) sheet += "<row><c r=\"XFD1\"><v>1</v></c></row>";
+  const auto book = import_recordings(
+      {zipped(folder, "wide.xlsx", workbook(sheet + "</sheetData></worksheet>"))}, {});
+  ASSERT_FALSE(book.has_value());
+  EXPECT_EQ(book.error().code, ErrorCode::out_of_range) << book.error().text();
+  // An archive in an archive is not unpacked at all.
+  const auto inner = zipped(folder, "inner.zip", {{"a.csv", std::string(8U << 20U, '0')}});
+  const Result<std::string> packed = read_file(inner);
+  ASSERT_TRUE(packed.has_value());
+  EXPECT_FALSE(
+      import_recordings({zipped(folder, "outer.zip", {{"inner.zip", *packed}})}, {}).has_value());
+  // Objects that name one key each of twenty thousand.
+  std::string lines = "{\"time\":\"2026-01-14 06:00\"";
+  for (int i = 0; i < 19000; ++i) lines += ",\"k" + std::to_string(i) + "\":1";
+  lines += "}\n";
+  for (int i = 0; i < 30000; ++i) lines += "{\"k0\":1}\n";
+  const auto json = import_text(gzipped(lines), {}, "wide.jsonl.gz");
+  ASSERT_FALSE(json.has_value());
+  EXPECT_EQ(json.error().code, ErrorCode::out_of_range) << json.error().text();
+  // zstd writes 128 kB of one byte as four: frame, window, then blocks of a repeated byte (RFC
+  // 8878, 3.1.1.2.2).
+  std::string frame("\x28\xB5\x2F\xFD\x00\x58", 6);
+  constexpr unsigned block = (0x20000U << 3U) | (1U << 1U);
+  for (int i = 0; i < 2500; ++i) {
+    for (unsigned k = 0; k < 3; ++k) frame += static_cast<char>(block >> (8 * k));
+    frame += '0';
+  }
+  std::string many;
+  for (int i = 0; i < 32; ++i) many += frame;
+  const auto zstd = import_text(many, {}, "bomb.zst");
+  ASSERT_FALSE(zstd.has_value());
+  EXPECT_EQ(zstd.error().code, ErrorCode::out_of_range) << zstd.error().text();
+  // Of the 10 GB that these name not a tenth was ever there.
+  EXPECT_LT(peak_memory(), before + (std::size_t{800} << 20U));
+}
+
 TEST(Formats, FilesOfAnArchiveJoin) {
   const Folder folder;
   const auto path = zipped(folder, "logs.zip",
@@ -94,27 +165,6 @@ TEST(Formats, FilesOfAnArchiveJoin) {
   expect_two_readings(import);
   EXPECT_EQ(values_of(import, "site", "outdoor_humidity")[0], 0.5F);
   EXPECT_EQ(count_of(import, Counter::skipped_file), 1U);
-}
-
-std::vector<std::pair<std::string, std::string>> workbook(const std::string& sheet) {
-  return {
-      {"xl/workbook.xml",
-       "<workbook xmlns:r=\"r\"><sheets><sheet name=\"Notes\" sheetId=\"1\" r:id=\"rId1\"/>"
-       "<sheet name=\"Data\" sheetId=\"2\" r:id=\"rId2\"/></sheets></workbook>"},
-      {"xl/_rels/workbook.xml.rels",
-       "<Relationships><Relationship Id=\"rId1\" Target=\"worksheets/sheet1.xml\"/>"
-       "<Relationship Id=\"rId2\" Target=\"/xl/worksheets/sheet2.xml\"/></Relationships>"},
-      {"xl/sharedStrings.xml",
-       "<sst><si><t>time</t></si><si><r><t>site.outdoor_temp</t></r><r><t>erature [degC]</t></r>"
-       "</si></sst>"},
-      {"xl/styles.xml",
-       "<styleSheet><numFmts><numFmt numFmtId=\"164\" formatCode=\"[$-409]d/m/yy "
-       "h:mm;@\"/></numFmts><cellXfs><xf numFmtId=\"0\"/><xf numFmtId=\"164\"/></cellXfs>"
-       "</styleSheet>"},
-      {"xl/worksheets/sheet1.xml",
-       "<worksheet><sheetData><row r=\"1\"><c r=\"A1\" t=\"inlineStr\"><is><t>Nothing</t></is>"
-       "</c></row></sheetData></worksheet>"},
-      {"xl/worksheets/sheet2.xml", sheet}};
 }
 
 const std::string data_sheet =

@@ -168,7 +168,6 @@ Barometer barometer_of(const ImportOptions& options, const ChannelMap* map) {
 /// One text to read: a file, or a member of an archive or workbook.
 struct Piece {
   std::string name;  ///< for messages
-  std::string hash;  ///< of the file's bytes
   std::size_t bytes = 0;
   std::string format;  ///< for people
   std::string_view text;
@@ -213,8 +212,62 @@ void note_columns(const SourceTable& table, Import& import) {
   }
 }
 
+/// The hash of a mapped file's content. It is taken of what the reading has just looked at, while
+/// that lies in the processor's cache, and then lets go of it: the columns need the memory.
+class FileHash {
+ public:
+  /// @param known  the hash, or empty
+  FileHash(const MappedFile& file, std::string known) : file_(file), known_(std::move(known)) {}
+
+  /// The reading is done with this part, and with all before it.
+  void pass(std::string_view part) {
+    const std::string_view bytes = file_.bytes();
+    if (part.data() < bytes.data() || part.data() + part.size() > bytes.data() + bytes.size()) {
+      return;  // a text that was made from the file
+    }
+    const auto end = static_cast<std::size_t>(part.data() + part.size() - bytes.data());
+    if (known_.empty()) take_up_to(end);
+    file_.forget(part);
+  }
+
+  std::string text() {
+    constexpr std::size_t step = 4U << 20U;
+    const std::size_t size = file_.bytes().size();
+    while (known_.empty() && at_ < size) {
+      const std::size_t from = at_;
+      take_up_to(std::min(size, at_ + step));
+      if (size > 16 * step) file_.forget(file_.bytes().substr(from, at_ - from));
+    }
+    if (known_.empty()) known_ = hash_.text();
+    return known_;
+  }
+
+ private:
+  void take_up_to(std::size_t end) {
+    if (end <= at_) return;
+    hash_.add(file_.bytes().substr(at_, end - at_));
+    at_ = end;
+  }
+
+  const MappedFile& file_;
+  std::string known_;
+  ContentHash hash_;
+  std::size_t at_ = 0;
+};
+
+/// Content hashes of files, or nothing where one cannot be read: the reading will say why.
+Result<std::vector<std::string>> hashes_of(const std::vector<fs::path>& files) {
+  std::vector<std::string> out;
+  for (const fs::path& path : files) {
+    const Result<MappedFile> file = MappedFile::open(path);
+    if (!file) return file.error();
+    out.push_back(FileHash(*file, "").text());
+  }
+  return out;
+}
+
 Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOptions& options,
-                                            const Share& share, const MappedFile& file,
+                                            const Share& share, FileHash& hash,
                                             std::vector<ClockProbe>& probes, Import& import) {
   const Result<Layout> layout = find_layout(piece.text, nullptr);
   const std::vector<std::string> headers = layout ? layout->headers : std::vector<std::string>{};
@@ -239,7 +292,7 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
     };
   }
   context.stop = options.stop;
-  context.done_with = [&file](std::string_view text) { file.forget(text); };
+  context.done_with = [&hash](std::string_view text) { hash.pass(text); };
   FileSurvey survey;
   if (options.survey) {
     survey.file = piece.name;
@@ -254,7 +307,7 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
     rows += table.time.size();
     note_columns(table, import);
   }
-  import.recording.files.push_back({piece.name, piece.hash, piece.bytes, rows});
+  import.recording.files.push_back({piece.name, hash.text(), piece.bytes, rows});
   for (const std::string& text : piece.assumptions) {
     import.assumptions.push_back(piece.name + ": " + text);
   }
@@ -277,29 +330,6 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
     std::erase_if(*tables, [](const SourceTable& table) { return table.columns.empty(); });
   }
   return tables;
-}
-
-/// The hash of a mapped file, which is let go of behind the reading: the columns need the memory.
-std::string hash_of(const MappedFile& file) {
-  ContentHash hash;
-  constexpr std::size_t step = 4U << 20U;
-  for (std::size_t at = 0; at < file.bytes().size(); at += step) {
-    const std::string_view part = file.bytes().substr(at, step);
-    hash.add(part);
-    if (file.bytes().size() > 16 * step) file.forget(part);
-  }
-  return hash.text();
-}
-
-/// Content hashes of files, or nothing where one cannot be read: the reading will say why.
-Result<std::vector<std::string>> hashes_of(const std::vector<fs::path>& files) {
-  std::vector<std::string> out;
-  for (const fs::path& path : files) {
-    const Result<MappedFile> file = MappedFile::open(path);
-    if (!file) return file.error();
-    out.push_back(hash_of(*file));
-  }
-  return out;
 }
 
 /// The encoding that a map states for this file; maps are matched by header, so only a map given
@@ -335,17 +365,13 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::strin
   }
   std::vector<SourceTable> out;
   std::optional<Error> first_error;
-  const std::string hash = known_hash.empty() ? hash_of(*file) : known_hash;
+  FileHash hash(*file, known_hash);
   for (const OpenedText& opened : *texts) {
-    const Piece piece{opened.name,
-                      hash,
-                      bytes.size() / texts->size(),
-                      opened.format,
-                      opened.text.view(),
-                      opened.findings,
-                      opened.assumptions};
+    const Piece piece{opened.name,     bytes.size() / texts->size(),
+                      opened.format,   opened.text.view(),
+                      opened.findings, opened.assumptions};
     Result<std::vector<SourceTable>> tables =
-        read_piece(piece, options, share, *file, probes, import);
+        read_piece(piece, options, share, hash, probes, import);
     if (!tables) {
       // One file of an archive that is no recording does not spoil the rest.
       if (texts->size() == 1) return tables.error();

@@ -24,6 +24,16 @@ Status check_is_text(std::string_view text) {
     return Error{ErrorCode::unreadable, "the file is binary, not text", "",
                  "Export the recording as CSV text"};
   }
+  const std::string begin = to_lower(trim(head.substr(0, 1000)));
+  for (const char* mark : {"<!doctype html", "<html", "<table", "<head", "<body", "<meta"}) {
+    if (!begin.starts_with(mark)) continue;
+    return Error{ErrorCode::unsupported, "the file is a web page, which is not read", "",
+                 "Open it in a spreadsheet and save the table as CSV or .xlsx"};
+  }
+  if (begin.starts_with("<")) {
+    return Error{ErrorCode::unsupported, "the file is XML, which is not read", "",
+                 "Export the recording as CSV text"};
+  }
   return Done{};
 }
 

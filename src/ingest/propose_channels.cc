@@ -5,6 +5,7 @@
 #include <set>
 
 #include "base/text.h"
+#include "ingest/foreign_words.h"
 #include "ingest/header.h"
 #include "ingest/propose.h"
 #include "series/recording.h"
@@ -196,7 +197,9 @@ namespace {
 
 bool propose_by_header(const ColumnSurvey& column, FileSurvey& survey) {
   const HeaderParts parts = split_header(column.header);
-  const HeaderWords header = look_at_header(parts.name);
+  const std::string english = in_english(parts.name);
+  const bool translated = english != parts.name;
+  const HeaderWords header = look_at_header(english);
   const Quantity* best = nullptr;
   double best_score = 0.0;
   bool best_stated = false;
@@ -222,8 +225,10 @@ bool propose_by_header(const ColumnSurvey& column, FileSurvey& survey) {
   // A quantity that is measured in many places, without a word of where.
   const bool anywhere = best->name == "outdoor_humidity" && !header.outdoor;
   if (anywhere) confidence = std::min(confidence, 0.4);
+  if (translated) confidence = std::min(confidence, 0.85);
   propose_channel(place_for(*best, header), *best, column, confidence,
-                  "the header's words are those of \"" + best->label + "\"" +
+                  std::string("the header's words") + (translated ? ", put into English," : "") +
+                      " are those of \"" + best->label + "\"" +
                       (best_stated ? " and the unit fits" : "; the unit is not stated") +
                       (anywhere ? "; it does not say where" : ""),
                   survey);

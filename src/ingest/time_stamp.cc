@@ -130,9 +130,10 @@ std::optional<StampReading> read_epoch(std::string_view text) noexcept {
   // 1980 .. 2200 in seconds: a counter or a reading in a column called "time" is not an epoch.
   constexpr double earliest = 315532800.0;
   constexpr double latest = 7258118400.0;
-  const double seconds = number >= 1e11 ? number * 1e-3 : number;
-  if (!(seconds >= earliest && seconds <= latest)) return std::nullopt;
-  const double ms = number >= 1e11 ? number : number * 1e3;
+  // Seconds, milliseconds, microseconds and nanoseconds of these years do not overlap.
+  const double scale = number < 1e11 ? 1e3 : number < 1e14 ? 1.0 : number < 1e17 ? 1e-3 : 1e-6;
+  const double ms = number * scale;
+  if (!(ms >= earliest * 1e3 && ms <= latest * 1e3)) return std::nullopt;
   return StampReading{{static_cast<std::int64_t>(std::llround(ms))}, true, 0};
 }
 

@@ -34,6 +34,13 @@ std::string healthy_answer(const Judgement& judgement) {
     ++asked;
     if (verdict_of(judgement.findings, check->id) == Verdict::unproven) ++open;
   }
+  const std::vector<PhaseKind>& kinds = judgement.phases.system.kind_at;
+  const bool rests = !kinds.empty() && std::all_of(kinds.begin(), kinds.end(), [](PhaseKind kind) {
+    return kind == PhaseKind::off;
+  });
+  const std::string rest_text =
+      rests ? " No compressor ran in this log: it shows a machine at rest, not whether it works."
+            : "";
   const std::string questions = std::to_string(asked) + " main";
   const std::string open_text = open == 0 ? ""
                                           : " " + std::to_string(open) + " of " + questions +
@@ -41,22 +48,38 @@ std::string healthy_answer(const Judgement& judgement) {
   if (faults > 0) {
     std::string out = "No: " + counted(faults, "fault", "faults");
     if (watches > 0) out += " and " + counted(watches, "thing to watch", "things to watch");
-    return out + "." + open_text;
+    return out + "." + open_text + rest_text;
   }
   if (watches > 0) {
     return "Not quite: " + counted(watches, "thing to watch", "things to watch") + ", no fault." +
-           open_text;
+           open_text + rest_text;
   }
-  if (oks == 0)
-    return "This log cannot tell: none of the " + questions + " questions could be answered.";
+  if (oks == 0 || open == asked)
+    return "This log cannot tell: none of the " + questions + " questions could be answered." +
+           rest_text;
   if (open > 0)
-    return "Nothing is wrong in what could be judged, but the log does not show all:" + open_text;
+    return "Nothing is wrong in what could be judged, but the log does not show all:" + open_text +
+           rest_text;
   const bool all = std::none_of(
       judgement.findings.begin(), judgement.findings.end(), [](const Finding& finding) {
         return finding.verdict == Verdict::unproven && detail::check_named(finding.check).main;
       });
   return "Yes, " + modes_seen(judgement) + "as far as this log shows: all " + questions +
          " questions are answered well" + (all ? "." : " for the places that could be judged.");
+}
+
+/// Modules that rest throughout while another one runs.
+std::vector<Place> idle_modules(const Phases& phases) {
+  const auto rests = [](const Timeline& timeline) {
+    return std::all_of(timeline.kind_at.begin(), timeline.kind_at.end(),
+                       [](PhaseKind kind) { return kind == PhaseKind::off; });
+  };
+  std::vector<Place> out;
+  if (rests(phases.system)) return out;
+  for (const Timeline& module : phases.modules) {
+    if (rests(module)) out.push_back(module.place);
+  }
+  return out;
 }
 
 }  // namespace
@@ -95,9 +118,34 @@ std::string further_open_text(const Judgement& judgement) {
     }
   }
   if (titles.empty()) return {};
-  return "Asked besides, without an answer in this log: " + list_of(titles) +
-         ". --json and --html say what each of them needs.";
+  return "Asked besides, without an answer in this log: " + list_of(titles) + ".";
 }
+
+namespace {
+
+/// "1", "2", "3", "5" -> "1 to 3", "5".
+std::vector<std::string> with_ranges(const std::vector<std::string>& ids) {
+  const auto number = [](const std::string& id) {
+    const bool digits =
+        !id.empty() && id.size() < 7 &&
+        std::all_of(id.begin(), id.end(), [](char c) { return c >= '0' && c <= '9'; });
+    return digits ? std::stoi(id) : -10;
+  };
+  std::vector<std::string> out;
+  for (std::size_t i = 0; i < ids.size();) {
+    std::size_t end = i + 1;
+    while (end < ids.size() && number(ids[end]) == number(ids[end - 1]) + 1) ++end;
+    if (end - i < 3) {
+      out.push_back(ids[i++]);
+      continue;
+    }
+    out.push_back(ids[i] + " to " + ids[end - 1]);
+    i = end;
+  }
+  return out;
+}
+
+}  // namespace
 
 std::string places_text(const std::vector<std::string>& labels) {
   // "indoor unit 1", "indoor unit 2" -> "indoor units 1 and 2"; what has another stem, such as the
@@ -114,7 +162,7 @@ std::string places_text(const std::vector<std::string>& labels) {
     if (ids.size() < 2) {
       groups.push_back(labels[i++]);
     } else {
-      groups.push_back(stem.substr(0, stem.size() - 1) + "s " + list_of(ids));
+      groups.push_back(stem.substr(0, stem.size() - 1) + "s " + list_of(with_ranges(ids)));
       i = end;
     }
   }
@@ -135,8 +183,17 @@ Answers answer(const CheckReport& report) {
                           detail::check_named(finding->check).means + ": " + finding->because);
     }
   }
+  const std::vector<Place> idle = idle_modules(judgement.phases);
+  for (const Place& module : idle) {
+    out.unjudged.push_back("Of " + module.label() +
+                           " nothing that needs it running: its compressor does not run in this "
+                           "log. Record it at a time when it runs.");
+  }
   for (const FindingGroup& group : grouped(judgement, Verdict::unproven)) {
     if (!detail::check_named(group.first->check).main) continue;
+    const bool told = group.places.size() == 1 &&
+                      std::find(idle.begin(), idle.end(), group.first->place) != idle.end();
+    if (told) continue;
     out.unjudged.push_back(detail::check_named(group.first->check).title + ", " +
                            places_text(group.places) + ": " + group.first->because + " " +
                            group.first->proof);

@@ -98,4 +98,12 @@ Result<CaseOptions> read_case(const CaseWords& words, LimitSheet limits, UnitSys
   return out;
 }
 
+void fill_from_sheet(const System& system, const CaseWords& words, ImportOptions& import,
+                     JudgeOptions& judge) {
+  if (!words.refrigerant) judge.refrigerant = std::string(system.refrigerant().name());
+  if (!import.altitude && !import.barometric_pressure && !system.is_assumed("site", "altitude")) {
+    import.altitude = Metre{system.site().altitude_m};
+  }
+}
+
 }  // namespace cw

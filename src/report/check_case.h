@@ -6,6 +6,7 @@
 #include "checks/judgement.h"
 #include "ingest/import.h"
 #include "report/fluid_query.h"
+#include "system/system.h"
 
 namespace cw {
 
@@ -45,5 +46,10 @@ struct CaseOptions {
 /// @param limits  the sheet that a target is written over
 /// @error invalid_argument  a mode that is none; as read_site_air; a target outside 0..75 degC
 Result<CaseOptions> read_case(const CaseWords& words, LimitSheet limits, UnitSystem units);
+
+/// The system sheet fills what the words leave open: refrigerant and altitude. `judge.system` stays
+/// the caller's, who keeps the sheet.
+void fill_from_sheet(const System& system, const CaseWords& words, ImportOptions& import,
+                     JudgeOptions& judge);
 
 }  // namespace cw

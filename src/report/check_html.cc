@@ -34,21 +34,39 @@ std::string number_cell(double si, Dimension dimension, UnitSystem units) {
          "</td>";
 }
 
+/// For the owner: no figures, one page.
 std::string first_page(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
-  const Answers answers = answer(report);
+  const OwnerPage page = owner_page(report);
   std::string out =
       "<header><p class=\"k\">Check of a recording</p><h1>Verdict: " + badge(judgement.verdict) +
       "</h1>" + element("p", recording_line(report)) + "</header><section class=\"answers\">";
-  out += element("h2", "Is it healthy?") + element("p", answers.healthy);
+  out += element("h2", "Is it healthy?") + element("p", page.healthy);
+  out += element("h2", "What does it mean?") +
+         list_element(page.means, "Nothing that this log shows is wrong.");
+  out += element("h2", "What is to be done?") + list_element(page.to_do, "Nothing.");
+  out += element("h2", "How sure is that?") + list_element(page.sure, "");
+  out += "</section><section>" + element("h2", "What the machine was doing") +
+         svg_phase_band(judgement.recording, judgement.phases.system);
+  return out + "<p class=\"s\">" + html_text(check_cautions().front()) + "</p></section>";
+}
+
+/// For the technician: what and where with figures, and what is open.
+std::string findings_page(const CheckReport& report) {
+  const Answers answers = answer(report);
+  std::string out = "<section class=\"page\">";
   out += element("h2", "What is wrong, and where?") +
          list_element(answers.wrong, "Nothing that this log shows.");
   out += element("h2", "What could not be judged?") +
          list_element(answers.unjudged, "Nothing: every main question had what it needs.");
-  out += "</section><section>" + element("h2", "What the machine was doing") +
-         svg_phase_band(judgement.recording, judgement.phases.system);
-  for (const std::string& note : judgement.phases.notes) {
-    out += "<p class=\"s\">" + html_text(note) + "</p>";
+  const std::string further = further_open_text(report.judgement);
+  if (!further.empty()) {
+    out += element("p", further + " The table of checks says what each of them needs.");
+  }
+  out += element("h2", "How the log was read") +
+         list_element(report.judgement.phases.notes, "By its own flags throughout.");
+  for (std::size_t k = 1; k < check_cautions().size(); ++k) {
+    out += "<p class=\"s\">" + html_text(check_cautions()[k]) + "</p>";
   }
   return out + "</section>";
 }
@@ -61,9 +79,11 @@ std::string check_row(const std::string& title, const std::string& places, Verdi
 
 std::string checks_table(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
-  std::string out = "<section>" + element("h2", "Checks") +
-                    "<table><thead><tr><th>Check</th><th>Where</th><th>Verdict</th><th>Because</th>"
-                    "</tr></thead><tbody>";
+  std::string out =
+      "<section>" + element("h2", "Checks") +
+      "<table "
+      "class=\"checks\"><thead><tr><th>Check</th><th>Where</th><th>Verdict</th><th>Because</th>"
+      "</tr></thead><tbody>";
   for (const Check* asked : judgement.asked) {
     const Check& check = *asked;
     std::string title = html_text(check.title);
@@ -80,7 +100,8 @@ std::string checks_table(const CheckReport& report) {
         continue;
       }
       for (const FindingGroup& group : groups) {
-        out += check_row(title, places_text(group.places), verdict, group.first->because);
+        const std::string open = verdict == Verdict::unproven ? " " + group.first->proof : "";
+        out += check_row(title, places_text(group.places), verdict, group.first->because + open);
         title.clear();
       }
     }
@@ -111,10 +132,12 @@ std::string finding_plots(const CheckReport& report) {
   if (left_out > 0) {
     out += "<p>" + std::to_string(left_out) + " more findings are in the table above.</p>";
   }
-  return "<section>" + element("h2", "Evidence") +
+  // The heading stays with the first picture.
+  const std::size_t first = out.find("</figure>") + std::string_view("</figure>").size();
+  return "<section><div class=\"keep\">" + element("h2", "Evidence") +
          "<p class=\"s\">Shaded: the time in which the limit was held. Dashed: the limit. The band "
          "below each plot shows the phases; start-up, defrost and recovery do not count.</p>" +
-         out + "</section>";
+         out.substr(0, first) + "</div>" + out.substr(first) + "</section>";
 }
 
 std::string module_plots(const CheckReport& report) {
@@ -132,12 +155,27 @@ std::string module_plots(const CheckReport& report) {
 struct UnitRow {
   Place place;
   Verdict verdict = Verdict::unproven;
-  double gas_pipe = std::nan("");  // median while calling in steady heating, K
+  double gas_pipe = std::nan("");  // median while calling in steady work, K
   double off_by = std::nan("");    // largest distance from set point while calling, K
   double calling = 0.0;            // s
 };
 
-UnitRow unit_row(const CheckContext& context, const Judgement& judgement, const Place& unit) {
+/// Heating, cooling or both at once: what the system did longest.
+PhaseKind main_work(const Phases& phases) {
+  std::size_t most = 0;
+  PhaseKind out = PhaseKind::heating;
+  for (const PhaseKind kind : {PhaseKind::heating, PhaseKind::cooling, PhaseKind::mixed}) {
+    const auto& kinds = phases.system.kind_at;
+    const auto n = static_cast<std::size_t>(std::count(kinds.begin(), kinds.end(), kind));
+    if (n <= most) continue;
+    most = n;
+    out = kind;
+  }
+  return out;
+}
+
+UnitRow unit_row(const CheckContext& context, const Judgement& judgement, const Place& unit,
+                 PhaseKind work) {
   UnitRow row;
   row.place = unit;
   bool any = false;
@@ -154,8 +192,8 @@ UnitRow unit_row(const CheckContext& context, const Judgement& judgement, const 
   std::vector<float> pipe;
   for (std::size_t i = 0; i < recording.size(); ++i) {
     const float distance = set_point.at(i) - room.at(i);
-    const bool counts = judgement.phases.system.kind_at[i] == PhaseKind::heating &&
-                        calls.state[i] == CallTrack::State::yes;
+    const bool counts =
+        judgement.phases.system.kind_at[i] == work && calls.state[i] == CallTrack::State::yes;
     if (!counts) continue;
     if (i > 0) row.calling += seconds_between(recording.time[i - 1], recording.time[i]);
     if (gas != nullptr && !is_missing(gas->values[i])) pipe.push_back(gas->values[i]);
@@ -173,9 +211,12 @@ UnitRow unit_row(const CheckContext& context, const Judgement& judgement, const 
 std::string units_table(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
   const CheckContext context = context_of(judgement, report.units);
+  const PhaseKind work = main_work(judgement.phases);
+  const std::string work_name = work == PhaseKind::mixed ? "heating and cooling at once"
+                                                         : "steady " + std::string(name_of(work));
   std::vector<UnitRow> rows;
   for (const Place& unit : judgement.recording.places(PlaceKind::indoor)) {
-    rows.push_back(unit_row(context, judgement, unit));
+    rows.push_back(unit_row(context, judgement, unit, work));
   }
   if (rows.empty()) return {};
   std::stable_sort(rows.begin(), rows.end(),
@@ -184,9 +225,9 @@ std::string units_table(const CheckReport& report) {
   const std::string difference(display_symbol(Dimension::temperature_difference, report.units));
   std::string out =
       "<section>" + element("h2", "Indoor units, the odd one out on top") +
-      "<table><thead><tr><th>Unit</th><th>Verdict</th><th class=\"n\">Calling in steady "
-      "heating</th><th class=\"n\">Gas-side pipe while calling, median [" +
-      degree + "]</th><th class=\"n\">Furthest from set point while calling [" + difference +
+      "<table class=\"fit\"><thead><tr><th>Unit</th><th>Verdict</th><th class=\"n\">Calling in " +
+      work_name + "</th><th class=\"n\">Gas-side pipe while calling, median [" + degree +
+      "]</th><th class=\"n\">Furthest from set point while calling [" + difference +
       "]</th></tr></thead><tbody>";
   for (const UnitRow& row : rows) {
     out += "<tr>" + element("td", row.place.label()) + "<td>" + badge(row.verdict) +
@@ -201,12 +242,13 @@ std::string defrosts_table(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
   if (judgement.phases.defrosts.empty()) return {};
   const std::string degree(display_symbol(Dimension::temperature, report.units));
-  std::string out = "<section>" + element("h2", "Defrosts") +
-                    "<table><thead><tr><th>Module</th><th>Start</th><th>Length</th><th>Since the "
-                    "last</th><th class=\"n\">Outdoor [" +
-                    degree +
-                    "]</th><th class=\"n\">Coil before</th><th class=\"n\">Coil peak</th>"
-                    "<th class=\"n\">Coil 10 to 20 min after</th></tr></thead><tbody>";
+  std::string out =
+      "<section>" + element("h2", "Defrosts") +
+      "<table class=\"fit\"><thead><tr><th>Module</th><th>Start</th><th>Length</th><th>Since the "
+      "last</th><th class=\"n\">Outdoor [" +
+      degree +
+      "]</th><th class=\"n\">Coil before</th><th class=\"n\">Coil peak</th>"
+      "<th class=\"n\">Coil 10 to 20 min after</th></tr></thead><tbody>";
   constexpr std::size_t most = 60;
   std::size_t shown = 0;
   for (const Defrost& d : judgement.phases.defrosts) {
@@ -251,15 +293,25 @@ std::string quality(const CheckReport& report) {
   if (!report.import.not_understood.empty()) {
     assumptions.push_back("Columns not understood: " + not_understood_text(report.import) + ".");
   }
-  return out + list_element(assumptions, "") + "</section>";
+  out += list_element(assumptions, "");
+  const std::vector<std::string> system = system_lines(report);
+  if (!system.empty()) out += element("h2", "System sheet") + list_element(system, "");
+  return out + "</section>";
 }
 
 std::string limits_table(const Judgement& judgement) {
-  std::string out = "<section>" +
-                    element("h2", "Limits in force (sheet \"" + judgement.limits.name() + "\")") +
-                    "<table class=\"small\"><thead><tr><th>Figure</th><th>Value</th><th>Source</th>"
-                    "<th>Note</th></tr></thead><tbody>";
+  std::string out = "<section>" + element("h2", "Limits in force");
+  const std::vector<std::string> changes = limit_changes(judgement);
+  out += element("p", changes.front());
+  if (changes.size() > 1) out += list_element({changes.begin() + 1, changes.end()}, "");
+  out +=
+      "<table class=\"small\"><thead><tr><th>Figure</th><th>Value</th><th>Source</th>"
+      "<th>Note</th></tr></thead><tbody>";
   for (const Limit& limit : judgement.limits.all()) {
+    const Check* check = find_check(limit.key.substr(0, limit.key.find('.')));
+    const bool asked =
+        std::find(judgement.asked.begin(), judgement.asked.end(), check) != judgement.asked.end();
+    if (check != nullptr && !asked) continue;
     out +=
         std::string(limit.overridden ? "<tr class=\"ov\">" : "<tr>") + "<td><code>" +
         html_text(limit.key) + "</code></td>" +
@@ -270,13 +322,16 @@ std::string limits_table(const Judgement& judgement) {
 }
 
 std::string footer(const CheckReport& report) {
-  std::string out = "<footer>";
-  for (const std::string& caution : check_cautions()) out += element("p", caution);
-  out += "<p class=\"s\">coilwright " + std::string(version()) + "; inputs";
+  std::string out = "<footer><p class=\"s\">coilwright " + std::string(version()) + "; inputs";
   for (const RecordingFile& file : report.judgement.recording.files) {
     out += " " + html_text(file.name) + " (" + file.hash + ")";
   }
   return out + ". The same inputs, limits and version give the same verdict.</p></footer>";
+}
+
+/// The style sheet prints on A4.
+std::string page_rule(Paper paper) {
+  return paper == Paper::letter ? "@media print{@page{size:letter}}" : "";
 }
 
 }  // namespace
@@ -285,7 +340,8 @@ std::string check_html(const CheckReport& report) {
   return "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
          "content=\"width=device-width,initial-scale=1\"><title>Check of a recording: " +
          std::string(name_of(report.judgement.verdict)) + "</title><style>" +
-         std::string(detail::report_style) + "</style></head><body><main>\n" + first_page(report) +
+         std::string(detail::report_style) + page_rule(report.paper) +
+         "</style></head><body><main>\n" + first_page(report) + "\n" + findings_page(report) +
          "\n" + checks_table(report) + "\n" + finding_plots(report) + "\n" + units_table(report) +
          "\n" + defrosts_table(report) + "\n" + module_plots(report) + "\n" + quality(report) +
          "\n" + limits_table(report.judgement) + "\n" + footer(report) + "</main></body></html>\n";

@@ -136,9 +136,29 @@ Json limits_json(const LimitSheet& limits) {
                 {"sheet", limit.sheet},
                 {"overridden", limit.overridden}};
     if (!limit.note.empty()) row["note"] = limit.note;
+    if (!limit.replaced.empty()) row["replaced"] = limit.replaced;
     figures.push_back(std::move(row));
   }
-  return {{"sheet", limits.name()}, {"figures", figures}};
+  return {{"sheet", limits.name()}, {"chain", limits.chain()}, {"figures", figures}};
+}
+
+Json system_json(const CheckReport& report) {
+  if (!report.judgement.system) return nullptr;
+  const System& system = *report.judgement.system;
+  Json modules = Json::array();
+  for (const OutdoorModule& m : system.outdoor()) {
+    modules.push_back({{"id", m.id},
+                       {"cooling", number(m.cooling_W)},
+                       {"heating", number(m.heating_W)},
+                       {"unit", "W"}});
+  }
+  return {{"name", system.name()},
+          {"refrigerant", system.refrigerant().name()},
+          {"altitude", number(system.site().altitude_m)},
+          {"outdoor", modules},
+          {"indoor_units", system.indoor().size()},
+          {"branch_boxes", system.branches().size()},
+          {"lines", system_lines(report)}};
 }
 
 Json quality_json(const Import& import) {
@@ -180,6 +200,7 @@ std::string check_json(const CheckReport& report) {
   out["answers"] = {
       {"healthy", answers.healthy}, {"wrong", answers.wrong}, {"not_judged", answers.unjudged}};
   out["refrigerant"] = judgement.refrigerant;
+  out["system"] = system_json(report);
   out["recordings"] = recordings_json(recording);
   out["span"] = span_json(recording);
   out["barometric_pressure"] = {{"value", number(report.import.barometric_pressure.value)},

@@ -8,11 +8,14 @@
 
 namespace cw {
 
+enum class Paper { a4, letter };
+
 /// Everything that the three forms of a check's report are written from.
 struct CheckReport {
   const Import& import;  ///< what was read; its recording has moved into the judgement
   const Judgement& judgement;
   UnitSystem units = UnitSystem::si;
+  Paper paper = Paper::a4;  ///< of the HTML when it is printed
 };
 
 /// The answers to the three questions, in words; terminal and HTML print the same.
@@ -37,6 +40,23 @@ std::string further_open_text(const Judgement& judgement);
 
 /// "indoor units 1, 2 and 5", "outdoor module 2".
 std::string places_text(const std::vector<std::string>& labels);
+
+/// The system sheet in sentences: refrigerant, altitude, modules and units with their ratings, what
+/// it left open; empty without a sheet.
+std::vector<std::string> system_lines(const CheckReport& report);
+
+/// The limit sheets that lie on one another and every figure that one of them changed, in
+/// sentences; a line for the defaults alone.
+std::vector<std::string> limit_changes(const Judgement& judgement);
+
+/// What the owner of a machine asks of a report.
+struct OwnerPage {
+  std::string healthy;             ///< the answer in a sentence
+  std::vector<std::string> means;  ///< what was found, without figures
+  std::vector<std::string> to_do;
+  std::vector<std::string> sure;  ///< what the verdict rests on, and what it does not show
+};
+OwnerPage owner_page(const CheckReport& report);
 
 /// The recording in a line: files, span, readings, channels.
 std::string recording_line(const CheckReport& report);

@@ -123,7 +123,8 @@ void write_checks(TextWriter& out, const Judgement& judgement) {
 
 void write_unlooked(TextWriter& out, const CheckReport& report) {
   const std::string text = further_open_text(report.judgement);
-  if (!text.empty()) out.wrapped("  ", text);
+  if (text.empty()) return;
+  out.wrapped("  ", text + " --json and --html say what each of them needs.");
 }
 
 void write_phases(TextWriter& out, const Judgement& judgement) {
@@ -215,14 +216,21 @@ void write_data_quality(TextWriter& out, const CheckReport& report) {
   }
   out.line();
   out.line("Assumptions");
-  labelled(out, "-", "Refrigerant " + report.judgement.refrigerant + ".");
-  for (const std::string& text : report.import.assumptions) labelled(out, "-", text);
-  for (const std::string& text : report.judgement.derived.notes) labelled(out, "-", text);
+  out.wrapped("  - ", "Refrigerant " + report.judgement.refrigerant + ".");
+  for (const std::string& text : report.import.assumptions) out.wrapped("  - ", text);
+  for (const std::string& text : report.judgement.derived.notes) out.wrapped("  - ", text);
+  const std::vector<std::string> system = system_lines(report);
+  if (system.empty()) return;
+  out.line();
+  out.line("System sheet");
+  for (const std::string& text : system) out.wrapped("  - ", text);
 }
 
 void write_limits(TextWriter& out, const Judgement& judgement) {
   out.line();
-  out.line("Limits in force (sheet \"" + judgement.limits.name() + "\")");
+  out.line("Limits in force");
+  const std::vector<std::string> changes = limit_changes(judgement);
+  for (const std::string& text : changes) out.wrapped(&text == &changes[0] ? "  " : "  - ", text);
   std::string section;
   std::string row;
   const auto flush = [&] {
@@ -242,7 +250,7 @@ void write_limits(TextWriter& out, const Judgement& judgement) {
     }
     if (!row.empty()) row += ", ";
     row += limit.key.substr(dot + 1) + " " + limit.text;
-    if (limit.overridden) row += " (changed by " + limit.sheet + ": " + limit.source + ")";
+    if (limit.overridden) row += " (changed)";
   }
   flush();
 }

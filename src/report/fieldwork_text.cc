@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/contract.h"
 #include "base/text.h"
 #include "report/fieldwork_report.h"
 
@@ -90,6 +91,7 @@ std::string table_text(const field::Table& table, UnitSystem units, double barom
     cells[0].push_back(column.label + (unit.empty() ? "" : " [" + unit + "]"));
   }
   for (const auto& row : table.rows) {
+    CW_REQUIRE(row.size() == table.columns.size());
     cells.emplace_back();
     for (std::size_t i = 0; i < row.size(); ++i) {
       const double* value = std::get_if<double>(&row[i]);

@@ -73,6 +73,27 @@ std::string values_line(const Judgement& judgement, const std::string& name, Uni
   return {};
 }
 
+/// What the person typed, one line each; that a unit counts as calling is said elsewhere.
+std::vector<std::string> typed_lines(const ReadingsReport& report) {
+  const Judgement& judgement = report.judgement;
+  const std::vector<std::string>& derived = judgement.derived.derived;
+  std::vector<std::string> out;
+  for (const Channel& channel : judgement.recording.channels) {
+    const bool worked_out =
+        std::find(derived.begin(), derived.end(), channel.name()) != derived.end();
+    if (worked_out || channel.quantity->dimension == Dimension::flag) continue;
+    out.push_back(values_line(judgement, channel.name(), report.units));
+  }
+  return out;
+}
+
+std::string list_section(const std::string& title, const std::vector<std::string>& items) {
+  if (items.empty()) return {};
+  std::string out = "<section><h2>" + title + "</h2><ul class=\"two\">";
+  for (const std::string& item : items) out += "<li>" + html_text(item) + "</li>";
+  return out + "</ul></section>";
+}
+
 std::string mode_line(const ReadingsReport& report) {
   return "Stated mode " + std::string(name_of(report.judgement.phases.system.kind_at[0])) + ", " +
          report.judgement.refrigerant + ", gauge readings with the " + report.barometer +
@@ -90,6 +111,9 @@ std::string readings_text(const ReadingsReport& report) {
     out += "  " + word + std::string(word.size() < 10 ? 10 - word.size() : 1, ' ') + row.title +
            ", " + row.place + ": " + row.because + "\n";
   }
+  const std::vector<std::string> typed = typed_lines(report);
+  if (!typed.empty()) out += "\nReadings as typed\n";
+  for (const std::string& line : typed) out += "  " + line + "\n";
   if (!judgement.derived.derived.empty()) out += "\nWorked out\n";
   for (const std::string& name : judgement.derived.derived) {
     out += "  " + values_line(judgement, name, report.units) + "\n";
@@ -166,17 +190,17 @@ std::string readings_html(const ReadingsReport& report) {
     out += "<tr>" + cell(row.title) + cell(row.place) + "<td><span class=\"v v-" + word + "\">" +
            word + "</span></td>" + cell(row.because) + "</tr>";
   }
-  out += "</tbody></table></section><section><h2>Worked out</h2><ul>";
+  std::vector<std::string> worked_out;
   for (const std::string& name : judgement.derived.derived) {
-    out += "<li>" + html_text(values_line(judgement, name, report.units)) + "</li>";
+    worked_out.push_back(values_line(judgement, name, report.units));
   }
-  out += "</ul></section><section><h2>Not asked for lack of a reading</h2><ul>";
-  for (const std::string& title : open_titles(judgement)) {
-    out += "<li>" + html_text(title) + "</li>";
+  out += "</tbody></table></section>" + list_section("Readings as typed", typed_lines(report)) +
+         list_section("Worked out", worked_out) +
+         list_section("Not asked for lack of a reading", open_titles(judgement)) + "<footer>";
+  for (const std::string& caution : check_cautions()) {
+    out += "<p class=\"s\">" + html_text(caution) + "</p>";
   }
-  out += "</ul>";
-  for (const std::string& caution : check_cautions()) out += "<p>" + html_text(caution) + "</p>";
-  return out + "</section></main></body></html>\n";
+  return out + "</footer></main></body></html>\n";
 }
 
 }  // namespace cw

@@ -42,6 +42,60 @@ Frame time_frame(const Recording& recording) {
 /// Line styles differ in dash as well as in colour: they print in grey, too.
 constexpr std::array line_classes = {"l0", "l1", "l2", "l3"};
 
+/// Writes a path in half units of the drawing, each step from the last, which is half of what a
+/// screen shows of it: absolute coordinates with decimals would make a report of a day a megabyte.
+class PathWriter {
+ public:
+  void move(double x, double y) {
+    settle();
+    x_ = halves(x);
+    y_ = halves(y);
+    path_ += "M" + number(x_);
+    add(y_);
+  }
+  void line(double x, double y) {
+    const long to_x = halves(x);
+    const long to_y = halves(y);
+    // A level stretch is one step, however many columns it has.
+    if (to_y != y_ + dy_ || dy_ != 0) settle();
+    dx_ = to_x - x_;
+    dy_ = to_y - y_;
+  }
+  std::string take() {
+    settle();
+    return std::move(path_);
+  }
+
+ private:
+  static long halves(double v) { return std::lround(2.0 * v); }
+  static std::string number(long half) {
+    const std::string whole = std::to_string(std::abs(half) / 2);
+    const bool odd = half % 2 != 0;
+    return (half < 0 ? "-" : "") + (odd && whole == "0" ? "" : whole) + (odd ? ".5" : "");
+  }
+  void add(long half) { path_ += (half < 0 ? "" : " ") + number(half); }
+  void settle() {
+    if (dx_ == 0 && dy_ == 0) return;
+    if (dy_ == 0) {
+      path_ += "h" + number(dx_);
+    } else if (dx_ == 0) {
+      path_ += "v" + number(dy_);
+    } else {
+      path_ += "l" + number(dx_);
+      add(dy_);
+    }
+    x_ += dx_;
+    y_ += dy_;
+    dx_ = dy_ = 0;
+  }
+
+  std::string path_;
+  long x_ = 0;
+  long y_ = 0;
+  long dx_ = 0;  ///< the step that is not written yet
+  long dy_ = 0;
+};
+
 /// The lowest and highest reading of each drawn column, in display units, with gaps kept open.
 class LinePath {
  public:
@@ -55,43 +109,56 @@ class LinePath {
       add(recording_.time[i], unit_.from_si(static_cast<double>(reading)));
     }
     flush();
-    return path_;
+    return path_.take();
   }
 
  private:
+  /// Width of a column: about what a pen draws.
+  static constexpr double column_width = 1.5;
+
   void add(Instant t, double shown) {
-    const int column = static_cast<int>(frame_.x(t));
+    const int column = static_cast<int>(frame_.x(t) / column_width);
     const bool gap = any_ && seconds_between(last_, t) > longest_step(channel_);
     if (any_ && (gap || column != column_)) flush();
     if (gap) pen_up_ = true;
     if (!in_column_) {
-      first_ = low_ = high_ = shown;
+      low_ = high_ = shown;
       x_ = frame_.x(t);
       in_column_ = true;
+      rises_ = false;
     }
-    low_ = std::min(low_, shown);
-    high_ = std::max(high_, shown);
-    end_ = shown;
+    if (shown < low_) {
+      low_ = shown;
+      rises_ = false;
+    }
+    if (shown > high_) {
+      high_ = shown;
+      rises_ = true;
+    }
     column_ = column;
     last_ = t;
     any_ = true;
   }
 
+  /// Both extremes in the order in which they came; one point where the pen would cover both.
   void flush() {
     if (!in_column_) return;
     in_column_ = false;
-    point(first_);
-    if (high_ > low_) {
-      // Through the nearer extreme first, so that the line leaves at the last reading.
-      const bool up = end_ >= first_;
-      point(up ? low_ : high_);
-      point(up ? high_ : low_);
-      point(end_);
+    constexpr double pen = 0.8;
+    if (frame_.y(low_) - frame_.y(high_) <= pen) {
+      point((low_ + high_) / 2.0);
+    } else {
+      point(rises_ ? low_ : high_);
+      point(rises_ ? high_ : low_);
     }
   }
 
   void point(double shown) {
-    path_ += (pen_up_ ? "M" : "L") + fixed(x_) + " " + fixed(frame_.y(shown));
+    if (pen_up_) {
+      path_.move(x_, frame_.y(shown));
+    } else {
+      path_.line(x_, frame_.y(shown));
+    }
     pen_up_ = false;
   }
 
@@ -99,12 +166,11 @@ class LinePath {
   const Channel& channel_;
   const Unit& unit_;
   const Frame& frame_;
-  std::string path_;
+  PathWriter path_;
   double x_ = 0.0;
-  double first_ = 0.0;
   double low_ = 0.0;
   double high_ = 0.0;
-  double end_ = 0.0;
+  bool rises_ = false;  ///< the highest reading of the column came behind the lowest
   int column_ = 0;
   Instant last_;
   bool any_ = false;
@@ -185,17 +251,23 @@ std::string value_axis(const Frame& frame) {
   return out;
 }
 
+enum class Titles { shown, none };
+
 std::string band(const Recording& recording, const Timeline& timeline, const Frame& frame,
-                 double y_top, double height) {
+                 double y_top, double height, Titles titles) {
   std::string out;
   for (const Phase& phase : timeline.phases) {
     const double x = frame.x(phase.start);
     const double width = frame.x(phase.end) - x;
     if (width <= 0.0) continue;
-    out += "<rect class=\"p-" + std::string(name_of(phase.kind)) + "\" x=\"" + fixed(x) +
-           "\" y=\"" + fixed(y_top) + "\" width=\"" + fixed(std::max(width, 0.4)) + "\" height=\"" +
-           fixed(height) + "\"><title>" + std::string(name_of(phase.kind)) + ", " +
-           format_instant(phase.start, recording.clock) + " to " +
+    const std::string kind(name_of(phase.kind));
+    out += "<rect class=\"p-" + kind + "\" x=\"" + fixed(x) + "\" y=\"" + fixed(y_top) +
+           "\" width=\"" + fixed(std::max(width, 0.4)) + "\" height=\"" + fixed(height) + "\"";
+    if (titles == Titles::none) {
+      out += "/>";
+      continue;
+    }
+    out += "><title>" + kind + ", " + format_instant(phase.start, recording.clock) + " to " +
            format_instant(phase.end, recording.clock) + "</title></rect>";
   }
   return out;
@@ -295,8 +367,9 @@ std::string svg_plot(const Recording& recording, const Plot& plot, UnitSystem un
   out += "<text class=\"av\" x=\"" + fixed(left - 5) + "\" y=\"20.5\">" +
          html_text(display_symbol(dimension, units)) + "</text>";
   out += legend(plot);
-  if (plot.timeline != nullptr)
-    out += band(recording, *plot.timeline, frame, band_top, band_height);
+  if (plot.timeline != nullptr) {
+    out += band(recording, *plot.timeline, frame, band_top, band_height, Titles::none);
+  }
   return out + "</svg>";
 }
 
@@ -304,7 +377,7 @@ std::string svg_phase_band(const Recording& recording, const Timeline& timeline)
   if (recording.size() == 0) return {};
   const Frame frame = time_frame(recording);
   std::string out = "<svg viewBox=\"0 0 760 62\" role=\"img\" aria-label=\"phases over time\">";
-  out += band(recording, timeline, frame, 4.0, 22.0);
+  out += band(recording, timeline, frame, 4.0, 22.0, Titles::shown);
   out += time_axis(recording, frame, 40.0, Grid::none);
   double x = left;
   for (const PhaseKind kind :

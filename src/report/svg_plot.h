@@ -36,7 +36,7 @@ struct Plot {
 };
 
 /// A plot as an SVG element, 760 x 230 units, scaling with its container. Lines are drawn as the
-/// lowest and highest reading of each of some 700 columns, so that a season draws like a day; gaps
+/// lowest and highest reading of each of some 460 columns, so that a season draws like a day; gaps
 /// stay open.
 std::string svg_plot(const Recording& recording, const Plot& plot, UnitSystem units);
 

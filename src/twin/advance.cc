@@ -115,16 +115,19 @@ void after_step(const ModelData& model, const Weather& weather, const Orders& or
   state.time += dt;
 }
 
+namespace {
+
 /// Steps of adaptive length up to the next decision.
 class March {
  public:
   March(const ModelData& model, const Weather& weather, const Orders& orders, const Faults& faults,
-        StateData& state, Advance& report) noexcept
+        StateData& state, bool held, Advance& report) noexcept
       : model_(model),
         weather_(weather),
         orders_(orders),
         faults_(faults),
         state_(state),
+        held_(held),
         report_(report) {}
 
   Status run(double seconds) {
@@ -145,7 +148,7 @@ class March {
     for (std::size_t i = 0; i < state_.units.size(); ++i)
       lumps[i] = unit_lump(model_, state_.units[i]);
     const Activity activity = state_.activity;
-    decide(model_, orders_, weather_, faults_, state_);
+    (held_ ? decide_held : decide)(model_, orders_, weather_, faults_, state_);
     bool turned = before != state_.reversed;
     for (std::size_t i = 0; i < state_.units.size(); ++i) {
       turned = turned || lumps[i] != unit_lump(model_, state_.units[i]);
@@ -179,7 +182,11 @@ class March {
       const StepResult result = step(model_, topology, around, kind, state_);
       const double jump = result.good ? largest_jump() : 1.0;
       if (result.good && jump < (kind.forgiving ? 0.3 : 4.0 * tolerance)) {
-        after_step(model_, weather_, orders_, dt, state_);
+        if (held_) {
+          state_.time += dt;
+        } else {
+          after_step(model_, weather_, orders_, dt, state_);
+        }
         ++report_.steps;
         report_.shortest_s = report_.shortest_s > 0.0 ? std::min(report_.shortest_s, dt) : dt;
         const double by_jump = tolerance / std::max(jump, 1e-9);
@@ -223,18 +230,26 @@ class March {
   const Orders& orders_;
   const Faults& faults_;
   StateData& state_;
+  bool held_;
   Advance& report_;
 };
+
+}  // namespace
+
+Result<Advance> march(const ModelData& model, StateData& state, const Weather& weather,
+                      const Orders& orders, const Faults& faults, double seconds, bool held) {
+  Advance report;
+  March march(model, weather, orders, faults, state, held, report);
+  if (auto done = march.run(seconds); !done) return done.error();
+  return report;
+}
 
 }  // namespace detail
 
 Result<Advance> advance(const Model& model, State& state, const Weather& weather,
                         const Orders& orders, const Faults& faults, double seconds) {
   if (auto wrong = detail::wrong_orders(model.data(), orders)) return *std::move(wrong);
-  Advance report;
-  detail::March march(model.data(), weather, orders, faults, state.data(), report);
-  if (auto done = march.run(seconds); !done) return done.error();
-  return report;
+  return detail::march(model.data(), state.data(), weather, orders, faults, seconds, false);
 }
 
 }  // namespace cw::twin

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/contract.h"
+#include "fluid/state.h"
 
 namespace cw::twin {
 namespace {
@@ -68,6 +69,7 @@ class Hour {
   }
   void fill(const State& state, ChargeSeat& seat) const;
   void stock(const State& state, ChargeSeat& seat) const;
+  void spare(const Insight& insight, ChargeSeat& seat) const;
   void judge(double discharge_Pa, ChargeSeat& seat) const;
 
   const Model& model_;
@@ -92,10 +94,26 @@ void Hour::stock(const State& state, ChargeSeat& seat) const {
   }
 }
 
+void Hour::spare(const Insight& insight, ChargeSeat& seat) const {
+  const System& system = model_.system();
+  const auto at = [&](double quality) {
+    const auto state = fluid::state_from(system.refrigerant(), fluid::InputPair::T_q,
+                                         insight.evaporating_K, quality);
+    return state ? state->rho : std::nan("");
+  };
+  double room_m3 = 0.0;
+  for (std::size_t j = 0; j < insight.modules.size(); ++j) {
+    room_m3 +=
+        (1.0 - insight.modules[j].accumulator_level) * system.outdoor()[j].accumulator_usable_m3;
+  }
+  seat.accumulator_spare = room_m3 * (at(0.0) - at(1.0));
+}
+
 void Hour::fill(const State& state, ChargeSeat& seat) const {
   stock(state, seat);
   Insight insight;
   look_inside(model_, state, insight);
+  spare(insight, seat);
   Readings readings;
   read(model_, state, {}, readings);
   seat.condensing_K = insight.condensing_K;

@@ -45,6 +45,9 @@ struct ChargeSeat {
   double liquid_line = 0.0, gas_lines = 0.0;  ///< gas: suction, discharge and third line
   double accumulators = 0.0, dissolved = 0.0;
   double accumulator_level = 0.0;  ///< of the fullest; 1 is full
+  /// What the accumulators take up until each is full: room below the outlet times liquid less the
+  /// vapour that it replaces, at the evaporating temperature. Below zero what is too much.
+  double accumulator_spare = 0.0;
   double subcooling_K = 0.0, superheat_K = 0.0;
   double discharge_K = 0.0, condensing_K = 0.0, evaporating_K = 0.0;
   double heat_W = 0.0;  ///< to the rooms; negative in cooling

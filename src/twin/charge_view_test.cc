@@ -56,6 +56,9 @@ TEST(ChargeView, WhatIsAddedGoesWhereTheSeasonPutsIt) {
   const ChargeSeat cold = seat_of_charge(model, winter(), 26.0);
   const ChargeSeat colder = seat_of_charge(model, winter(), 28.0);
   EXPECT_NEAR(colder.accumulators - cold.accumulators, 2.0, 0.2);
+  // Two kilograms more in them are two less that they can take.
+  EXPECT_NEAR(cold.accumulator_spare - colder.accumulator_spare,
+              colder.accumulators - cold.accumulators, 0.02);
   EXPECT_LT(std::abs(colder.discharge_K - cold.discharge_K), 1.0);
   const ChargeSeat hot = seat_of_charge(model, summer(), 24.0);
   const ChargeSeat hotter = seat_of_charge(model, summer(), 26.0);

@@ -5,50 +5,15 @@
 
 #include <cmath>
 #include <filesystem>
-#include <fstream>
-#include <map>
-#include <sstream>
-#include <string>
 #include <vector>
 
-#include "base/text.h"
 #include "fluid/state.h"
 #include "twin/compressor.h"
+#include "twin/lab_rows.h"
 #include "twin/test_support.h"
 
 namespace cw::twin {
 namespace {
-
-std::string data_path() {
-  return std::string(CW_SOURCE_ROOT) + "/../shared/data/lab-split-heating/steady_tests.csv";
-}
-
-/// Numbers by column name. One row of the file lacks a cell and is shifted to the left: its speed
-/// makes no sense, and it is left out.
-std::vector<std::map<std::string, double>> rows() {
-  std::ifstream in(data_path());
-  std::string line;
-  std::getline(in, line);
-  const auto names = [&] {
-    std::vector<std::string> list;
-    for (const auto name : split(trim(line), ',')) list.emplace_back(name);
-    return list;
-  }();
-  std::vector<std::map<std::string, double>> list;
-  while (std::getline(in, line)) {
-    const auto cells = split(trim(line), ',');
-    std::map<std::string, double> row;
-    for (std::size_t i = 0; i < names.size() && i < cells.size(); ++i) {
-      double number = 0.0;
-      if (read_number(trim(cells[i]), number) && number != -999.0) row[names[i]] = number;
-    }
-    if (row.contains("m_dot_r") && row["Speed"] > 20.0 && row["Speed"] < 120.0 &&
-        row["m_dot_r"] > 10.0) {
-      list.push_back(row);
-    }
-  }
-  return list;
-}
 
 struct Point {
   CompressorInlet inlet;
@@ -57,7 +22,7 @@ struct Point {
 
 std::vector<Point> points() {
   std::vector<Point> list;
-  for (const auto& row : rows()) {
+  for (const auto& row : test::lab_rows()) {
     const double ps = row.at("p_suc") * 1e3, pd = row.at("p_dis") * 1e3;
     const auto gas =
         fluid::state_at(test::refrigerant("R-410A"), from_celsius(row.at("T_suc")), {ps}).value();
@@ -110,7 +75,7 @@ EfficiencyParameters fitted(EfficiencyParameters start, const std::vector<Point>
 }
 
 TEST(Lab, five_parameters_explain_every_test_of_a_real_compressor) {
-  if (!std::filesystem::exists(data_path())) GTEST_SKIP() << "no " << data_path();
+  if (!std::filesystem::exists(test::lab_path())) GTEST_SKIP() << "no " << test::lab_path();
   const std::vector<Point> list = points();
   ASSERT_GE(list.size(), 12U);
   EfficiencyParameters start;

@@ -4,9 +4,9 @@
 
 #include "base/units.h"
 #include "system/piping.h"
-#include "twin/compressor_map_file.h"
 #include "twin/detail/model_data.h"
 #include "twin/pressure_drop.h"
+#include "twin/sheet_compressor.h"
 
 /// From a system sheet to the figures of the network. Ratings give what sheets leave out.
 namespace cw::twin {
@@ -119,22 +119,9 @@ double friction_of(double bore, double length, double m, double mu) {
   return friction_factor(reynolds, 1.5e-6 / bore) * length / bore / (2.0 * area * area);
 }
 
-Result<Compressor> compressor_of(const System& system, const OutdoorModule& m) {
-  if (!m.compressor_map.empty()) {
-    auto map =
-        read_compressor_map(std::filesystem::path(system.file()).parent_path() / m.compressor_map);
-    if (!map) return map.error();
-    return make_map_compressor(system.refrigerant(), *map);
-  }
-  EfficiencyParameters e;
-  e.displacement = m.displacement_m3;
-  e.rated_speed = 0.55 * m.speed_highest_Hz;
-  return make_efficiency_compressor(system.refrigerant(), e);
-}
-
 Result<ModuleShape> module_of(const System& system, const OutdoorModule& m, const Rating& r,
                               const Parameters& p, const Props& props, double air_density) {
-  auto compressor = compressor_of(system, m);
+  auto compressor = compressor_of(system, m, p);
   if (!compressor) return compressor.error();
   const double kW = m.cooling_W / 1000.0;
   ModuleShape s(*compressor);
@@ -153,7 +140,7 @@ Result<ModuleShape> module_of(const System& system, const OutdoorModule& m, cons
   const double power = m.cooling_W / 3.3;
   s.loss_share = 0.12;
   s.UA_shell_gas = s.loss_share * power / 22.0;
-  s.UA_shell_air = 0.06 * s.UA_shell_gas;
+  s.UA_shell_air = 0.06 * s.UA_shell_gas * p.shell_loss_factor;
   s.shell_metal = 600.0 * kW;
   s.oil = 0.09 * kW;
   s.fan_W = 0.02 * m.cooling_W;
@@ -219,7 +206,7 @@ void add_lumps(const System& system, ModelData& data) {
     accumulator.volume = m.accumulator_volume_m3;
     accumulator.metal = 0.2 * kW * 480.0;
     accumulator.UA_inside = 1.5 * kW;
-    accumulator.UA_outside = 0.03 * kW;
+    accumulator.UA_outside = 0.03 * kW * data.parameters.suction_heat_factor;
     data.lumps.push_back(accumulator);
   }
 }

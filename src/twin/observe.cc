@@ -124,6 +124,7 @@ void look_inside(const Model& model, const State& state, Insight& out) {
   out.heat_to_rooms_W = 0.0;
   out.heat_from_outdoors_W = 0.0;
   out.power_W = 0.0;
+  out.compressors_W = 0.0;
   const detail::LumpState& first_high = s.lumps[m.discharge_lump(0)];
   const detail::LumpState& first_low = s.lumps[m.accumulator_lump(0)];
   out.condensing_K = first_high.sat.Td;
@@ -146,6 +147,7 @@ void look_inside(const Model& model, const State& state, Insight& out) {
       out.heat_from_outdoors_W += module.coil.Q_air[c];
     }
     o.airflow_share = detail::coil_airflow(shape, module.coil, module.fan);
+    out.compressors_W += module.power;
     out.power_W += module.power + m.modules[j].fan_W * std::pow(module.fan, 3.0);
   }
   for (std::size_t i = 0; i < m.units.size(); ++i) {

@@ -8,6 +8,8 @@ namespace cw::twin {
 
 /// The compressor stops above this whatever the sheet says.
 inline constexpr double high_pressure_trip_Pa = 4.2e6;
+/// And below this, but for defrost and oil return: before the suction runs into a vacuum.
+inline constexpr double low_pressure_trip_Pa = 1.1e5;
 
 /// What the machine's own controls do. All own estimates of usual practice.
 struct Controls {
@@ -17,11 +19,14 @@ struct Controls {
   double heating_evaporating_K = 281.15;  ///< heating: outdoor fans slow down above this, 8 degC
   double subcooling_K = 6.0;              ///< heating: indoor valves
   double superheat_K = 5.0;               ///< cooling: indoor valves
-  double outdoor_superheat_K = 3.0;   ///< heating: from here the outdoor valve opens further, ...
-  double outdoor_band_K = 9.0;        ///< ... over this band to 2.5 times its feed-forward
-  double stopped_opening = 0.005;     ///< heating: valve of a stopped unit
-  double discharge_limit_K = 378.15;  ///< compressor slows above this, 105 degC
-  double discharge_trip_K = 388.15;   ///< and stops here, 115 degC
+  double outdoor_superheat_K = 3.0;  ///< heating: from here the outdoor valve opens further, ...
+  /// Above 0 the outdoor valve holds this superheat instead, for machines whose indoor units have
+  /// no valve of their own.
+  double outdoor_hold_K = 0.0;
+  double outdoor_band_K = 9.0;            ///< ... over this band to 2.5 times its feed-forward
+  double stopped_opening = 0.005;         ///< heating: valve of a stopped unit
+  double discharge_limit_K = 378.15;      ///< compressor slows above this, 105 degC
+  double discharge_trip_K = 388.15;       ///< and stops here, 115 degC
   double high_pressure_limit_Pa = 3.7e6;  ///< compressor slows above this
   double low_pressure_limit_Pa = 0.22e6;  ///< and below this
   double period_s = 10.0;                 ///< between two decisions of the controls
@@ -49,10 +54,15 @@ struct Parameters {
   int indoor_cells = 5;
   double outdoor_coil_factor = 1.0;  ///< on the outdoor coil's air-side conductance
   double indoor_coil_factor = 1.0;
-  double outdoor_air_factor = 1.0;  ///< on the outdoor airflow
-  double volumetric_factor = 1.0;   ///< on the compressor's flow
-  double work_factor = 1.0;         ///< on the compressor's work
-  double volume_factor = 1.0;       ///< on coil volumes
+  double outdoor_air_factor = 1.0;   ///< on the outdoor airflow
+  double volumetric_factor = 1.0;    ///< on the compressor's flow
+  double work_factor = 1.0;          ///< on the compressor's work
+  double leak_factor = 1.0;          ///< on the compressor's internal leak
+  double volume_ratio_factor = 1.0;  ///< on the compressor's built-in volume ratio
+  double shell_loss_factor = 1.0;    ///< on the heat that the compressor's shell gives to the air
+  double suction_heat_factor =
+      1.0;                     ///< on the heat that accumulator and suction line take from air
+  double volume_factor = 1.0;  ///< on coil volumes
   double longest_step_s = 5.0;
   double step_factor = 1.0;  ///< scales every step: for tests of convergence in time
 };

@@ -68,12 +68,16 @@ constexpr std::array<Figure<Controls>, 28> control_figures = {{
 }};
 
 using P = Parameters;
-constexpr std::array<Figure<Parameters>, 7> twin_figures = {{
+constexpr std::array<Figure<Parameters>, 11> twin_figures = {{
     {"outdoor_coil_factor", &P::outdoor_coil_factor, D::ratio, 0.2, 3.0, "100 %"},
     {"indoor_coil_factor", &P::indoor_coil_factor, D::ratio, 0.2, 3.0, "100 %"},
     {"outdoor_air_factor", &P::outdoor_air_factor, D::ratio, 0.2, 3.0, "100 %"},
     {"volumetric_factor", &P::volumetric_factor, D::ratio, 0.3, 2.0, "100 %"},
     {"work_factor", &P::work_factor, D::ratio, 0.3, 2.0, "100 %"},
+    {"leak_factor", &P::leak_factor, D::ratio, 0.0, 5.0, "100 %"},
+    {"volume_ratio_factor", &P::volume_ratio_factor, D::ratio, 0.5, 2.0, "100 %"},
+    {"shell_loss_factor", &P::shell_loss_factor, D::ratio, 0.0, 20.0, "100 %"},
+    {"suction_heat_factor", &P::suction_heat_factor, D::ratio, 0.0, 200.0, "100 %"},
     {"volume_factor", &P::volume_factor, D::ratio, 0.2, 3.0, "100 %"},
     {"longest_step", &P::longest_step_s, D::time, 0.1, 60.0, "5 s"},
 }};

@@ -1,246 +1,22 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <optional>
 #include <string>
+#include <vector>
 
 #include "base/text.h"
-#include "twin/detail/controls.h"
-#include "twin/detail/network.h"
+#include "base/units.h"
+#include "twin/detail/steady_solve.h"
 
-/// The steady solve: the implicit step with ever longer time steps, valves and speed holding their
-/// targets or standing at their limits (pseudo-transient continuation [kelley1998]).
+/// The way to a steady state: the steady solve from where the machine is, else the dynamic model
+/// towards rest with a steady solve from time to time, else words why there is none.
 namespace cw::twin {
 
-namespace detail {
-
-class SteadySolve {
- public:
-  SteadySolve(const ModelData& model, const Weather& weather, const Orders& orders,
-              const Faults& faults, double room_K, StateData& state) noexcept
-      : model_(model),
-        weather_(weather),
-        orders_(orders),
-        faults_(faults),
-        room_K_(room_K),
-        state_(state),
-        c_(model.parameters.controls),
-        topology_(topology_of(model, orders.plant == Plant::cooling)) {}
-
-  Result<Steady> run(double first_dt, double tolerance);
-
- private:
-  bool cooling() const noexcept { return orders_.plant == Plant::cooling; }
-  void arrange() noexcept;
-  void choose_holds() noexcept;
-  void choose_unit(std::size_t i) noexcept;
-  void choose_module(std::size_t j) noexcept;
-  void choose_speed() noexcept;
-  void choose_fan() noexcept;
-  double change_since_last() noexcept;
-
-  const ModelData& model_;
-  const Weather& weather_;
-  const Orders& orders_;
-  const Faults& faults_;
-  double room_K_;
-  StateData& state_;
-  const Controls& c_;
-  Topology topology_;
-  Sight sight_;
-  bool speed_free_ = true;
-  bool limited_ = false;
-  double fan_ = 1.0;
-  std::array<double, most_lumps> last_p_{}, last_M_{};
-  std::array<double, most_units> last_flow_{};
-  double last_speed_ = 0.0;
-  double dt_ = 1.0;
-  double jump_ = 0.0;  ///< what a step may not exceed
-};
-
-/// Everything stands as in steady running.
-void SteadySolve::arrange() noexcept {
-  const bool turned = state_.reversed != cooling();
-  state_.reversed = cooling();
-  state_.activity = Activity::running;
-  note_weather(model_, weather_.temperature_K, state_);
-  for (RoomState& room : state_.rooms) room = {room_K_, room_K_};
-  for (std::size_t i = 0; i < state_.units.size(); ++i) {
-    UnitState& unit = state_.units[i];
-    const UnitOrder& order = orders_.units[i];
-    unit.on = order.on;
-    unit.set_point = order.set_point_K;
-    unit.calling = order.call.value_or(order.on);
-    unit.cooling = model_.recovery ? order.cooling : cooling();
-    unit.fan = unit.calling ? 1.0 : 0.0;
-    unit.sensor = room_K_;
-  }
-  for (ModuleState& m : state_.modules) {
-    m.on = true;
-    if (m.speed <= 0.0) m.speed = 0.5 * model_.modules[0].speed_highest;
-  }
-  fan_ = std::max(state_.modules[0].fan, 0.3);
-  if (turned) regroup(model_, topology_, state_);
-  refresh(model_, topology_, state_);
-}
-
-/// An integrating valve over a step of dt: with long steps it holds its target, unless it stands at
-/// an end from which the target calls it further out.
-void SteadySolve::choose_unit(std::size_t i) noexcept {
-  UnitState& unit = state_.units[i];
-  unit.response = {};
-  const bool stuck = i < faults_.units.size() && faults_.units[i].valve_stuck.has_value();
-  if (stuck) return;
-  if (!unit.calling) {
-    unit.valve = unit.cooling ? 0.0 : c_.stopped_opening;
-    return;
-  }
-  unit.valve = std::clamp(unit.valve, least_unit_opening, 1.0);
-  const double gain = 3e-4 * dt_;
-  const double error = unit_error(model_, state_, faults_, i);
-  if ((unit.valve >= 1.0 && error > 0.0) || (unit.valve <= least_unit_opening && error < 0.0))
-    return;
-  unit.response.now = gain * error;
-  (unit.cooling ? unit.response.per_superheat_K : unit.response.per_subcooling_K) = gain;
-}
-
-void SteadySolve::choose_module(std::size_t j) noexcept {
-  ModuleState& module = state_.modules[j];
-  module.response = {};
-  if (cooling()) {
-    module.valve = 1.0;
-    return;
-  }
-  if (j < faults_.modules.size() && faults_.modules[j].valve_stuck) return;
-  const double base = feed_forward(model_, state_, j);
-  const Trim trim = trim_for(c_, seen_superheat(model_, state_, faults_, j));
-  module.trim = trim.value;
-  module.valve = base * (1.0 + trim.value);
-  module.response.per_superheat_K = base * trim.slope;
-  if (module.valve >= 1.0) {
-    module.valve = 1.0;
-    module.response = {};
-  }
-}
-
-void SteadySolve::choose_speed() noexcept {
-  const ModuleShape& shape = model_.modules[0];
-  const double error = sight_.speed_error(c_, cooling());
-  const double ease = std::min(sight_.room_above(c_), sight_.room_below(c_));
-  double speed = state_.modules[0].speed;
-  if (ease < 0.0) limited_ = true;
-  if (limited_) {
-    if (error < 0.0) {
-      limited_ = false;
-    } else {
-      speed = std::clamp(speed + 0.6 * std::clamp(ease, -0.05, 0.05) * shape.speed_highest,
-                         shape.speed_lowest, shape.speed_highest);
-      if (speed >= shape.speed_highest) limited_ = false;
-    }
-    speed_free_ = false;
-  }
-  if (!limited_) {
-    speed_free_ = true;
-    // A speed that ran past its end stops there; it leaves the end when the target is overdone.
-    const bool over = speed > shape.speed_highest;
-    const bool under = speed < shape.speed_lowest;
-    if (over || (speed >= shape.speed_highest && error > 0.0)) speed_free_ = false;
-    if (under || (speed <= shape.speed_lowest && error < 0.0)) speed_free_ = false;
-    speed = std::clamp(speed, shape.speed_lowest, shape.speed_highest);
-  }
-  for (ModuleState& m : state_.modules) m.speed = speed;
-  state_.speed_share = speed / shape.speed_highest;
-}
-
-void SteadySolve::choose_fan() noexcept {
-  const double change = 0.06 * sight_.fan_error(c_, cooling());
-  fan_ = std::clamp(fan_ * std::exp(std::clamp(change, -0.5, 0.5)), least_fan, 1.0);
-  for (ModuleState& m : state_.modules) m.fan = fan_;
-  state_.outdoor_fan = fan_;
-}
-
-void SteadySolve::choose_holds() noexcept {
-  sight_ = look(model_, state_, faults_);
-  for (std::size_t i = 0; i < state_.units.size(); ++i) choose_unit(i);
-  for (std::size_t j = 0; j < state_.modules.size(); ++j) choose_module(j);
-  impose_stuck_valves(faults_, state_);
-  choose_speed();
-  choose_fan();
-}
-
-double SteadySolve::change_since_last() noexcept {
-  double worst = worst_defect(model_, state_);
-  jump_ = worst;
-  for (std::size_t l = 0; l < state_.lumps.size(); ++l) {
-    const LumpState& lump = state_.lumps[l];
-    worst = std::max(worst, std::abs(lump.p - last_p_[l]) / lump.p);
-    worst = std::max(worst, std::abs(lump.M - last_M_[l]) / (std::abs(lump.M) + 1.0));
-    jump_ =
-        std::max(jump_, std::abs(lump.p - last_p_[l]) / (lump.p + (l == liquid_lump ? 3e6 : 0.0)));
-    last_p_[l] = lump.p;
-    last_M_[l] = lump.M;
-  }
-  for (std::size_t i = 0; i < state_.units.size(); ++i) {
-    const double flow = state_.units[i].coil.flow[0];
-    worst = std::max(worst, std::abs(flow - last_flow_[i]) / model_.units[i].coil.rated_flow);
-    last_flow_[i] = flow;
-  }
-  const double speed = state_.modules[0].speed;
-  worst = std::max(worst, std::abs(speed - last_speed_) / model_.modules[0].speed_highest);
-  last_speed_ = speed;
-  return worst;
-}
-
-Result<Steady> SteadySolve::run(double first_dt, double tolerance) {
-  arrange();
-  const Surroundings around = surroundings_of(model_, weather_, faults_, cooling());
-  Steady report;
-  double dt = first_dt;
-  constexpr double longest = 1e5;
-  constexpr int most = 600;
-  StateData& s = state_;
-  (void)change_since_last();
-  int quiet = 0;
-  double before = 1.0;
-  for (report.iterations = 1; report.iterations <= most; ++report.iterations) {
-    dt_ = dt;
-    choose_holds();
-    keep_copy(s);
-    StepKind kind;
-    kind.rate = 1.0 / dt;
-    kind.steady = true;
-    kind.soften = 0.4;
-    kind.approach = 1.0 - std::exp(-dt / 20.0);
-    kind.speed_free = speed_free_;
-    kind.hold_condensing = !cooling();
-    kind.hold_K = cooling() ? c_.evaporating_target_K : c_.condensing_target_K;
-    kind.hold_offset_Pa = cooling() ? sight_.p_low - s.lumps[model_.accumulator_lump(0)].p
-                                    : sight_.p_high - s.lumps[model_.discharge_lump(0)].p;
-    const bool finite = step(model_, topology_, around, kind, s).good;
-    const double change = finite ? change_since_last() : 1e9;
-    if (!std::isfinite(change) || jump_ > 0.35) {
-      go_back(s);
-      dt = std::max(0.25 * dt, 0.02);
-      (void)change_since_last();
-      if (dt <= 0.02 && ++quiet > 40) break;
-      continue;
-    }
-    report.residual = change;
-    // Longer steps while the change shrinks, shorter ones when it grows.
-    const double growth = jump_ < 0.02 ? 4.0 : jump_ < 0.1 ? 2.0 : jump_ < 0.2 ? 1.2 : 0.7;
-    dt = std::min(dt * (change > 1.1 * before && dt > 50.0 ? 0.4 : growth), longest);
-    before = change;
-    if (change < tolerance && (dt >= longest || tolerance > 1e-4)) return report;
-  }
-  return Error{ErrorCode::no_convergence,
-               "no steady state after " + std::to_string(report.iterations) +
-                   " iterations; the largest relative change left is " +
-                   number_text(report.residual),
-               {},
-               "check charge, calls and faults of this case; a machine that hunts has none"};
-}
-
-}  // namespace detail
-
 namespace {
+
+using detail::ModelData;
+using detail::StateData;
 
 /// Charge goes into the accumulators as liquid; it comes out of them as long as they hold some, and
 /// then out of the liquid line, of which some stays. Returns what went in [kg].
@@ -265,13 +41,240 @@ double put_in(const detail::ModelData& m, detail::StateData& s, double mass_kg) 
   return mass_kg - left + rest;
 }
 
+/// Figures whose range over a stretch of time tells whether a machine is at rest or hunts.
+struct Watched {
+  static constexpr std::size_t figures = 4;
+  std::array<double, figures> low{}, high{};
+  bool empty = true;
+
+  void see(const std::array<double, figures>& now) noexcept {
+    for (std::size_t k = 0; k < figures; ++k) {
+      low[k] = empty ? now[k] : std::min(low[k], now[k]);
+      high[k] = empty ? now[k] : std::max(high[k], now[k]);
+    }
+    empty = false;
+  }
+};
+
+std::string degC(double T_K) { return number_text(T_K - zero_celsius) + " degC"; }
+std::string bar(double p_Pa) { return number_text(1e-5 * p_Pa) + " bar"; }
+std::string percent(double share) { return number_text(100.0 * share) + " %"; }
+
+/// The search for one steady state. All pieces work on the same state.
+class Search {
+ public:
+  Search(const Model& model, State& state, const Weather& weather, const Orders& orders,
+         const Faults& faults, double room_K, double charge_kg)
+      : model_(model),
+        m_(model.data()),
+        state_(state),
+        weather_(weather),
+        orders_(orders),
+        faults_(faults),
+        room_K_(room_K),
+        charge_kg_(charge_kg) {}
+
+  Result<Steady> run() {
+    if (is_warm() && from_here()) return answer();
+    if (auto made = start(); !made) return made.error();
+    // On the way to rest the solve is tried again and again: from near enough it is quick, and it
+    // finds states of rest that the controls themselves would leave.
+    constexpr std::array<double, 6> stretches = {300.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0};
+    for (const double stretch : stretches) {
+      if (auto went = go_on(stretch); !went) return why_lost(went.error());
+      if (try_solve(5.0, solved)) return answer();
+      if (at_rest()) return answer();
+      if (auto trip = would_trip(false)) return *std::move(trip);
+      constexpr int patience = 20000;  // steps: some seconds of calculation
+      if (steps_ > patience) break;
+    }
+    return why_not();
+  }
+
+ private:
+  StateData& s() { return state_.data(); }
+  bool cooling() const { return orders_.plant == Plant::cooling; }
+  double missing() { return charge_kg_ - detail::booked_mass(m_, s()); }
+  bool is_warm() {
+    return s().modules[0].flow > 0.05 * m_.modules[0].rated_flow && s().reversed == cooling();
+  }
+  detail::SteadySolve solver() { return {m_, weather_, orders_, faults_, room_K_, s()}; }
+
+  /// Large differences in charge go in portions, each settled a little before the next.
+  bool from_here() {
+    constexpr double portion = 1.5;  // kg
+    constexpr double settled = 3e-3;
+    constexpr double weighed = 1e-9;  // kg
+    for (bool last = false; !last;) {
+      const double before = missing();
+      put_in(m_, s(), std::clamp(before, -portion, portion));
+      last = std::abs(missing()) <= weighed || std::abs(missing() - before) <= weighed;
+      if (!solver().run(20.0, last ? solved : settled, report_)) return false;
+    }
+    return std::abs(missing()) <= 1e-6 * charge_kg_;
+  }
+
+  /// From rest, with the speed that the calling units can take.
+  Status start() {
+    auto fresh = state_at_rest(model_, weather_, room_K_, charge_kg_);
+    if (!fresh) return fresh.error();
+    state_ = std::move(*fresh);
+    solver().arrange();
+    StateData& d = s();
+    d.activity = Activity::starting;
+    d.activity_for = 0.0;
+    double called = 0.0;
+    double all = 0.0;
+    for (std::size_t i = 0; i < d.units.size(); ++i) {
+      all += m_.units[i].heating_W;
+      called += d.units[i].calling ? m_.units[i].heating_W : 0.0;
+    }
+    d.speed_share =
+        std::max(m_.parameters.controls.start_speed * called / all, detail::lowest_share(m_));
+    d.outdoor_fan = 1.0;
+    for (detail::ModuleState& module : d.modules) module.trim = 0.3;
+    return Done{};
+  }
+
+  /// The dynamic model, rooms held, watched once a minute.
+  Status go_on(double seconds) {
+    constexpr double piece = 60.0;  // s
+    watched_ = {};
+    for (double gone = 0.0; gone < seconds; gone += piece) {
+      // In the second half of the stretch only: what it comes from does not count.
+      if (gone > 0.5 * seconds) watched_.see(figures());
+      auto went = detail::march(m_, s(), weather_, orders_, faults_, piece, true);
+      if (!went) return went.error();
+      steps_ += went->steps + went->rejected;
+      watched_for_ = 0.5 * seconds;
+    }
+    watched_.see(figures());
+    return Done{};
+  }
+
+  std::array<double, Watched::figures> figures() {
+    const detail::Sight sight = detail::look(m_, s(), faults_);
+    return {sight.p_high, sight.p_low, s().speed_share, sight.hottest};
+  }
+
+  /// On a copy, since a solve that fails spoils its state.
+  bool try_solve(double first_dt, double tolerance) {
+    const StateData before = s();
+    put_in(m_, s(), missing());
+    if (solver().run(first_dt, tolerance, report_) && std::abs(missing()) <= 1e-6 * charge_kg_) {
+      return true;
+    }
+    s() = before;
+    return false;
+  }
+
+  bool at_rest() {
+    constexpr double least = 600.0;  // s
+    if (watched_for_ < least) return false;
+    double worst = 0.0;
+    for (std::size_t k = 0; k < 2; ++k) {
+      worst = std::max(worst, watched_.high[k] / watched_.low[k] - 1.0);
+    }
+    report_.residual = worst;
+    constexpr double still = 1e-3;
+    return worst < still && watched_.high[2] - watched_.low[2] < still;
+  }
+
+  /// A machine beyond a limit at its lowest speed, where nothing is left that could hold it back.
+  /// With `anyway` whatever its speed.
+  std::optional<Error> would_trip(bool anyway) {
+    constexpr double starting = 1000.0;  // s, in which pressures may pass their limits
+    const bool at_lowest = s().speed_share <= detail::lowest_share(m_);
+    if (!anyway && (!at_lowest || s().time < starting)) return std::nullopt;
+    const detail::Sight sight = detail::look(m_, s(), faults_);
+    const Controls& c = m_.parameters.controls;
+    if (sight.p_high > high_pressure_trip_Pa) {
+      return none("the machine trips: its high pressure comes to " + bar(sight.p_high) +
+                  ", and it stops at " + bar(high_pressure_trip_Pa));
+    }
+    if (sight.hottest > c.discharge_trip_K) {
+      return none("the machine trips: its discharge comes to " + degC(sight.hottest) +
+                  ", and it stops at " + degC(c.discharge_trip_K));
+    }
+    if (sight.p_low < low_pressure_trip_Pa) {
+      return none("the machine trips: its low pressure comes to " + bar(sight.p_low) +
+                  ", and it stops at " + bar(low_pressure_trip_Pa));
+    }
+    return std::nullopt;
+  }
+
+  /// Where the model cannot go on it may have been driven to where no machine goes.
+  Error why_lost(const Error& lost) { return would_trip(true).value_or(lost); }
+
+  Result<Steady> answer() {
+    if (auto trip = would_trip(true)) return *std::move(trip);
+    detail::open_account(m_, s());
+    return report_;
+  }
+
+  Error why_not() {
+    return none("the machine does not come to rest in " + number_text(s().time / 60.0) +
+                " minutes; in the last " + number_text(watched_for_ / 60.0) +
+                " its speed went between " + percent(watched_.low[2]) + " and " +
+                percent(watched_.high[2]) + " of the highest, the high pressure between " +
+                bar(watched_.low[0]) + " and " + bar(watched_.high[0]) +
+                ", the low pressure between " + bar(watched_.low[1]) + " and " +
+                bar(watched_.high[1]));
+  }
+
+  Error none(const std::string& what) {
+    return {ErrorCode::inconsistent,
+            "no steady state: " + what + stops(),
+            {},
+            "check charge, calls, weather and faults of this case"};
+  }
+
+  /// Which controls stand at their stops.
+  std::string stops() {
+    const StateData& d = s();
+    std::vector<std::string> list;
+    if (d.speed_share <= detail::lowest_share(m_))
+      list.emplace_back("the compressors at their lowest speed");
+    if (d.speed_share >= 1.0) list.emplace_back("the compressors at their highest speed");
+    if (d.outdoor_fan <= detail::least_fan) list.emplace_back("the outdoor fans at their slowest");
+    if (d.outdoor_fan >= 1.0) list.emplace_back("the outdoor fans at full speed");
+    int wide = 0;
+    int narrow = 0;
+    for (std::size_t i = 0; i < d.units.size(); ++i) {
+      const bool stuck = i < faults_.units.size() && faults_.units[i].valve_stuck.has_value();
+      if (!d.units[i].calling || stuck) continue;
+      wide += d.units[i].valve >= 1.0 ? 1 : 0;
+      narrow += d.units[i].valve <= detail::least_unit_opening ? 1 : 0;
+    }
+    if (wide > 0) list.push_back("valves of " + std::to_string(wide) + " calling units wide open");
+    if (narrow > 0)
+      list.push_back("valves of " + std::to_string(narrow) + " calling units at their narrowest");
+    std::string text;
+    for (const std::string& one : list) text += (text.empty() ? "; at their stops: " : ", ") + one;
+    return text;
+  }
+
+  static constexpr double solved = 2e-6;
+
+  const Model& model_;
+  const ModelData& m_;
+  State& state_;
+  const Weather& weather_;
+  const Orders& orders_;
+  const Faults& faults_;
+  double room_K_, charge_kg_;
+  Steady report_;
+  Watched watched_;
+  double watched_for_ = 0.0;
+  int steps_ = 0;
+};
+
 }  // namespace
 
 Result<Steady> solve_steady(const Model& model, State& state, const Weather& weather,
                             const Orders& orders, const Faults& faults, double room_K,
                             double charge_kg) {
-  const detail::ModelData& m = model.data();
-  if (auto wrong = detail::wrong_orders(m, orders)) return *std::move(wrong);
+  if (auto wrong = detail::wrong_orders(model.data(), orders)) return *std::move(wrong);
   const bool any = std::any_of(orders.units.begin(), orders.units.end(),
                                [](const UnitOrder& u) { return u.call.value_or(u.on); });
   if (!any) {
@@ -280,56 +283,7 @@ Result<Steady> solve_steady(const Model& model, State& state, const Weather& wea
                  {},
                  "let at least one unit call, or ask for the machine at rest"};
   }
-  detail::StateData& s = state.data();
-  const bool warm = s.modules[0].flow > 0.05 * m.modules[0].rated_flow &&
-                    s.reversed == (orders.plant == Plant::cooling);
-  if (!warm) {
-    auto fresh = state_at_rest(model, weather, room_K, charge_kg);
-    if (!fresh) return fresh.error();
-    state = std::move(*fresh);
-    Orders forced = orders;
-    for (UnitOrder& u : forced.units) u.call = u.call.value_or(u.on);
-    state.data().off_for = 1e9;
-    auto started = advance(model, state, weather, forced, faults, 400.0);
-    if (!started) return started.error();
-  }
-  const auto solve = [&](double first_dt, double tolerance) {
-    return detail::SteadySolve(m, weather, orders, faults, room_K, state.data())
-        .run(first_dt, tolerance);
-  };
-  const auto missing = [&] { return charge_kg - detail::booked_mass(m, state.data()); };
-  // Large differences in charge go in portions, each settled a little before the next.
-  constexpr double portion = 1.5;  // kg
-  constexpr double settled = 3e-3;
-  constexpr double solved = 2e-6;
-  constexpr double weighed = 1e-9;  // kg
-  double first_dt = warm ? 20.0 : 5.0;
-  auto done = Result<Steady>(Steady{});
-  for (bool last = false; !last && done;) {
-    const double before = missing();
-    put_in(m, state.data(), std::clamp(before, -portion, portion));
-    last = std::abs(missing()) <= weighed || std::abs(missing() - before) <= weighed;
-    done = solve(first_dt, last ? solved : settled);
-    first_dt = 20.0;
-  }
-  if (!done && std::abs(missing()) <= weighed) {
-    // Let it run for a while and try again: some states are only reached on the way.
-    Orders forced = orders;
-    for (UnitOrder& u : forced.units) u.call = u.call.value_or(u.on);
-    if (auto ran = advance(model, state, weather, forced, faults, 900.0); !ran) return done.error();
-    put_in(m, state.data(), missing());
-    done = solve(5.0, solved);
-  }
-  if (done && std::abs(missing()) > 1e-6 * charge_kg) {
-    return Error{ErrorCode::no_convergence,
-                 "a steady state was found with " + number_text(charge_kg - missing()) +
-                     " kg, not with the " + number_text(charge_kg) +
-                     " kg asked for: there is no liquid left that could be taken out",
-                 {},
-                 "check the charge, or start from a machine at rest with it"};
-  }
-  if (done) detail::open_account(m, state.data());
-  return done;
+  return Search(model, state, weather, orders, faults, room_K, charge_kg).run();
 }
 
 }  // namespace cw::twin

@@ -45,6 +45,9 @@ enum class Plant { heating, cooling };
 struct Orders {
   Plant plant = Plant::heating;
   std::vector<UnitOrder> units;  ///< one for each indoor unit of the sheet
+  /// Speed of the first module's compressors while the machine runs, as a laboratory holds it [Hz];
+  /// the others at the same share of their highest. Trips still stop it.
+  std::optional<double> speed_Hz;
 };
 
 /// The immutable part: geometry, tables, control parameters. Copies share their contents.
@@ -109,16 +112,18 @@ Result<Advance> advance(const Model& model, State& state, const Weather& weather
 void add_charge(const Model& model, State& state, double mass_kg);
 
 /// The state in which nothing changes any more, rooms held at `room_K`: the same equations as
-/// `advance` with infinite time, by pseudo-transient continuation. `state` is the first guess and
-/// the answer (a warm start is several times faster); after an error it is neither. A unit calls as
-/// its order says, or else where it is on. Frost does not grow.
+/// `advance` with infinite time. `state` is the first guess and the answer (a warm start is much
+/// faster); after an error it is neither. A unit calls as its order says, or else where it is on.
+/// Frost does not grow, nothing defrosts.
 struct Steady {
   int iterations = 0;
   double residual = 0.0;  ///< largest relative change that is left
 };
-/// @error no_convergence  with the largest relative change that is left, or the charge that was
-/// reached
-/// @error inconsistent    no unit calls
+/// @error inconsistent    no unit calls, or this machine has no steady state: it trips or does not
+///                        come to rest. The words say at what, and which controls are at their
+///                        stops
+/// @error no_convergence  the calculation failed before that could be said
+/// @error out_of_range    a charge that does not fit into the machine, or air outside -45..55 degC
 Result<Steady> solve_steady(const Model& model, State& state, const Weather& weather,
                             const Orders& orders, const Faults& faults, double room_K,
                             double charge_kg);
@@ -176,7 +181,8 @@ void take_stock(const Model& model, const State& state, Inventory& out);
 struct Insight {
   double heat_to_rooms_W = 0.0;  ///< negative in cooling
   double heat_from_outdoors_W = 0.0;
-  double power_W = 0.0;  ///< compressors and fans
+  double power_W = 0.0;        ///< compressors and fans
+  double compressors_W = 0.0;  ///< of that, the compressors
   double condensing_K = 0.0, evaporating_K = 0.0;
   struct Module {
     double m_dot = 0.0, suction_quality = 1.0, suction_superheat_K = 0.0;

@@ -126,6 +126,57 @@ TEST_F(Check, HtmlIsOneFileOnItsOwn) {
 // --- exit codes
 // -----------------------------------------------------------------------------------
 
+TEST_F(Check, PdfNeedsABrowserAndSaysSo) {
+  const std::string log = scratch.file("a.csv", log_text(60));
+  ASSERT_EQ(setenv("COILWRIGHT_BROWSER", scratch.path("none").c_str(), 1), 0);
+  const Ran none = run("check " + log + " --pdf " + scratch.path("a.pdf"));
+  EXPECT_EQ(none.exit, 2);
+  EXPECT_THAT(none.err, HasSubstr("COILWRIGHT_BROWSER names no program"));
+  // One that writes nothing is no printer.
+  ASSERT_EQ(setenv("COILWRIGHT_BROWSER", "/bin/true", 1), 0);
+  const Ran nothing = run("check " + log + " --pdf " + scratch.path("a.pdf"));
+  EXPECT_EQ(nothing.exit, 2);
+  EXPECT_THAT(nothing.err, HasSubstr("wrote no PDF"));
+  ASSERT_EQ(unsetenv("COILWRIGHT_BROWSER"), 0);
+  const Ran over = run("check " + log + " --pdf " + log);
+  EXPECT_EQ(over.exit, 2);
+  EXPECT_THAT(over.err, HasSubstr("would overwrite the recording"));
+  EXPECT_EQ(run("check " + log + " --paper a0").exit, 2);
+}
+
+TEST_F(Check, Pdf) {
+  if (std::system("command -v chromium >/dev/null 2>&1") != 0) GTEST_SKIP() << "no chromium";
+  const Ran ran = run("check " + scratch.file("a.csv", log_text(60)) + " --paper letter --pdf " +
+                      scratch.path("a.pdf"));
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  EXPECT_TRUE(cw::test::slurp(scratch.path("a.pdf")).starts_with("%PDF-"));
+}
+
+TEST_F(Check, SystemSheet) {
+  const std::string log = scratch.file("a.csv", log_text(60));
+  const std::string sheet = scratch.file("s.toml", R"(name = "Hut"
+refrigerant = "R-32"
+[site]
+altitude = "1500 m"
+[[outdoor]]
+cooling = "14 kW"
+[[indoor]]
+cooling = "14 kW"
+[[pipe]]
+from = "outdoor.1"
+to = "indoor.1"
+length = "10 m"
+)");
+  const Json report = json(log + " --system " + sheet);
+  EXPECT_EQ(report["refrigerant"], "R-32");
+  EXPECT_EQ(report["system"]["altitude"], 1500.0);
+  // Standard atmosphere at 1500 m: 84.56 kPa (published tables).
+  EXPECT_NEAR(report["barometric_pressure"]["value"].get<double>(), 84556.0, 20.0);
+  EXPECT_EQ(json(log + " --refrigerant R-410A --system " + sheet)["refrigerant"], "R-410A");
+  EXPECT_EQ(json(log)["system"], nullptr);
+  EXPECT_EQ(run("check " + log + " --system " + scratch.path("none.toml")).exit, 2);
+}
+
 TEST_F(Check, FailOn) {
   const std::string hot = scratch.file("hot.csv", log_text(60, 98));
   const std::string warm = scratch.file("warm.csv", log_text(29, 98));

@@ -231,6 +231,32 @@ def main():
     put("packed.csv.gz", packed.getvalue())
     put("two_in_an_archive.zip", archive([
         ("a/outside.csv", plain), ("b/discharge.csv", table(m, "td", header="time,outdoor.1.discharge_temperature [degC]"))]))
+    foreign = machine(14, step=1800, seed=11)
+    stamp_de = lambda t: t.strftime("%d.%m.%Y %H:%M Uhr")
+    put("german_units_below.csv", ("Anlage Nord;;\nZeitpunkt;Außentemperatur;Hochdruck\n;°C;kPa\n" + "".join(
+        f'{stamp_de(r["t"])};{str(r["oat"]).replace(".", ",")};{r["pd"]}\n' for r in foreign)).encode("cp1252"))
+    put("french_thousands.csv", "Date;Heure;Puissance (W);Dégivrage\n" + "".join(
+        f'{r["t"]:%d/%m/%Y};{r["t"]:%H:%M:%S};{r["pd"] // 1000}\u202f{r["pd"] % 1000:03},5;{"oui" if r["defrost"] else "non"}\n'
+        for r in foreign))
+    half = lambda t, am, pm: am if t.hour < 12 else pm
+    put("spanish_half_days.csv", "Fecha;Temperatura (°C)\n" + "".join(
+        f'{r["t"]:%d/%m/%Y} {(r["t"].hour - 1) % 12 + 1}:{r["t"]:%M:%S} {half(r["t"], "a. m.", "p. m.")};'
+        f'{str(r["oat"]).replace(".", ",")}\n' for r in foreign))
+    put("japanese_half_days.csv", "日時,吐出温度(℃)\n" + "".join(
+        f'{r["t"]:%Y/%m/%d} {half(r["t"], "午前", "午後")} {r["t"].hour % 12}:{r["t"]:%M},{r["td"]}\n' for r in foreign))
+    put("week_dates.csv", "time,Ambient [degC]\n" + "".join(
+        f'{r["t"]:%G-W%V-%uT%H:%M:%S},{r["oat"]}\n' for r in foreign))
+    put("epoch_microseconds.csv", "ts,Ambient [degC]\n" + "".join(
+        f'{1768370400000000 + i * 60000000},{r["oat"]}\n' for i, r in enumerate(foreign)))
+    put("units_in_cells.csv", "Timestamp,Outside,Valve\n" + "".join(
+        f'{r["t"]:%d-%b-%y %H:%M:%S},{r["oat"]} °C {{ok}},{int(r["hz"])}%\n' for r in foreign))
+    small = "Unit,Address,Rated kW\nA,1,28\nB,2,5.6\n\n"
+    log = table(foreign, "oat", "td", "sp", header="Time,Outside (degC),Discharge (degC),Set point (degC)")
+    put("small_table_above.csv", small + log)
+    put("another_table_below.csv", log + "\n" + table(
+        foreign, "room", "sp", "on", header="Time,Room (degC),Set point (degC),On"))
+    put("only_header.csv", "Time,Outside (degC),Power (kW)\n")
+    put("web_page.xls", "<html><body><table><tr><td>Time</td></tr></table></body></html>\n")
     put("binary.dat", bytes(range(256)) * 4)
     put("only_comments.csv", "# nothing\n# was logged\n")
     put("empty.csv", b"")

@@ -229,4 +229,48 @@ inline RecordingBuilder healthy_cooling(double minutes, double step = 30.0) {
   return out;
 }
 
+/// One outdoor module, one branch box and two indoor units, one of which heats while the other
+/// cools, all of it well. R-410A: 2730 kPa is 45 degC, 960 kPa 6 degC, the box's liquid is 6 K
+/// subcooled (our own equation; checked against published tables in fluid).
+inline RecordingBuilder healthy_recovery(double minutes, double step = 30.0) {
+  RecordingBuilder out(step, minutes);
+  out.with("outdoor.1.mode", mode("mixed"))
+      .with("outdoor.1.compressor_frequency [Hz]", 50)
+      .with("outdoor.1.discharge_pressure [kPa(a)]", 2730)
+      .with("outdoor.1.suction_pressure [kPa(a)]", 960)
+      .with("outdoor.1.discharge_temperature [degC]", 72)
+      .with("outdoor.1.shell_temperature [degC]", 40)
+      .with("site.outdoor_temperature [degC]", 12)
+      .with("branch.1.liquid_pressure [kPa(a)]", 2600)
+      .with("branch.1.liquid_temperature [degC]", 36.5)
+      .with("indoor.1.mode", mode("heating"))
+      .with("indoor.1.call", 1)
+      .with("indoor.1.gas_pipe_temperature [degC]", 55)
+      .with("indoor.1.liquid_pipe_temperature [degC]", 38)
+      .with("indoor.1.controlled_temperature [degC]", 21.5)
+      .with("indoor.1.set_point [degC]", 22)
+      .with("indoor.2.mode", mode("cooling"))
+      .with("indoor.2.call", 1)
+      .with("indoor.2.gas_pipe_temperature [degC]", 12)
+      .with("indoor.2.liquid_pipe_temperature [degC]", 8)
+      .with("indoor.2.controlled_temperature [degC]", 24.5)
+      .with("indoor.2.set_point [degC]", 24);
+  return out;
+}
+
+/// A machine that rests from the first reading on, in air of 5 degC beside rooms of 21 degC. R-410A
+/// has 933 kPa at 5 degC (as above).
+inline RecordingBuilder resting(double minutes = 300) {
+  RecordingBuilder out(60, minutes);
+  out.with("outdoor.1.compressor_frequency [Hz]", 0)
+      .with("outdoor.1.discharge_pressure [kPa(a)]", 940)
+      .with("outdoor.1.suction_pressure [kPa(a)]", 935)
+      .with("outdoor.1.coil_temperature [degC]", 5.5)
+      .with("outdoor.1.suction_temperature [degC]", 5.2)
+      .with("site.outdoor_temperature [degC]", 5)
+      .with("indoor.1.gas_pipe_temperature [degC]", 20)
+      .with("indoor.1.controlled_temperature [degC]", 21);
+  return out;
+}
+
 }  // namespace cw::test

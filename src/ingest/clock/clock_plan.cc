@@ -185,10 +185,11 @@ std::optional<Choice> choose_number(const ClockQuestion& q, std::span<const Colu
       const ColumnLook& look = looks[i];
       if (!usable(q, i) || names_time(q.headers[i]) != by_name) continue;
       if (look.mostly(look.epochs) && (by_name || look.rises() || look.numbers < 3)) {
-        return Choice{ClockForm::epoch,
-                      {i},
-                      by_name ? 0.97 : 0.9,
-                      "column " + named(q, i) + " holds seconds or milliseconds since 1970"};
+        return Choice{
+            ClockForm::epoch,
+            {i},
+            by_name ? 0.97 : 0.9,
+            "column " + named(q, i) + " counts from 1970 (seconds, or thousandths and so on)"};
       }
       if (!look.mostly(look.numbers) || !look.rises()) continue;
       if (by_name && look.lowest > 20000 && look.highest < 80000 && !look.whole) {
@@ -332,6 +333,9 @@ Result<Choice> choose(const ClockQuestion& q) {
   if (auto split = choose_split_days(q, looks)) return *split;
   if (auto number = choose_number(q, looks)) return *number;
   if (auto stamps = choose_stamps(q, looks)) return *stamps;
+  if (q.rows.empty()) {
+    return Error{ErrorCode::not_found, "there is no row of readings below the header", "", ""};
+  }
   return Error{
       ErrorCode::not_found,
       "no column holds time stamps (dates with times, epoch seconds, spreadsheet days or a "

@@ -45,7 +45,8 @@ struct Votes {
   char separator = '\0';
   std::string first;  ///< an example of an undecided date
   bool half_days = false;
-  std::string zone_word;  ///< letters that are no known offset
+  std::size_t named_months = 0;  ///< stamps whose month is a word
+  std::string zone_word;         ///< letters that are no known offset
 
   void add(std::string_view text) {
     StampFields f;
@@ -54,6 +55,7 @@ struct Votes {
     if (bits == 0) return;
     if (stamps == 0) first = std::string(trim(text));
     ++stamps;
+    named_months += f.named_month >= 0 ? 1U : 0U;
     separator = f.separator;
     half_days = half_days || f.twelve_hour;
     if (!f.zone.empty()) zone_word = std::string(f.zone);
@@ -171,6 +173,14 @@ Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
   }
   if (const auto chosen = by_row_order(votes, left)) {
     settle(votes, *chosen, 0.93, "the only order in which the rows follow each other", plan);
+    return Done{};
+  }
+  // "14-Jan-26": only a two-digit year could be the day, and nobody is known to write so.
+  const auto day_first = std::find_if(left.begin(), left.end(), [](std::size_t i) {
+    return orders[i] == DateOrder::day_month_year;
+  });
+  if (votes.named_months == votes.stamps && day_first != left.end()) {
+    settle(votes, *day_first, 0.85, "as dates with a month's name in the middle are written", plan);
     return Done{};
   }
   return undecided(votes, plan);

@@ -4,6 +4,7 @@
 #include <array>
 
 #include "base/text.h"
+#include "ingest/clock/counted_date.h"
 
 namespace cw {
 namespace {
@@ -142,6 +143,19 @@ bool take_compact(std::string_view& text, StampFields& f) {
   return true;
 }
 
+bool take_counted_date(std::string_view& text, StampFields& f) {
+  const std::optional<CivilTime> date = read_counted_date(text);
+  if (!date) return false;
+  f.part[0] = date->year;
+  f.part[1] = date->month;
+  f.part[2] = date->day;
+  f.digits[0] = 4;
+  f.digits[1] = f.digits[2] = 2;
+  f.parts = 3;
+  f.separator = '-';
+  return true;
+}
+
 /// The sign between two parts of a date; Japanese and Chinese dates have a character there.
 bool take_separator(std::string_view& text, char& separator) {
   for (const char* mark : {"\xE5\xB9\xB4", "\xE6\x9C\x88"}) {  // year, month
@@ -182,7 +196,7 @@ bool take_part(std::string_view& text, StampFields& f) {
 }
 
 bool take_date(std::string_view& text, StampFields& f) {
-  if (take_compact(text, f)) return true;
+  if (take_compact(text, f) || take_counted_date(text, f)) return true;
   std::string_view ahead = text;
   // A weekday's name in front says nothing that the date does not.
   if (!ahead.empty() && is_letter(ahead.front())) {
@@ -242,7 +256,9 @@ void take_fraction(std::string_view& text, int& millisecond) {
 }
 
 bool take_half_day(std::string_view& text, StampFields& f) {
-  constexpr std::array marks = {"am", "pm", "a.m.", "p.m.", "a", "p"};
+  // Spanish writes "p. m.", often with a no-break blank.
+  constexpr std::array marks = {
+      "a. m.", "p. m.", "a.\xC2\xA0m.", "p.\xC2\xA0m.", "am", "pm", "a.m.", "p.m.", "a", "p"};
   for (const char* mark : marks) {
     const std::string_view m = mark;
     if (text.size() < m.size() || !equal_ignoring_case(text.substr(0, m.size()), m)) continue;
@@ -253,6 +269,47 @@ bool take_half_day(std::string_view& text, StampFields& f) {
     text.remove_prefix(m.size());
     return true;
   }
+  return true;
+}
+
+/// The half of the day in front of the time, as in Japanese, Chinese and Korean; 0 where none is.
+char take_leading_half_day(std::string_view& text) {
+  struct Row {
+    const char* word;
+    char half;
+  };
+  constexpr std::array rows = {Row{"\xE5\x8D\x88\xE5\x89\x8D", 'a'},   // 午前
+                               Row{"\xE5\x8D\x88\xE5\xBE\x8C", 'p'},   // 午後
+                               Row{"\xE4\xB8\x8A\xE5\x8D\x88", 'a'},   // 上午
+                               Row{"\xE4\xB8\x8B\xE5\x8D\x88", 'p'},   // 下午
+                               Row{"\xEC\x98\xA4\xEC\xA0\x84", 'a'},   // 오전
+                               Row{"\xEC\x98\xA4\xED\x9B\x84", 'p'}};  // 오후
+  for (const Row& row : rows) {
+    if (!text.starts_with(row.word)) continue;
+    text.remove_prefix(std::string_view(row.word).size());
+    skip_blanks(text);
+    return row.half;
+  }
+  return '\0';
+}
+
+/// "6時05分30秒": hours, minutes and seconds, each followed by its character.
+bool take_spelled_time(std::string_view& text, StampFields& f) {
+  constexpr std::array marks = {"\xE6\x99\x82", "\xE5\x88\x86", "\xE7\xA7\x92"};
+  std::string_view ahead = text;
+  const std::array<int*, 3> parts = {&f.hour, &f.minute, &f.second};
+  std::size_t taken = 0;
+  for (; taken < parts.size(); ++taken) {
+    std::string_view next = ahead;
+    int value = 0;
+    int digits = 0;
+    if (!take_number(next, 2, value, digits) || !next.starts_with(marks[taken])) break;
+    next.remove_prefix(std::string_view(marks[taken]).size());
+    *parts[taken] = value;
+    ahead = next;
+  }
+  if (taken == 0) return false;
+  text = ahead;
   return true;
 }
 
@@ -348,10 +405,12 @@ bool take_zone(std::string_view& text, StampFields& f) {
   }
   if ((text.front() == 'Z' || text.front() == 'z') && (text.size() == 1 || !is_letter(text[1]))) {
     f.has_offset = true;
-    return true;
+    text.remove_prefix(1);
+    return text.empty() || text.front() == ' ' || text.front() == '[' || text.front() == ')';
   }
   const std::string_view word = take_letters(text);
   if (word.empty()) return false;
+  if (equal_ignoring_case(word, "uhr")) return trim(text).empty();  // German: o'clock
   for (const Abbreviation& row : abbreviations) {
     if (!equal_ignoring_case(word, row.name)) continue;
     f.has_offset = true;
@@ -418,14 +477,27 @@ bool parse_stamp(std::string_view text, StampFields& f) noexcept {
   if (f.has_time) return take_zone(rest, f);  // 14 digits
   // "23.45" is a number, not the 23rd of a month.
   if (rest.empty()) return f.parts == 3 || f.named_month >= 0;
+  const bool spelled = f.separator == 'y' && is_digit(rest.front());
   const bool marked = rest.front() == 'T' || rest.front() == 't' || rest.front() == ' ' ||
                       rest.front() == ',' || rest.front() == ':' || rest.front() == '_' ||
                       rest.front() == '-' || rest.front() == ';';
-  if (!marked) return false;
-  rest.remove_prefix(1);
+  if (!marked && !spelled) return false;
+  if (!spelled) rest.remove_prefix(1);
   skip_blanks(rest);
   if (rest.empty()) return f.parts == 3;
-  if (!take_time(rest, f, true)) return false;
+  const char half = take_leading_half_day(rest);
+  if (!spelled && half == '\0' && take_time(rest, f, true)) {
+    // the usual form
+  } else if (take_spelled_time(rest, f) || (half != '\0' && take_time(rest, f, false))) {
+    f.has_time = true;
+    if (half != '\0') {
+      if (f.hour > 12) return false;  // 午後 0:30 is half past noon
+      f.twelve_hour = true;
+      f.hour = f.hour % 12 + (half == 'p' ? 12 : 0);
+    }
+  } else {
+    return false;
+  }
   // "Wed Jan 14 06:30:00 2026": the year behind the time.
   skip_blanks(rest);
   if (f.parts == 2 && rest.size() >= 4 && is_digit(rest.front())) {

@@ -10,6 +10,22 @@
 #include <emmintrin.h>
 #endif
 
+// A function marked so is compiled twice, the second time for processors with AVX2 and BMI2, and
+// the program takes the better one when it starts: the digits of half a year pass through few
+// functions. Sanitizers run before such a choice can be made.
+#if defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) && \
+    !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+#define CW_FOR_NEWER_PROCESSORS __attribute__((target_clones("arch=haswell", "default")))
+#else
+#define CW_FOR_NEWER_PROCESSORS
+#endif
+#if defined(__GNUC__)
+// What is called and not copied in keeps the older instructions.
+#define CW_ALWAYS_INLINE inline __attribute__((always_inline))
+#else
+#define CW_ALWAYS_INLINE inline
+#endif
+
 namespace cw {
 
 /// Finds all delimiters of a line at once. Walking from one delimiter to the next makes every cell
@@ -20,7 +36,7 @@ class CellMarks {
 
   /// @param readable_end  bytes up to there may be looked at, beyond the line
   /// @returns  false when there is a quote in the line: its delimiters then say nothing
-  bool find(std::string_view line, const char* readable_end) {
+  CW_ALWAYS_INLINE bool find(std::string_view line, const char* readable_end) {
     if (places_.size() < line.size() + 1 + block) places_.resize(line.size() + 1 + block);
     count_ = 0;
     std::size_t at = 0;
@@ -68,7 +84,7 @@ class CellMarks {
   static constexpr std::size_t block = 64;
 
   /// Eight at a time without asking how many there are: what is too much is overwritten.
-  void take(std::uint64_t found, std::size_t at) {
+  CW_ALWAYS_INLINE void take(std::uint64_t found, std::size_t at) {
     const auto count = static_cast<std::size_t>(std::popcount(found));
     std::uint32_t* out = places_.data() + count_;
     const auto base = static_cast<std::uint32_t>(at);

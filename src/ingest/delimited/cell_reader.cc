@@ -25,6 +25,15 @@ bool is_missing_mark(std::string_view cell) {
                      [&](const char* mark) { return equal_ignoring_case(cell, mark); });
 }
 
+std::string_view without_good_status(std::string_view cell) {
+  for (const std::string_view mark : {"{ok}", "(ok)", "[ok]"}) {
+    if (cell.size() <= mark.size()) continue;
+    const std::size_t at = cell.size() - mark.size();
+    if (equal_ignoring_case(cell.substr(at), mark)) return trim(cell.substr(0, at));
+  }
+  return cell;
+}
+
 CellReader::CellReader(const TablePlan& plan, const Dialect& dialect, std::string file)
     : plan_(plan), dialect_(dialect), file_(std::move(file)), words_(plan.columns.size()) {}
 
@@ -61,6 +70,9 @@ float CellReader::read(std::string_view cell, std::size_t slot, std::size_t line
 bool CellReader::read_with_unit(std::string_view cell, std::size_t slot, double& raw) const {
   const unsigned char front = static_cast<unsigned char>(cell.front());
   if (front != '-' && front != '+' && (front < '0' || front > '9')) return false;
+  const std::string_view bare = without_good_status(cell);
+  if (bare.size() < cell.size() && read_dialect_number(bare, dialect_, raw)) return true;
+  cell = bare;
   std::size_t at = cell.size();
   while (at > 0 && (cell[at - 1] < '0' || cell[at - 1] > '9')) --at;
   if (at == 0 || at == cell.size()) return false;

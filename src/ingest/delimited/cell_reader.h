@@ -43,6 +43,10 @@ class CellReader {
   std::vector<std::map<std::string, std::size_t, std::less<>>> words_;
 };
 
+/// "5.2 °C {ok}" without the status that says that the reading is good. Another status ("{fault}")
+/// stays: such a cell is no reading.
+std::string_view without_good_status(std::string_view cell);
+
 /// Words that mean "no reading" in any column: nan, null, n/a, --, #VALUE! and their like.
 bool is_missing_mark(std::string_view cell);
 

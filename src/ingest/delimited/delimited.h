@@ -20,7 +20,8 @@ struct ReadContext {
   double barometric_pressure = 101325.0;            ///< [Pa], for gauge readings
   ImportLog* log = nullptr;                         ///< never null
   std::function<void(std::size_t bytes)> progress;  ///< may be empty; called from one thread
-  /// Tells that these bytes of the text will not be looked at again; may be empty; any thread.
+  /// Tells that these bytes of the text, and all before them, have been read; from the first byte
+  /// on, in order, by one thread at a time. May be empty. They are seldom looked at again.
   std::function<void(std::string_view text)> done_with;
   std::function<bool()> stop;  ///< may be empty; true: leave off and give an error; any thread
   std::size_t threads = 1;

@@ -30,6 +30,10 @@ bool looks_like_data(std::string_view cell) {
   cell = trim(cell);
   if (cell.empty()) return true;
   if (!is_digit(cell.back()) && !is_digit(cell.front())) return false;
+  for (const char thousands : {' ', '\''}) {
+    if (is_number(cell, {';', ',', thousands}) || is_number(cell, {';', '.', thousands}))
+      return true;
+  }
   if (is_number(cell, {',', '.', '\0'}) || is_number(cell, {';', ',', '\0'}) ||
       is_number(cell, {';', ',', '.'}) || is_number(cell, {';', '.', ','})) {
     return true;
@@ -116,6 +120,26 @@ void look_at(std::string_view cell, char sign, char other, SignUse& use) {
       static_cast<std::size_t>(std::count_if(front.begin(), front.end(), is_digit));
   const bool whole = first + 1 + behind == cell.size();
   ++(behind == 3 && !zero && digits <= 3 && whole ? use.grouping : use.decimal);
+}
+
+bool has_blank(std::string_view cell) {
+  return cell.find(' ') != cell.npos || cell.find("\xC2\xA0") != cell.npos ||
+         cell.find("\xE2\x80\xAF") != cell.npos;
+}
+
+/// A number without the blanks between its thousands.
+std::string without_blanks(std::string_view cell) {
+  std::string out;
+  for (std::size_t i = 0; i < cell.size(); ++i) {
+    if (cell.substr(i).starts_with("\xC2\xA0")) {
+      ++i;
+    } else if (cell.substr(i).starts_with("\xE2\x80\xAF")) {
+      i += 2;
+    } else if (cell[i] != ' ') {
+      out += cell[i];
+    }
+  }
+  return out;
 }
 
 }  // namespace
@@ -216,17 +240,22 @@ NumberStyle guess_number_style(const LineSample& sample, char delimiter) {
     for (int cells = 0; cells < 400 && cutter.next(cell); ++cells) {
       cell = trim(cell);
       if (cell.empty() || !is_digit(cell.back())) continue;
+      std::string joined;
+      if (has_blank(cell) &&
+          (is_number(cell, {delimiter, ',', ' '}) || is_number(cell, {delimiter, '.', ' '}))) {
+        ++blanks;
+        joined = without_blanks(cell);
+        cell = joined;
+      }
+      if (cell.find('\'') != cell.npos &&
+          (is_number(cell, {delimiter, '.', '\''}) || is_number(cell, {delimiter, ',', '\''}))) {
+        ++apostrophes;
+        joined = std::string(cell);
+        std::erase(joined, '\'');
+        cell = joined;
+      }
       look_at(cell, ',', '.', comma);
       look_at(cell, '.', ',', dot);
-      if (cell.find('\'') != std::string_view::npos && is_number(cell, {delimiter, '.', '\''})) {
-        ++apostrophes;
-      }
-      if (cell.find(' ') != std::string_view::npos || cell.find("\xC2\xA0") != cell.npos ||
-          cell.find("\xE2\x80\xAF") != cell.npos) {
-        if (is_number(cell, {delimiter, ',', ' '}) || is_number(cell, {delimiter, '.', ' '})) {
-          ++blanks;
-        }
-      }
     }
   }
   NumberStyle out;

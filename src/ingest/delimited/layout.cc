@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "ingest/clock/stamp_text.h"
+#include "ingest/delimited/cell_reader.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/lines.h"
 #include "ingest/encoding.h"
@@ -190,6 +191,26 @@ void set_data_begin(std::string_view text, const std::vector<SampleRow>& rows, s
   }
 }
 
+bool has_full_stamp(const Cells& cells) {
+  return std::any_of(cells.begin(), cells.end(), [](const std::string& cell) {
+    StampFields f;
+    return cell.size() > 8 && parse_stamp(cell, f) && f.parts > 0 && f.has_time;
+  });
+}
+
+/// Do most rows begin with a date and time, or have one? Then rows without one are no data, as
+/// those of a small table of units above the log.
+bool mostly_stamped(const std::vector<SampleRow>& rows) {
+  std::size_t all = 0;
+  std::size_t stamped = 0;
+  for (const SampleRow& row : rows) {
+    if (row.comment) continue;
+    ++all;
+    stamped += has_full_stamp(row.cells) ? 1U : 0U;
+  }
+  return stamped > 2 && stamped * 2 > all;
+}
+
 /// Finds header and data by what rows look like.
 void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Layout& layout) {
   const std::size_t count = usual_count(rows, std::min<std::size_t>(rows.size() / 4, 40));
@@ -197,8 +218,10 @@ void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Lay
     return !row.comment && row.cells.size() * 2 > count && (count < 2 || row.cells.size() > 1);
   };
   std::size_t data = 0;
+  const bool stamped = mostly_stamped(rows);
   const auto data_like = [&](std::size_t r) {
-    return full(rows[r]) && rows[r].cells.size() <= count + 1 && !is_time_header(rows[r].cells) &&
+    return full(rows[r]) && (!stamped || has_full_stamp(rows[r].cells)) &&
+           rows[r].cells.size() <= count + 1 && !is_time_header(rows[r].cells) &&
            is_data_row(rows[r].cells, layout.dialect);
   };
   // A line of numbers among other titles is no data: of the next five rows four must be data, too.
@@ -309,6 +332,44 @@ void mend_header_count(bool header_known, Layout& layout) {
   }
 }
 
+/// The unit behind the number of a cell, "5.2 °C" or "47%"; empty where there is none.
+std::string unit_in_cell(std::string_view cell, const Dialect& dialect) {
+  cell = without_good_status(cell);
+  std::size_t at = cell.size();
+  while (at > 0 && (cell[at - 1] < '0' || cell[at - 1] > '9')) --at;
+  if (at == 0 || at == cell.size() || !is_number(cell.substr(0, at), dialect)) return {};
+  const std::string_view text = trim(cell.substr(at));
+  return parse_unit(text) ? std::string(text) : std::string();
+}
+
+/// Columns whose every cell says the same unit have that unit.
+void take_cell_units(Layout& layout) {
+  std::vector<std::string> found;
+  for (std::size_t i = 0; i < layout.headers.size(); ++i) {
+    if (i < layout.units.size() && !layout.units[i].empty()) continue;
+    if (!split_header(layout.headers[i]).unit_text.empty()) continue;
+    std::string unit;
+    std::size_t times = 0;
+    for (const Cells& row : layout.rows) {
+      if (i >= row.size() || row[i].empty() || is_missing_mark(row[i])) continue;
+      std::string mine = unit_in_cell(row[i], layout.dialect);
+      if (mine.empty() || (times > 0 && mine != unit)) {
+        times = 0;
+        break;
+      }
+      unit = std::move(mine);
+      ++times;
+    }
+    if (times < 2) continue;
+    layout.units.resize(layout.headers.size());
+    layout.units[i] = unit;
+    found.push_back(layout.headers[i]);
+  }
+  if (found.empty()) return;
+  layout.findings.push_back({"units in the cells of " + std::to_string(found.size()) + " columns",
+                             0.9, "every cell looked at says the same unit"});
+}
+
 }  // namespace
 
 std::vector<std::string> tidy_cells(std::string_view line, char delimiter) {
@@ -386,6 +447,7 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   }
   layout.last_may_lack = layout.headers.back().empty();
   name_empty_headers(layout);
+  take_cell_units(layout);
   return layout;
 }
 

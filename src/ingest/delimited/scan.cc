@@ -1,310 +1,28 @@
 #include "ingest/delimited/scan.h"
 
 #include <algorithm>
+#include <array>
 #include <atomic>
-#include <chrono>
-#include <cmath>
-#include <limits>
+#include <condition_variable>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <optional>
 #include <thread>
 
-#include "base/text.h"
-#include "ingest/delimited/cell_marks.h"
-#include "ingest/delimited/cell_reader.h"
 #include "ingest/delimited/cells.h"
-#include "ingest/delimited/lines.h"
-#include "ingest/delimited/row_block.h"
-#include "ingest/delimited/short_number.h"
-#include "series/recording.h"
+#include "ingest/delimited/row_scanner.h"
 
 namespace cw {
 namespace {
 
-/// Bytes that one thread reads between reports of progress.
-constexpr std::size_t chunk_size = 4U << 20U;
+/// Bytes whose rows are read before they are turned into columns: their floats still lie in the
+/// processor's own cache then.
+constexpr std::size_t chunk_size = 192U << 10U;
+/// Bytes between reports of progress.
+constexpr std::size_t report_size = 4U << 20U;
 /// Below this a second thread costs more than it brings.
 constexpr std::size_t smallest_share = 4U << 20U;
-
-/// What a scan of any range needs to know; shared by all threads, constant.
-struct ScanTask {
-  const Layout& layout;
-  const ClockPlan& clock;
-  const TablePlan& plan;
-  const ReadContext& context;
-  const char* text_end = nullptr;
-  char end_of_line = '\n';
-};
-
-/// What stands at one position of a row.
-struct Position {
-  enum class Kind : std::uint8_t { nothing, number, careful, clock };
-  Kind kind = Kind::nothing;
-  std::uint8_t others = 0;  ///< cells lately that had not the expected decimals
-  std::uint32_t slot = 0;   ///< in the plan's columns, or in the clock's
-  double scale = 1.0, offset = 0.0;
-  ShortNumber::Fixed fixed;
-  /// Numbers without their decimal sign, from here on and so many more, are surely plausible.
-  std::int32_t first_count = 0;
-  std::uint32_t more_counts = 0;
-
-  void expect(unsigned places, double lowest, double highest) {
-    others = 0;
-    fixed = ShortNumber::fixed(places);
-    const auto count_at = [&](double si) {
-      return std::clamp((si - offset) / scale * fixed.power, -1e7, 1e7);
-    };
-    const double a = std::ceil(std::min(count_at(lowest), count_at(highest))) + 1.0;
-    const double b = std::floor(std::max(count_at(lowest), count_at(highest))) - 1.0;
-    first_count = a <= b ? static_cast<std::int32_t>(a) : std::numeric_limits<std::int32_t>::max();
-    more_counts = a <= b ? static_cast<std::uint32_t>(b - a) : 0;
-  }
-};
-
-/// Turns the lines of one range into rows of SI floats.
-class RangeScanner {
- public:
-  explicit RangeScanner(const ScanTask& task)
-      : task_(task),
-        cells_(task.plan, task.layout.dialect, task.context.file),
-        stamps_(task.clock),
-        marks_(task.layout.dialect.delimiter),
-        short_number_(task.layout.dialect.decimal),
-        block_(task.plan.columns.size()),
-        positions_(task.layout.headers.size()),
-        clock_cells_(task.clock.columns.size()) {
-    for (std::size_t i = 0; i < task.plan.columns.size(); ++i) {
-      const ColumnPlan& column = task.plan.columns[i];
-      Position& position = positions_[column.index];
-      position.kind = cells_.is_plain(i) ? Position::Kind::number : Position::Kind::careful;
-      position.slot = static_cast<std::uint32_t>(i);
-      position.scale = column.scale;
-      position.offset = column.offset;
-      position.expect(1, column.lowest, column.highest);
-    }
-    for (std::size_t i = 0; i < task.clock.columns.size(); ++i) {
-      Position& position = positions_[task.clock.columns[i]];
-      position.kind = Position::Kind::clock;
-      position.slot = static_cast<std::uint32_t>(i);
-    }
-    by_blanks_ = task.layout.dialect.by_blanks();
-  }
-
-  /// @param lines_before  number of the last line before the range; kept relative by the caller
-  void scan(std::string_view range, std::size_t lines_before, std::atomic<std::size_t>& done,
-            const std::function<void()>& tick) {
-    LineCutter lines(range, task_.end_of_line);
-    std::string_view line;
-    std::size_t reported = 0;
-    while (lines.next(line)) {
-      line_number_ = lines_before + lines.number();
-      if (line.empty() || line.front() <= '#') {
-        if (is_blank_or_comment(line)) continue;
-      }
-      if (line == task_.layout.header_text) {
-        refuse_row(Counter::repeated_header, "",
-                   "as line " + std::to_string(task_.layout.header_line));
-        continue;
-      }
-      scan_line(line, lines);
-      if (lines.position() - reported >= chunk_size) {
-        const std::size_t now = lines.position();
-        done += now - reported;
-        if (task_.context.done_with)
-          task_.context.done_with(range.substr(reported, now - reported));
-        reported = now;
-        if (tick) tick();
-        // The caller gives an error; what has been read so far is thrown away.
-        if (task_.context.stop && task_.context.stop()) break;
-      }
-    }
-    line_count_ = lines_before + lines.number();
-    done += range.size() - reported;
-    if (task_.context.done_with) task_.context.done_with(range.substr(reported));
-    block_.flush();
-  }
-
-  void reserve(std::size_t rows) {
-    block_.reserve(rows);
-    raw_.reserve(rows);
-    line_.reserve(rows);
-  }
-
-  /// Puts the rows of the range behind this one after its own.
-  void append(RangeScanner&& next) {
-    raw_.insert(raw_.end(), next.raw_.begin(), next.raw_.end());
-    for (const std::uint32_t line : next.line_) {
-      line_.push_back(line + static_cast<std::uint32_t>(line_count_));
-    }
-    for (std::size_t i = 0; i < task_.plan.columns.size(); ++i) {
-      block_.append(i, next.block_.take(i));
-      for (const auto& [word, times] : next.cells_.words(i)) more_words_[i][word] += times;
-    }
-    cells_.log().merge(next.cells_.log(), line_count_);
-    line_count_ += next.line_count_;
-  }
-
-  SourceTable finish();
-
- private:
-  void scan_line(std::string_view line, LineCutter& lines) {
-    if (by_blanks_ || !marks_.find(line, task_.text_end)) {
-      scan_careful(line, lines);
-    } else {
-      scan_plain(line);
-    }
-  }
-
-  void scan_plain(std::string_view line) {
-    float* const row = block_.row();
-    const std::uint32_t* const ends = marks_.ends();
-    const std::size_t cells = std::min(marks_.cells(), positions_.size());
-    // Of the short way's eight bytes all must be in the text.
-    const bool safe = task_.text_end - (line.data() + line.size()) >= 8;
-    std::size_t begin = 0;
-    for (std::size_t k = 0; k < cells; ++k) {
-      const Position& position = positions_[k];
-      const char* const at = line.data() + begin;
-      const std::size_t length = ends[k] - begin;
-      begin = ends[k] + std::size_t{1};
-      if (position.kind == Position::Kind::number && length - 1 < 7 && safe) {
-        std::int32_t count = 0;
-        const std::uint64_t word = ShortNumber::load(at);
-        if (short_number_.read_fixed(word, static_cast<unsigned>(length), position.fixed, count) &&
-            static_cast<std::uint32_t>(count - position.first_count) <= position.more_counts) {
-          const double raw = static_cast<double>(count) / position.fixed.power;
-          row[position.slot] = static_cast<float>(position.scale * raw + position.offset);
-          continue;
-        }
-        take_short(word, {at, length}, k, row);
-        continue;
-      }
-      take_cell({at, length}, k, row);
-    }
-    if (marks_.cells() > cells) {
-      const std::string_view over = line.substr(begin);
-      // Delimiters with nothing between them may follow.
-      if (std::any_of(over.begin(), over.end(), [&](char c) {
-            return c != task_.layout.dialect.delimiter && !trim({&c, 1}).empty();
-          })) {
-        return refuse_long(line);
-      }
-    }
-    end_row(line, cells, row);
-  }
-
-  /// A short cell that is not as its column's cells usually are.
-  void take_short(std::uint64_t word, std::string_view cell, std::size_t index, float* row) {
-    constexpr std::uint8_t enough = 8;
-    Position& position = positions_[index];
-    double raw = 0.0;
-    unsigned places = 0;
-    if (!short_number_.read(word, static_cast<unsigned>(cell.size()), raw, places)) {
-      return take_cell(cell, index, row);
-    }
-    const ColumnPlan& plan = task_.plan.columns[position.slot];
-    if (++position.others >= enough) position.expect(places, plan.lowest, plan.highest);
-    const double si = position.scale * raw + position.offset;
-    row[position.slot] = si >= plan.lowest && si <= plan.highest
-                             ? static_cast<float>(si)
-                             : cells_.convert(raw, cell, position.slot, line_number_);
-  }
-
-  /// Lines with quotes, and cells between blanks.
-  void scan_careful(std::string_view line, LineCutter& lines) {
-    for (int more = 0;; ++more) {
-      float* const row = block_.row();
-      CellCutter cutter(line, task_.layout.dialect.delimiter, scratch_);
-      std::string_view cell;
-      std::size_t index = 0;
-      bool open = false;
-      bool too_long = false;
-      while (cutter.next(cell)) {
-        open = open || cutter.open_quote();
-        if (index < positions_.size()) {
-          take_cell(cell, index++, row);
-        } else {
-          too_long = too_long || !trim(cell).empty();
-        }
-      }
-      // A quoted cell that goes over the line end takes the next line in.
-      if (open && more < 8 && index < positions_.size() && lines.extend(line)) continue;
-      if (too_long) return refuse_long(line);
-      return end_row(line, index, row);
-    }
-  }
-
-  void take_cell(std::string_view cell, std::size_t index, float* row) {
-    const Position& position = positions_[index];
-    switch (position.kind) {
-      case Position::Kind::nothing:
-        break;
-      case Position::Kind::clock:
-        clock_cells_[position.slot].assign(cell);
-        break;
-      case Position::Kind::number:
-      case Position::Kind::careful:
-        row[position.slot] = cells_.read(cell, position.slot, line_number_);
-        break;
-    }
-  }
-
-  void end_row(std::string_view line, std::size_t cells, float* row) {
-    const std::size_t wanted = positions_.size();
-    if (cells < wanted) {
-      const bool may = task_.layout.ragged || (cells + 1 == wanted && task_.layout.last_may_lack);
-      const bool stamped = std::all_of(task_.clock.columns.begin(), task_.clock.columns.end(),
-                                       [&](std::size_t i) { return i < cells; });
-      if (!may || !stamped) {
-        return refuse_row(
-            Counter::bad_row_short, line,
-            std::to_string(cells) + " cells where the header has " + std::to_string(wanted));
-      }
-      for (std::size_t i = cells; i < wanted; ++i) {
-        const Position& position = positions_[i];
-        if (position.kind == Position::Kind::number || position.kind == Position::Kind::careful) {
-          row[position.slot] = missing;
-        }
-      }
-    }
-    RawStamp stamp{static_cast<std::int64_t>(line_number_) * 1000, 0, false};
-    if (!clock_cells_.empty()) {
-      const std::optional<RawStamp> read = stamps_.read(clock_cells_);
-      if (!read) {
-        return refuse_row(Counter::bad_time_stamp, clock_cells_.front(),
-                          "is no time stamp of this column's form");
-      }
-      stamp = *read;
-    }
-    raw_.push_back(stamp);
-    line_.push_back(static_cast<std::uint32_t>(line_number_));
-    block_.next_row();
-  }
-
-  void refuse_long(std::string_view line) {
-    refuse_row(Counter::bad_row_long, line,
-               "more cells than the header's " + std::to_string(positions_.size()));
-  }
-
-  void refuse_row(Counter counter, std::string_view text, std::string reason) {
-    cells_.log().add({counter, task_.context.file, line_number_, "",
-                      std::string(text.substr(0, 200)), std::move(reason)});
-  }
-
-  const ScanTask& task_;
-  CellReader cells_;
-  StampReader stamps_;
-  CellMarks marks_;
-  ShortNumber short_number_;
-  RowBlock block_;
-  std::vector<Position> positions_;  // by position in the row
-  std::vector<std::string> clock_cells_;
-  std::vector<RawStamp> raw_;
-  std::vector<std::uint32_t> line_;
-  std::map<std::size_t, std::map<std::string, std::size_t>> more_words_;
-  std::string scratch_;
-  std::size_t line_number_ = 0;
-  std::size_t line_count_ = 0;
-  bool by_blanks_ = false;
-};
 
 SourceColumn column_of(const ColumnPlan& plan, const std::string& file) {
   SourceColumn column;
@@ -356,7 +74,119 @@ std::string unify_typical_year(std::vector<RawStamp>& stamps) {
          std::to_string(year) + ".";
 }
 
-SourceTable RangeScanner::finish() {
+/// Puts rows behind each other as columns.
+class TableBuilder {
+ public:
+  TableBuilder(const ScanTask& task, std::size_t rows)
+      : task_(task), columns_(task.plan.columns.size()), lines_(task.layout.data_line - 1) {
+    for (std::vector<float>& column : columns_) column.reserve(rows);
+    stamps_.reserve(rows);
+    line_.reserve(rows);
+  }
+
+  void append(const ScannedRows& rows) {
+    if (table_ended_) {
+      for (const std::uint32_t line : rows.line) {
+        log_.add({Counter::another_table, task_.context.file, line + lines_, "", "",
+                  "it stands below the header of another table"});
+      }
+      lines_ += rows.lines;
+      return;
+    }
+    table_ended_ = rows.table_ends;
+    // Without a clock the stamps are line numbers.
+    const std::int64_t shift =
+        task_.clock.columns.empty() ? static_cast<std::int64_t>(lines_) * 1000 : 0;
+    for (RawStamp stamp : rows.stamps) {
+      stamp.ms += shift;
+      stamps_.push_back(stamp);
+    }
+    for (const std::uint32_t line : rows.line) {
+      line_.push_back(line + static_cast<std::uint32_t>(lines_));
+    }
+    log_.merge(rows.log, lines_);
+    lines_ += rows.lines;
+    turn_over(rows);
+  }
+
+  SourceTable finish(const std::vector<std::unique_ptr<RowScanner>>& scanners);
+
+ private:
+  /// Writing each cell straight into its own column touches as many cache lines as there are
+  /// columns; a block of rows that fits the cache, turned over at once, does not.
+  void turn_over(const ScannedRows& rows) {
+    const std::size_t width = columns_.size();
+    const std::size_t count = rows.stamps.size();
+    std::array<float, block * together> gathered;
+    for (std::size_t from = 0; from < width; from += together) {
+      const std::size_t wide = std::min(together, width - from);
+      for (std::size_t top = 0; top < count; top += block) {
+        const std::size_t high = std::min(block, count - top);
+        const float* const first = rows.cells.data() + top * width + from;
+        std::size_t r = 0;
+        if (wide == together) {
+          for (; r + 4 <= high; r += 4) turn_four_rows(first + r * width, width, &gathered[r]);
+        }
+        for (; r < high; ++r) {
+          for (std::size_t c = 0; c < wide; ++c) gathered[c * block + r] = first[r * width + c];
+        }
+        for (std::size_t c = 0; c < wide; ++c) {
+          const float* const begin = gathered.data() + c * block;
+          columns_[from + c].insert(columns_[from + c].end(), begin, begin + high);
+        }
+      }
+    }
+  }
+
+  static constexpr std::size_t block = 64;
+  static constexpr std::size_t together = 16;  // a cache line of each row at a time
+
+  /// Sixteen columns of four rows that stand `width` apart, to columns that stand a block apart.
+  static void turn_four_rows(const float* rows, std::size_t width, float* columns) {
+#if defined(__SSE2__)
+    for (std::size_t c = 0; c < together; c += 4) {
+      __m128 a = _mm_loadu_ps(rows + c);
+      __m128 b = _mm_loadu_ps(rows + width + c);
+      __m128 d = _mm_loadu_ps(rows + 2 * width + c);
+      __m128 e = _mm_loadu_ps(rows + 3 * width + c);
+      _MM_TRANSPOSE4_PS(a, b, d, e);
+      _mm_storeu_ps(columns + c * block, a);
+      _mm_storeu_ps(columns + (c + 1) * block, b);
+      _mm_storeu_ps(columns + (c + 2) * block, d);
+      _mm_storeu_ps(columns + (c + 3) * block, e);
+    }
+#else
+    for (std::size_t c = 0; c < together; ++c) {
+      for (std::size_t r = 0; r < 4; ++r) columns[c * block + r] = rows[r * width + c];
+    }
+#endif
+  }
+
+  const ScanTask& task_;
+  std::vector<std::vector<float>> columns_;
+  std::vector<RawStamp> stamps_;
+  std::vector<std::uint32_t> line_;
+  ImportLog log_;
+  std::size_t lines_ = 0;
+  bool table_ended_ = false;
+};
+
+/// Takes out the rows whose numbers stand in `refused`, which is in order.
+void drop_rows(std::vector<float>& values, const std::vector<std::size_t>& refused) {
+  if (refused.empty()) return;
+  std::size_t next = 0;
+  std::size_t kept = 0;
+  for (std::size_t r = 0; r < values.size(); ++r) {
+    if (next < refused.size() && refused[next] == r) {
+      ++next;
+    } else {
+      values[kept++] = values[r];
+    }
+  }
+  values.resize(kept);
+}
+
+SourceTable TableBuilder::finish(const std::vector<std::unique_ptr<RowScanner>>& scanners) {
   SourceTable table;
   table.file = task_.context.file;
   ClockResolver clock(task_.clock);
@@ -364,44 +194,36 @@ SourceTable RangeScanner::finish() {
       task_.clock.form == ClockForm::parts ||
       (task_.clock.form == ClockForm::stamps && task_.clock.order <= DateOrder::month_day_year);
   if (dated) {
-    std::string typical = unify_typical_year(raw_);
+    std::string typical = unify_typical_year(stamps_);
     if (!typical.empty()) table.assumptions.push_back(std::move(typical));
   }
   std::vector<std::size_t> refused;
-  table.time.reserve(raw_.size());
-  for (std::size_t i = 0; i < raw_.size(); ++i) {
-    const ClockResolver::Answer answer = clock.resolve(raw_[i]);
+  table.time.reserve(stamps_.size());
+  for (std::size_t i = 0; i < stamps_.size(); ++i) {
+    const ClockResolver::Answer answer = clock.resolve(stamps_[i]);
     if (!answer.instant) {
       refused.push_back(i);
-      line_number_ = line_[i];
-      refuse_row(answer.reason, iso_text({raw_[i].ms}, {}), answer.message);
+      log_.add(
+          {answer.reason, table.file, line_[i], "", iso_text({stamps_[i].ms}, {}), answer.message});
       continue;
     }
     table.time.push_back(*answer.instant);
     line_[table.time.size() - 1] = line_[i];
   }
-  std::vector<RawStamp>().swap(raw_);
+  std::vector<RawStamp>().swap(stamps_);
   line_.resize(table.time.size());
   table.line = std::move(line_);
   table.clock = clock.clock();
   for (std::size_t i = 0; i < task_.plan.columns.size(); ++i) {
     const ColumnPlan& plan = task_.plan.columns[i];
     SourceColumn column = column_of(plan, task_.context.file);
-    column.values = block_.take(i);
-    if (!refused.empty()) {
-      std::size_t next = 0;
-      std::size_t kept = 0;
-      for (std::size_t r = 0; r < column.values.size(); ++r) {
-        if (next < refused.size() && refused[next] == r) {
-          ++next;
-        } else {
-          column.values[kept++] = column.values[r];
-        }
-      }
-      column.values.resize(kept);
+    column.values = std::move(columns_[i]);
+    drop_rows(column.values, refused);
+    std::map<std::string, std::size_t> words;
+    for (const auto& scanner : scanners) {
+      for (const auto& [word, times] : scanner->cells().words(i)) words[word] += times;
     }
-    for (const auto& [word, times] : cells_.words(i)) more_words_[i][word] += times;
-    column.words.assign(more_words_[i].begin(), more_words_[i].end());
+    column.words.assign(words.begin(), words.end());
     if (plan.quantity != nullptr) {
       table.understood.push_back(plan.header + " -> " + plan.place.text + "." +
                                  plan.quantity->name);
@@ -409,26 +231,8 @@ SourceTable RangeScanner::finish() {
     table.columns.push_back(std::move(column));
   }
   table.not_understood = task_.plan.not_understood;
-  task_.context.log->merge(cells_.log());
+  task_.context.log->merge(log_);
   return table;
-}
-
-/// Cuts the text at line ends into about equal ranges.
-std::vector<std::string_view> ranges_of(std::string_view text, std::size_t count,
-                                        char end_of_line) {
-  std::vector<std::string_view> out;
-  std::size_t from = 0;
-  for (std::size_t k = 1; k <= count && from < text.size(); ++k) {
-    std::size_t to = k == count ? text.size() : std::max(from, text.size() / count * k);
-    if (to < text.size()) {
-      to = text.find(end_of_line, to);
-      to = to == std::string_view::npos ? text.size() : to + 1;
-    }
-    out.push_back(text.substr(from, to - from));
-    from = to;
-  }
-  if (out.empty()) out.push_back(text);
-  return out;
 }
 
 /// Mean length of the lines at the beginning, in the middle and at the end.
@@ -453,51 +257,185 @@ std::size_t thread_count(std::string_view text, const Layout& layout, const Read
   return std::max<std::size_t>(count, 1);
 }
 
+/// Tells of what has been read, in steps that are worth telling.
+class Reporter {
+ public:
+  Reporter(const ReadContext& context, std::string_view body, std::size_t before)
+      : context_(context), body_(body), before_(before) {}
+
+  /// From one thread at a time.
+  void read(std::size_t bytes) {
+    const std::size_t now = done_.load() + bytes;
+    done_ = now;
+    if (now - forgotten_ < report_size && now < body_.size()) return;
+    if (context_.done_with) context_.done_with(body_.substr(forgotten_, now - forgotten_));
+    forgotten_ = now;
+  }
+
+  /// From the thread that started the reading.
+  void tick() {
+    const std::size_t now = done_.load();
+    if (!context_.progress || now - told_ < report_size) return;
+    told_ = now;
+    context_.progress(before_ + now);
+  }
+
+ private:
+  const ReadContext& context_;
+  std::string_view body_;
+  std::size_t before_;
+  std::atomic<std::size_t> done_{0};
+  std::size_t forgotten_ = 0;
+  std::size_t told_ = 0;
+};
+
+/// The caller gives an error then; what has been read so far is thrown away.
+bool is_stopped(const ScanTask& task) { return task.context.stop && task.context.stop(); }
+
+SourceTable scan_in_one(std::string_view body, const ScanTask& task, std::size_t rows) {
+  TableBuilder builder(task, rows);
+  Reporter reporter(task.context, body, task.layout.data_begin);
+  std::vector<std::unique_ptr<RowScanner>> scanners;
+  scanners.push_back(std::make_unique<RowScanner>(task));
+  LineCutter lines(body, task.end_of_line);
+  ScannedRows scanned;
+  while (lines.position() < body.size()) {
+    scanners.front()->scan(lines, chunk_size, scanned);
+    builder.append(scanned);
+    reporter.read(scanned.bytes);
+    reporter.tick();
+    if (is_stopped(task)) break;
+  }
+  return builder.finish(scanners);
+}
+
+/// Several threads take chunks of whole lines in turn. What they read is put together in order by
+/// whichever of them has the next chunk, so that nobody waits for a neighbour and nothing is
+/// copied twice.
+class SharedScan {
+ public:
+  SharedScan(std::string_view body, const ScanTask& task, std::size_t rows, std::size_t threads)
+      : body_(body),
+        task_(task),
+        builder_(task, rows),
+        reporter_(task.context, body, task.layout.data_begin),
+        threads_(threads) {
+    for (std::size_t i = 0; i < threads; ++i) {
+      scanners_.push_back(std::make_unique<RowScanner>(task));
+    }
+  }
+
+  /// Nothing when a quote hides a line end where the text was cut.
+  std::optional<SourceTable> run() {
+    std::vector<std::thread> helpers;
+    for (std::size_t i = 1; i < threads_; ++i) {
+      helpers.emplace_back([this, i] { work(*scanners_[i], false); });
+    }
+    work(*scanners_.front(), true);
+    for (std::thread& helper : helpers) helper.join();
+    if (cut_in_quotes_) return std::nullopt;
+    return builder_.finish(scanners_);
+  }
+
+ private:
+  /// Chunks that are read and wait for their turn; more would be memory for nothing.
+  static constexpr std::size_t most_waiting = 16;
+
+  struct Chunk {
+    std::size_t number = 0;
+    std::string_view text;
+  };
+
+  void work(RowScanner& scanner, bool tells) {
+    Chunk chunk;
+    std::unique_ptr<ScannedRows> rows;
+    while (take(chunk, rows)) {
+      LineCutter lines(chunk.text, task_.end_of_line);
+      if (!scanner.scan(lines, chunk.text.size(), *rows)) cut_in_quotes_ = true;
+      hand_in(chunk.number, std::move(rows), tells);
+    }
+  }
+
+  /// The next chunk and a place for its rows; false when there is none.
+  bool take(Chunk& chunk, std::unique_ptr<ScannedRows>& rows) {
+    std::unique_lock<std::mutex> lock(mutex_);
+    room_.wait(lock, [&] { return taken_ - appended_ < most_waiting; });
+    if (at_ >= body_.size() || cut_in_quotes_ || is_stopped(task_)) return false;
+    std::size_t end = std::min(body_.size(), at_ + chunk_size);
+    if (end < body_.size()) {
+      const std::size_t found = body_.find(task_.end_of_line, end);
+      end = found == std::string_view::npos ? body_.size() : found + 1;
+    }
+    chunk = {taken_++, body_.substr(at_, end - at_)};
+    at_ = end;
+    if (spare_.empty()) {
+      rows = std::make_unique<ScannedRows>();
+    } else {
+      rows = std::move(spare_.back());
+      spare_.pop_back();
+    }
+    return true;
+  }
+
+  void hand_in(std::size_t number, std::unique_ptr<ScannedRows> rows, bool tells) {
+    std::unique_lock<std::mutex> lock(mutex_);
+    waiting_.emplace(number, std::move(rows));
+    if (appending_) return;
+    appending_ = true;
+    while (!waiting_.empty() && waiting_.begin()->first == appended_) {
+      std::unique_ptr<ScannedRows> next = std::move(waiting_.begin()->second);
+      waiting_.erase(waiting_.begin());
+      lock.unlock();
+      builder_.append(*next);
+      reporter_.read(next->bytes);
+      if (tells) reporter_.tick();
+      lock.lock();
+      spare_.push_back(std::move(next));
+      ++appended_;
+      room_.notify_one();
+    }
+    appending_ = false;
+  }
+
+  std::string_view body_;
+  const ScanTask& task_;
+  TableBuilder builder_;  // of the thread that appends
+  Reporter reporter_;
+  std::size_t threads_;
+  std::vector<std::unique_ptr<RowScanner>> scanners_;
+  std::atomic<bool> cut_in_quotes_{false};
+
+  std::mutex mutex_;  // of all below
+  std::condition_variable room_;
+  std::map<std::size_t, std::unique_ptr<ScannedRows>> waiting_;
+  std::vector<std::unique_ptr<ScannedRows>> spare_;
+  std::size_t at_ = 0;
+  std::size_t taken_ = 0;
+  std::size_t appended_ = 0;
+  bool appending_ = false;
+};
+
 }  // namespace
 
 SourceTable scan_rows(std::string_view text, const Layout& layout, const ClockPlan& clock,
                       const TablePlan& plan, const ReadContext& context) {
-  ScanTask task{layout,
-                clock,
-                plan,
-                context,
-                text.data() + text.size(),
-                LineCutter::end_of_line_in(text.substr(0, 1U << 20U))};
+  const ScanTask task{layout,
+                      clock,
+                      plan,
+                      context,
+                      text.data() + text.size(),
+                      LineCutter::end_of_line_in(text.substr(0, 1U << 20U))};
   const std::string_view body = text.substr(std::min(layout.data_begin, text.size()));
-  const std::vector<std::string_view> ranges =
-      ranges_of(body, thread_count(body, layout, context), task.end_of_line);
-  std::vector<RangeScanner> scanners;
-  scanners.reserve(ranges.size());
   const double line_size = usual_line_size(body, task.end_of_line);
-  for (const std::string_view range : ranges) {
-    scanners.emplace_back(task);
-    // The first one takes the others' rows in at the end.
-    const std::string_view takes = scanners.size() == 1 ? body : range;
-    scanners.back().reserve(
-        static_cast<std::size_t>(1.02 * static_cast<double>(takes.size()) / line_size) + 64);
+  const auto rows =
+      static_cast<std::size_t>(1.02 * static_cast<double>(body.size()) / line_size) + 64;
+  const std::size_t threads = thread_count(body, layout, context);
+  if (threads > 1) {
+    if (std::optional<SourceTable> table = SharedScan(body, task, rows, threads).run()) {
+      return std::move(*table);
+    }
   }
-  std::atomic<std::size_t> done{layout.data_begin};
-  const auto tick = [&] {
-    if (context.progress) context.progress(done.load());
-  };
-  std::vector<std::thread> threads;
-  std::atomic<std::size_t> running{ranges.size() - 1};
-  for (std::size_t i = 1; i < ranges.size(); ++i) {
-    threads.emplace_back([&, i] {
-      scanners[i].scan(ranges[i], 0, done, {});
-      --running;
-    });
-  }
-  scanners.front().scan(ranges.front(), layout.data_line - 1, done, tick);
-  while (running.load() > 0 && context.progress) {
-    std::this_thread::sleep_for(std::chrono::milliseconds(20));
-    tick();
-  }
-  for (std::thread& thread : threads) thread.join();
-  for (std::size_t i = 1; i < scanners.size(); ++i) {
-    scanners.front().append(std::move(scanners[i]));
-  }
-  return scanners.front().finish();
+  return scan_in_one(body, task, rows);
 }
 
 }  // namespace cw

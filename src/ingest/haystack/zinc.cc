@@ -145,7 +145,7 @@ Result<std::string> zinc_as_text(std::string_view text) {
       grid.put(i, scalar(cells[i]));
     }
   }
-  return grid.text();
+  return grid.text(text.size());
 }
 
 }  // namespace cw

@@ -107,7 +107,7 @@ Result<std::string> lines_as_text(std::string_view text) {
     builder.row();
     builder.object(value, "", 0);
   }
-  return builder.grid().text();
+  return builder.grid().text(text.size());
 }
 
 Result<std::string> array_as_text(std::string_view text) {
@@ -119,7 +119,7 @@ Result<std::string> array_as_text(std::string_view text) {
     builder.row();
     builder.object(item, "", 0);
   }
-  return builder.grid().text();
+  return builder.grid().text(text.size());
 }
 
 Result<std::string> grid_as_text(std::string_view text) {
@@ -151,7 +151,7 @@ Result<std::string> grid_as_text(std::string_view text) {
       if (found != row.end()) grid.put(i, cell_of(*found, true));
     }
   }
-  return grid.text();
+  return grid.text(text.size());
 }
 
 }  // namespace
@@ -164,7 +164,7 @@ std::string json_kind(std::string_view text) {
     return !inside.empty() && inside.front() == '{' ? "JSON array" : "";
   }
   if (text.front() != '{') return {};
-  const std::string_view head = text.substr(0, 4096);
+  const std::string_view head = text.substr(0, 1U << 20U);
   // One object a line: the first line is complete.
   const std::string_view first = trim(head.substr(0, head.find('\n')));
   if (first.size() > 2 && first.back() == '}' && Json::accept(first.begin(), first.end()) &&

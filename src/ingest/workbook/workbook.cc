@@ -23,6 +23,7 @@ struct Book {
   struct Sheet {
     std::string name;
     std::string path;
+    bool hidden = false;
   };
   std::vector<Sheet> sheets;
 };
@@ -148,7 +149,8 @@ Status read_sheet_list(ZipArchive& archive, Book& book) {
     if (element != "sheet") return;
     const auto target = targets.find(attribute(a, "r:id"));
     if (target != targets.end()) {
-      book.sheets.push_back({std::string(attribute(a, "name")), target->second});
+      book.sheets.push_back({std::string(attribute(a, "name")), target->second,
+                             attribute(a, "state").find("idden") != std::string_view::npos});
     }
   };
   return walk_xml(*xml, w);
@@ -189,6 +191,7 @@ class SheetReader {
   SheetReader(const Book& book, SheetText& out) : book_(book), out_(out) {}
 
   Status read(std::string_view xml) {
+    most_ = most_text(xml.size());
     XmlVisitor v;
     v.begin = [&](std::string_view element, const XmlVisitor::Attributes& a) { begin(element, a); };
     v.end = [&](std::string_view element) { end(element); };
@@ -196,6 +199,7 @@ class SheetReader {
       if (in_value_) value_ += text;
     };
     Status status = walk_xml(xml, v);
+    if (status && text_.size() > most_) return too_wide();
     out_.text = text_.take();
     return status;
   }
@@ -204,6 +208,7 @@ class SheetReader {
   static constexpr std::size_t most_columns = 16384;  // the format's own limit
 
   void begin(std::string_view element, const XmlVisitor::Attributes& a) {
+    if (text_.size() > most_) return;  // refused when the sheet ends
     if (element == "row") {
       const int number = whole(attribute(a, "r"));
       // Rows that are not stored are empty lines, so that line numbers are the sheet's.
@@ -225,6 +230,7 @@ class SheetReader {
   }
 
   void end(std::string_view element) {
+    if (text_.size() > most_) return;
     if (element == "v" || element == "t") in_value_ = false;
     if (element == "c" && column_ < most_columns) put_cell();
     if (element == "row") {
@@ -261,6 +267,7 @@ class SheetReader {
   std::string type_;
   std::string value_;
   std::size_t column_ = 0;
+  std::size_t most_ = 0;
   int style_ = 0;
   int row_ = 0;
   bool in_value_ = false;
@@ -288,8 +295,12 @@ Result<SheetText> read_workbook(ZipArchive& archive, const std::string& sheet) {
     text.name = entry.name;
     SheetReader reader(book, text);
     if (Status s = reader.read(*xml); !s) return s.error();
-    others.push_back("\"" + text.name + "\" (" + std::to_string(text.numbers) + " numbers)");
-    if (best.name.empty() || text.numbers > best.numbers) best = std::move(text);
+    others.push_back("\"" + text.name + "\" (" + std::to_string(text.numbers) +
+                     (entry.hidden ? " numbers, hidden)" : " numbers)"));
+    // What was hidden from the reader of the workbook is read only where nothing else is there.
+    text.seen = !entry.hidden && text.numbers > 0;
+    const bool better = text.seen != best.seen ? text.seen : text.numbers > best.numbers;
+    if (best.name.empty() || better) best = std::move(text);
   }
   if (best.name.empty()) {
     return Error{ErrorCode::not_found,

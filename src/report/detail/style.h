@@ -14,7 +14,6 @@ body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 "Liberation
 main{max-width:860px;margin:0 auto;padding:24px}
 h1{font-size:30px;margin:.1em 0 .4em}h2{font-size:19px;margin:1.5em 0 .5em;border-bottom:1px solid var(--line)}
 p{margin:.4em 0}ul{margin:.4em 0;padding-left:1.2em}li{margin:.3em 0}
-.s{break-after:avoid}
 .k{color:var(--soft);margin:0}.s{color:var(--soft);font-size:13px}
 .answers{border-left:5px solid var(--ink);padding-left:18px}
 .answers h2{border:0;margin-top:.9em}
@@ -27,6 +26,8 @@ table{border-collapse:collapse;width:100%;font-size:14px}
 th,td{text-align:left;vertical-align:top;padding:4px 8px 4px 0;border-bottom:1px solid var(--line)}
 td:first-child{min-width:7.5em}
 th{color:var(--soft);font-weight:600}.n{text-align:right;font-variant-numeric:tabular-nums}
+table.checks th:nth-child(1){width:17%}table.checks th:nth-child(2){width:17%}table.checks th:nth-child(3){width:10%}
+table.fit td{white-space:nowrap}table.small td:nth-child(2){white-space:nowrap}.keep{break-inside:avoid}.two{columns:2 18em}
 table.small{font-size:12px}code{font:12px "DejaVu Sans Mono",monospace}
 tr.ov td{font-weight:700}
 figure{margin:1em 0;break-inside:avoid}figcaption{font-size:14px;margin-bottom:2px}
@@ -41,7 +42,7 @@ svg{width:100%;height:auto;display:block;font:10.5px "Liberation Sans","DejaVu S
 .p-mixed{fill:#8a6fae}.p-defrost{fill:#1f3a5f}.p-recovering{fill:#9fb4c7}.p-unknown{fill:#fff;stroke:#9aa5b1;stroke-width:.5}
 footer{margin-top:2em;border-top:3px solid var(--ink);font-size:13px}
 @media (max-width:600px){main{padding:12px}h1{font-size:24px}table{font-size:13px}}
-@media print{@page{size:A4;margin:14mm}body{font-size:10.5pt}main{max-width:none;padding:0}
+@media print{@page{size:A4;margin:14mm}body{font-size:10.5pt}main{max-width:none;padding:0}.page{break-before:page}table{font-size:9.5pt}table.small,table.small code{font-size:7.5pt}table.small td{padding:1px 6px 1px 0;line-height:1.25}p,ul,li{margin:.25em 0}h2{margin:1.1em 0 .35em}h1{margin:.1em 0 .2em}
 *{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 tr,figure,li{break-inside:avoid}thead{display:table-header-group}h2{break-after:avoid}}
 )css";

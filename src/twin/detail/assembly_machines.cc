@@ -49,12 +49,15 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   const CompressorFlow now = shape.compressor.flow(in, wear);
   double dm_dn = 0.0;
   double dW_dn = 0.0;
-  if (kind_.speed_free) {
+  if (kind_.hold.by != SpeedHold::By::none) {
+    // The unknown is the share of the highest speed, the same for all modules.
     constexpr double change = 0.25;
     in.speed += change;
     const CompressorFlow faster = shape.compressor.flow(in, wear);
-    dm_dn = count * (faster.m_dot - now.m_dot) / change;
-    dW_dn = count * (faster.power - now.power) / change;
+    const bool follows = state_.speed_share * shape.speed_highest >= shape.speed_lowest;
+    const double by_share = follows ? count * shape.speed_highest / change : 0.0;
+    dm_dn = by_share * (faster.m_dot - now.m_dot);
+    dW_dn = by_share * (faster.power - now.power);
   }
   const double vf = model_.parameters.volumetric_factor * count;
   const double wf = model_.parameters.work_factor * count;

@@ -35,6 +35,24 @@ class Decision {
     set_units();
   }
 
+  /// Like run() for a machine that is watched on its way to rest: units call as ordered, nothing
+  /// starts, stops, trips, defrosts or returns oil.
+  void run_held() noexcept {
+    note_weather(model_, weather_.temperature_K, state_);
+    state_.activity_for += c_.period_s;
+    // A start at fixed speed does not look at the low pressure; that would run into a vacuum where
+    // few units call.
+    const bool started = state_.activity_for >= c_.start_s || sight_.room_below(c_) < 0.0;
+    if (state_.activity == Activity::starting && started) {
+      enter(Activity::running);
+    }
+    for (UnitState& unit : state_.units) unit.calling_for += c_.period_s;
+    set_speed();
+    set_outdoor_fan();
+    set_outdoor_valves();
+    set_units();
+  }
+
  private:
   bool cooling() const noexcept { return orders_.plant == Plant::cooling; }
   void thermostats() noexcept;
@@ -141,8 +159,11 @@ void Decision::choose_activity() noexcept {
   }
   state_.since_oil_return += c_.period_s;
   if (state_.activity != Activity::defrosting) state_.since_defrost += c_.period_s;
-  const bool tripped =
-      sight_.hottest > c_.discharge_trip_K || sight_.p_high > high_pressure_trip_Pa;
+  const bool drawing =
+      state_.activity == Activity::starting || state_.activity == Activity::running;
+  const bool tripped = sight_.hottest > c_.discharge_trip_K ||
+                       sight_.p_high > high_pressure_trip_Pa ||
+                       (drawing && sight_.p_low < low_pressure_trip_Pa);
   if (tripped || (!wanted && state_.activity != Activity::defrosting)) {
     enter(Activity::off);
     state_.off_for = tripped ? -120.0 : 0.0;
@@ -213,8 +234,7 @@ void Decision::stand() noexcept {
 }
 
 void Decision::set_speed() noexcept {
-  const double highest = model_.modules[0].speed_highest;
-  const double lowest = model_.modules[0].speed_lowest / highest;
+  const double lowest = lowest_share(model_);
   double change = 0.0;
   switch (state_.activity) {
     case Activity::starting:
@@ -227,13 +247,18 @@ void Decision::set_speed() noexcept {
       change = 0.65 - state_.speed_share;
       break;
     default: {
-      change = 0.003 * sight_.speed_error(c_, cooling());
+      change = speed_gain * sight_.speed_error(c_, cooling());
     }
   }
   // Whoever asks for less has the word.
-  change = std::min(change, sight_.room_above(c_));
-  if (state_.activity == Activity::running) change = std::min(change, sight_.room_below(c_));
-  const double ramp = c_.ramp_Hz_per_s * c_.period_s / highest *
+  const bool running = state_.activity == Activity::running;
+  if (running && orders_.speed_Hz) {
+    change = *orders_.speed_Hz / model_.modules[0].speed_highest - state_.speed_share;
+  } else {
+    change = std::min(change, sight_.room_above(c_));
+  }
+  if (running && !orders_.speed_Hz) change = std::min(change, sight_.room_below(c_));
+  const double ramp = c_.ramp_Hz_per_s * c_.period_s / model_.modules[0].speed_highest *
                       (state_.activity == Activity::defrosting ? 4.0 : 1.0);
   state_.speed_share =
       std::clamp(state_.speed_share + std::clamp(change, -ramp, ramp), lowest, 1.0);
@@ -243,7 +268,7 @@ void Decision::set_speed() noexcept {
       stop(m);
     } else {
       m.on = true;
-      m.speed = state_.speed_share * model_.modules[j].speed_highest;
+      m.speed = speed_of(model_.modules[j], state_.speed_share);
     }
   }
 }
@@ -267,6 +292,12 @@ void Decision::set_outdoor_valves() noexcept {
     }
     if (state_.resting > 0.0) {
       m.valve = 0.5;
+      continue;
+    }
+    if (c_.outdoor_hold_K > 0.0 && state_.activity == Activity::running) {
+      const double error = seen_superheat(model_, state_, faults_, j) - c_.outdoor_hold_K;
+      m.valve =
+          std::clamp(m.valve + 0.0015 * std::clamp(error, -6.0, 12.0), least_unit_opening, 1.0);
       continue;
     }
     if (state_.activity == Activity::running) {
@@ -316,10 +347,7 @@ void Decision::set_units() noexcept {
       continue;
     }
     set_unit(i);
-    // In heating the fan waits until the coil is warm.
-    const double coil = unit.coil.T_wall[shape.coil.cells / 2];
-    const double warm = unit.cooling ? 1.0 : std::clamp((coil - 299.15) / 6.0, 0.15, 1.0);
-    unit.fan = unit.calling ? warm : 0.0;
+    unit.fan = unit.calling ? unit_fan(shape, unit) : 0.0;
   }
 }
 
@@ -335,10 +363,13 @@ Sight look(const ModelData& model, const StateData& state, const Faults& faults)
                         sensor_offset(faults, "outdoor", j + 1, "discharge_pressure");
     const double low = state.lumps[model.accumulator_lump(j)].p +
                        sensor_offset(faults, "outdoor", j + 1, "suction_pressure");
+    if (high > s.p_high) s.high_at = j;
+    if (low < s.p_low) s.low_at = j;
     s.p_high = std::max(s.p_high, high);
     s.p_low = std::min(s.p_low, low);
     const double T = state.lumps[model.discharge_lump(j)].T_wall +
                      sensor_offset(faults, "outdoor", j + 1, "discharge_temperature");
+    if (T > s.hottest) s.hottest_at = j;
     s.hottest = std::max(s.hottest, T);
   }
   model.props.saturated(s.p_high, sat);
@@ -346,6 +377,39 @@ Sight look(const ModelData& model, const StateData& state, const Faults& faults)
   model.props.saturated(s.p_low, sat);
   s.evaporating = sat.Td;
   return s;
+}
+
+double lowest_share(const ModelData& model) noexcept {
+  double share = 1.0;
+  for (const ModuleShape& m : model.modules) {
+    share = std::min(share, m.speed_lowest / m.speed_highest);
+  }
+  return share;
+}
+
+SpeedHold speed_hold(const ModelData& model, const StateData& state, const Faults& faults,
+                     const Sight& sight, bool cooling) noexcept {
+  using By = SpeedHold::By;
+  const Controls& c = model.parameters.controls;
+  const std::size_t high = model.discharge_lump(sight.high_at);
+  const std::size_t low = model.accumulator_lump(sight.low_at);
+  const double over_high = sight.p_high - state.lumps[high].p;
+  const double over_low = sight.p_low - state.lumps[low].p;
+  const double target = speed_gain * sight.speed_error(c, cooling);
+  SpeedHold hold = cooling
+                       ? SpeedHold{By::evaporating, target, low, c.evaporating_target_K, over_low}
+                       : SpeedHold{By::condensing, target, high, c.condensing_target_K, over_high};
+  const auto consider = [&](const SpeedHold& other) {
+    if (other.asks < hold.asks) hold = other;
+  };
+  const std::size_t hot = model.discharge_lump(sight.hottest_at);
+  const double over_T =
+      sensor_offset(faults, "outdoor", sight.hottest_at + 1, "discharge_temperature");
+  consider({By::discharge, sight.room_by_discharge(c), hot, c.discharge_limit_K, over_T});
+  consider(
+      {By::high_pressure, sight.room_by_pressure(c), high, c.high_pressure_limit_Pa, over_high});
+  consider({By::low_pressure, sight.room_below(c), low, c.low_pressure_limit_Pa, over_low});
+  return hold;
 }
 
 double unit_error(const ModelData& model, const StateData& state, const Faults& faults,
@@ -364,6 +428,12 @@ double seen_superheat(const ModelData& model, const StateData& state, const Faul
                       std::size_t j) noexcept {
   return superheat_of(model.props, state.modules[j].coil) +
          sensor_offset(faults, "outdoor", j + 1, "suction_temperature");
+}
+
+double unit_fan(const UnitShape& shape, const UnitState& unit) noexcept {
+  if (unit.cooling) return 1.0;
+  const double coil = unit.coil.T_wall[shape.coil.cells / 2];
+  return std::clamp((coil - 299.15) / 6.0, 0.15, 1.0);
 }
 
 std::optional<Error> wrong_orders(const ModelData& model, const Orders& orders) {
@@ -452,6 +522,12 @@ double sensor_offset(const Faults& faults, std::string_view place, std::size_t n
 void decide(const ModelData& model, const Orders& orders, const Weather& weather,
             const Faults& faults, StateData& state) noexcept {
   Decision(model, orders, weather, faults, state).run();
+  impose_stuck_valves(faults, state);
+}
+
+void decide_held(const ModelData& model, const Orders& orders, const Weather& weather,
+                 const Faults& faults, StateData& state) noexcept {
+  Decision(model, orders, weather, faults, state).run_held();
   impose_stuck_valves(faults, state);
 }
 

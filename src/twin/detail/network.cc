@@ -68,16 +68,37 @@ void Assembly::add_balances() noexcept {
 
 void Assembly::add_speed_row() noexcept {
   Row& row = system_.rows[of_speed()];
-  if (!kind_.speed_free) {
-    row[of_speed()] = 1.0;
-    return;
+  const SpeedHold& hold = kind_.hold;
+  const std::size_t l = hold.lump;
+  const LumpState& lump = state_.lumps[l];
+  switch (hold.by) {
+    case SpeedHold::By::none:
+      row[of_speed()] = 1.0;
+      return;
+    case SpeedHold::By::condensing:
+    case SpeedHold::By::evaporating: {
+      Saturated seen;
+      model_.props.saturated(lump.p + hold.offset, seen);
+      row[of_p(l)] = seen.dTd;
+      row[constant()] = kind_.approach * (hold.target - seen.Td) - seen.dTd * offset_change_[l];
+      return;
+    }
+    case SpeedHold::By::high_pressure:
+    case SpeedHold::By::low_pressure:
+      row[of_p(l)] = 1.0;
+      row[constant()] = kind_.approach * (hold.target - lump.p - hold.offset) - offset_change_[l];
+      return;
+    case SpeedHold::By::discharge: {
+      // The sensor sits on the wall: its temperature at the end of the step.
+      const double by_T = model_.lumps[l].UA_inside / wall_den_[l];
+      const double still = (wall_num_[l] + model_.lumps[l].UA_inside * lump.state.T) / wall_den_[l];
+      row[of_p(l)] = by_T * lump.state.dT_dp;
+      row[of_h(l)] = by_T * lump.state.dT_dh;
+      const double want = lump.T_wall + kind_.approach * (hold.target - hold.offset - lump.T_wall);
+      row[constant()] = want - still - by_T * lump.state.dT_dp * offset_change_[l];
+      return;
+    }
   }
-  const std::size_t l =
-      kind_.hold_condensing ? model_.discharge_lump(0) : model_.accumulator_lump(0);
-  Saturated seen;
-  model_.props.saturated(state_.lumps[l].p + kind_.hold_offset_Pa, seen);
-  row[of_p(l)] = seen.dTd;
-  row[constant()] = kind_.approach * (kind_.hold_K - seen.Td) - seen.dTd * offset_change_[l];
 }
 
 /// What the solution says at the ports of a coil, in the order of PortForm.
@@ -133,10 +154,10 @@ void Assembly::apply() noexcept {
     module.flow = value(flow_[j]);
     module.power = std::max(value(power_[j]), 0.0);
     module.T_shell = shell_T_[j];
-    if (kind_.speed_free) module.speed += x_[of_speed()];
     // The whole of the power goes in: what the shell keeps and what the gas takes.
     account.energy_in += dt * (value(power_[j]) + shell_air_[j]);
   }
+  if (kind_.hold.by != SpeedHold::By::none) state_.speed_share += x_[of_speed()];
   for (std::size_t i = 0; i < model_.units.size(); ++i) {
     UnitState& unit = state_.units[i];
     settle(model_.units[i].coil, unit.coil, unit_links_[i], unit.response, unit.valve);

@@ -33,17 +33,24 @@ struct Surroundings {
   double indoor_humidity_ratio = 0.0065;
 };
 
+/// What the speed of the compressors holds in one step of a steady solve.
+struct SpeedHold {
+  enum class By { none, condensing, evaporating, high_pressure, low_pressure, discharge };
+  By by = By::none;      ///< none: the speed stands
+  double asks = 0.0;     ///< change of the share that it asks for, positive: faster
+  std::size_t lump = 0;  ///< where
+  double target = 0.0;   ///< [K] or [Pa]
+  double offset = 0.0;   ///< what the sensor there shows over the pressure [Pa], temperature [K]
+};
+
 struct StepKind {
   double rate = 1.0;    ///< 1/dt
   bool steady = false;  ///< valves hold their targets, offsets follow at once, films soften
   double soften = 0.0;
-  int iterations = 5;           ///< Newton; 1 for the steady solve, which iterates by itself
-  bool forgiving = false;       ///< one linear step, taken if it is finite: out of a dead end
-  double approach = 1.0;        ///< steady: share of the way to the targets in this step
-  bool speed_free = false;      ///< steady: the compressor speed holds `hold_K`
-  bool hold_condensing = true;  ///< saturated condensing or evaporating temperature
-  double hold_K = 0.0;
-  double hold_offset_Pa = 0.0;  ///< of the pressure that the controls see over that of module 1
+  int iterations = 5;      ///< Newton; 1 for the steady solve, which iterates by itself
+  bool forgiving = false;  ///< one linear step, taken if it is finite: out of a dead end
+  double approach = 1.0;   ///< steady: share of the way to the targets in this step
+  SpeedHold hold;          ///< steady: what the compressor speed is found by
 };
 
 /// Properties at the present pressures and enthalpies.
@@ -72,6 +79,11 @@ void open_account(const ModelData& model, StateData& state) noexcept;
 /// Frost, melt, rooms and sensors after a step of `dt` seconds.
 void after_step(const ModelData& model, const Weather& weather, const Orders& orders, double dt,
                 StateData& state) noexcept;
+
+/// Goes `seconds` on as advance() does. `held` keeps rooms, frost and calls as they are and lets
+/// nothing start, stop or trip: the way to rest of a steady input.
+Result<Advance> march(const ModelData& model, StateData& state, const Weather& weather,
+                      const Orders& orders, const Faults& faults, double seconds, bool held);
 
 /// Air at the outdoor coils and in the rooms for the coming step.
 Surroundings surroundings_of(const ModelData& model, const Weather& weather, const Faults& faults,

@@ -35,12 +35,18 @@ double density_at(const detail::Props& props, double p, double T, double fill, d
   return fill / s.vl + (1.0 - fill) / s.vg;
 }
 
-double enthalpy_of_density(const detail::Props& props, double p, double rho) {
-  Saturated s;
-  props.saturated(p, s);
-  const double v = 1.0 / rho;
-  const double x = (v - s.vl) / (s.vg - s.vl);
-  return s.hl + x * s.hlg();
+/// Where `content` has this density, between liquid a little below its bubble point and vapour.
+double enthalpy_of_density(const detail::Props& props, const Saturated& s, double rho,
+                           detail::Content content) {
+  double low = s.hl - 0.05 * s.hlg();
+  double high = s.hg;
+  detail::CellState c;
+  for (int k = 0; k < 50; ++k) {
+    const double middle = 0.5 * (low + high);
+    props.cell(s, middle, content, c);
+    (c.rho > rho ? low : high) = middle;
+  }
+  return 0.5 * (low + high);
 }
 
 void set_part(const detail::Props& props, double p, double T, double fill, double coldest,
@@ -50,7 +56,7 @@ void set_part(const detail::Props& props, double p, double T, double fill, doubl
   if (T > coldest + 0.01) {
     h = std::max(props.enthalpy(p, T), s.hg);
   } else {
-    h = enthalpy_of_density(props, p, density_at(props, p, T, fill, coldest));
+    h = enthalpy_of_density(props, s, density_at(props, p, T, fill, coldest), content);
   }
   detail::CellState c;
   props.cell(s, h, content, c);
@@ -173,7 +179,7 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
   const detail::Topology topology = detail::topology_of(m, false);
   detail::regroup(m, topology, *data);
   detail::refresh(m, topology, *data);
-  // Rounding the edge of flashing in pipes leaves grams to be made up.
+  // What the search left over: milligrams.
   detail::LumpState& line = data->lumps[detail::liquid_lump];
   const double missing = charge_kg - detail::booked_mass(m, *data);
   line.M += missing;

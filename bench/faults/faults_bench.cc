@@ -1,0 +1,167 @@
+// Scores the causes module on simulated faults: faults_bench CACHE [--only TEXT] [--svg FILE]
+// [--calibration FILE] [--minutes N] [--list]. Recordings are kept in CACHE; remove it after a
+// change of the twin.
+#include <fmt/format.h>
+
+#include <atomic>
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+#include <fstream>
+#include <random>
+#include <thread>
+
+#include "score.h"
+#include "system/sheet.h"
+
+namespace {
+
+using namespace cw::faults;
+
+struct Options {
+  std::filesystem::path cache;
+  std::string only, svg, calibration;
+  double minutes = 1e9;  ///< cases that are not begun by then are left out
+  bool list = false;
+};
+
+/// Two workers; what they do is independent.
+template <class Work>
+void in_parallel(std::size_t count, const char* what, Work work) {
+  std::atomic<std::size_t> next{0};
+  const auto worker = [&] {
+    for (std::size_t k = next++; k < count; k = next++) {
+      work(k);
+      if (k % 50 == 0) std::fprintf(stderr, "%s %zu of %zu\n", what, k, count);
+    }
+  };
+  std::jthread other(worker);
+  worker();
+}
+
+double charge_of(const Base& base) {
+  const auto system = cw::parse_system(base.true_sheet, base.system);
+  return system ? system->charge().total_kg() : 0.0;
+}
+
+/// What a case's severity is measured against.
+double reference_of(const Base& base, const Case& c, const Recorded& healthy) {
+  if (!c.relative_opening) return charge_of(base);
+  const double opening = median_of(healthy.csv, c.place, "valve_opening");
+  return std::isfinite(opening) ? opening : 0.1;
+}
+
+void score_case(const Base& base, const Recorded& healthy, const Options& options,
+                const std::vector<double>& temperatures, Scored& out) {
+  const double reference = out.healthy() ? 0.0 : reference_of(base, *out.c, healthy);
+  const Recorded recorded =
+      out.healthy() ? healthy : record(base, *out.c, reference, options.cache);
+  out.failed = recorded.failed;
+  if (!out.failed.empty()) return;
+  if (healthy.heat_W > 0.0 && healthy.power_W > 0.0) {
+    out.capacity_lost = 1.0 - recorded.heat_W / healthy.heat_W;
+    out.efficiency_lost = 1.0 - (recorded.heat_W / std::max(recorded.power_W, 1.0)) /
+                                    (healthy.heat_W / healthy.power_W);
+  }
+  out.answers = answer(base, recorded, temperatures);
+}
+
+void list_case(const Scored& s, const Calibration& k) {
+  std::printf("%s: ", s.c->name.c_str());
+  if (!s.failed.empty()) {
+    std::printf("not simulated: %s\n", s.failed.c_str());
+    return;
+  }
+  const Answer& a = s.answers[k.temperature];
+  std::printf("capacity -%.0f %%, efficiency -%.0f %%; healthy %.2f unknown %.2f",
+              100 * s.capacity_lost, 100 * s.efficiency_lost, a.healthy, a.unknown);
+  for (std::size_t i = 0; i < std::min<std::size_t>(a.causes.size(), 3); ++i) {
+    std::printf(", %s %.2f", a.causes[i].first.c_str(), a.causes[i].second);
+  }
+  const Answer& plain = s.answers.front();
+  std::printf(" [uncalibrated: healthy %.2f", plain.healthy);
+  for (std::size_t i = 0; i < std::min<std::size_t>(plain.causes.size(), 3); ++i) {
+    std::printf(", %s %.2f", plain.causes[i].first.c_str(), plain.causes[i].second);
+  }
+  std::printf("]");
+  std::printf("%s\n", a.unproven.empty() ? "" : (" unproven: " + a.unproven).c_str());
+}
+
+bool read_options(int argc, char** argv, Options& out) {
+  for (int i = 1; i < argc; ++i) {
+    const std::string_view word = argv[i];
+    const auto next = [&] { return i + 1 < argc ? std::string(argv[++i]) : std::string(); };
+    if (word == "--only") {
+      out.only = next();
+    } else if (word == "--svg") {
+      out.svg = next();
+    } else if (word == "--calibration") {
+      out.calibration = next();
+    } else if (word == "--minutes") {
+      out.minutes = std::strtod(next().c_str(), nullptr);
+    } else if (word == "--list") {
+      out.list = true;
+    } else {
+      out.cache = word;
+    }
+  }
+  return !out.cache.empty();
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  Options options;
+  if (!read_options(argc, argv, options)) {
+    std::fprintf(stderr,
+                 "faults_bench CACHE [--only TEXT] [--svg FILE] [--calibration FILE] [--list]\n");
+    return 2;
+  }
+  const std::vector<double> temperatures = {1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 9.0};
+  const std::vector<Base> bases = make_bases();
+  const std::vector<Case> cases = make_cases(bases);
+  std::vector<Scored> all;
+  std::vector<bool> needed(bases.size(), false);
+  for (std::size_t k = 0; k < cases.size(); ++k) {
+    if (cases[k].name.find(options.only) == std::string::npos) continue;
+    Scored s;
+    s.c = &cases[k];
+    s.base = &bases[cases[k].base];
+    s.training = (k / 2) % 2 == 0;
+    needed[cases[k].base] = true;
+    all.push_back(std::move(s));
+  }
+  // In a mixed order, so that a run that is cut short has some of everything.
+  std::mt19937 random(3);
+  for (std::size_t k = all.size(); k > 1; --k) std::swap(all[k - 1], all[random() % k]);
+  const auto began = std::chrono::steady_clock::now();
+  const auto late = [&] {
+    return std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count() >
+           60.0 * options.minutes;
+  };
+  std::vector<Recorded> healthy(bases.size());
+  in_parallel(bases.size(), "healthy recordings", [&](std::size_t b) {
+    if (needed[b]) healthy[b] = record(bases[b], Case{}, 0.0, options.cache);
+  });
+  in_parallel(all.size(), "cases", [&](std::size_t k) {
+    if (!late()) score_case(*all[k].base, healthy[all[k].c->base], options, temperatures, all[k]);
+  });
+  std::erase_if(all, [](const Scored& s) { return s.answers.empty() && s.failed.empty(); });
+  const Calibration calibration = fit(all, temperatures);
+  if (options.list) {
+    for (const Scored& s : all) list_case(s, calibration);
+  }
+  std::fputs(report(all, calibration, temperatures).c_str(), stdout);
+  if (!options.svg.empty()) std::ofstream(options.svg) << reliability_svg(all, calibration);
+  if (!options.calibration.empty()) {
+    std::ofstream(options.calibration) << fmt::format(
+        "# How far the probabilities are drawn together, and below which probability of "
+        "\"nothing\" "
+        "and\n# \"something else\" together a cause is named. Written by bench/faults.\n"
+        "temperature = {:.1f}\ncall_above = {:.3f}\nfitted_on = \"{} simulated cases of invented "
+        "machines (the training half of bench/faults), not on real machines\"\n",
+        temperatures[calibration.temperature], calibration.call_above,
+        std::count_if(all.begin(), all.end(), [](const Scored& s) { return s.training; }));
+  }
+  return 0;
+}

@@ -1,0 +1,43 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "run_case.h"
+
+namespace cw::faults {
+
+/// A case with all that is known of it.
+struct Scored {
+  const Case* c = nullptr;
+  const Base* base = nullptr;
+  double capacity_lost = 0.0;    ///< share, against the healthy twin of the same case
+  double efficiency_lost = 0.0;  ///< share of heat over power
+  std::string failed;            ///< not simulated
+  std::vector<Answer> answers;   ///< by temperature
+  bool training = false;
+
+  double cost() const { return std::max(capacity_lost, efficiency_lost); }
+  bool healthy() const { return c->kind.empty(); }
+};
+
+struct Calibration {
+  std::size_t temperature = 0;  ///< index
+  /// A cause is named below this probability of no named cause. Own choice: below a tenth faults
+  /// are missed for no fewer false alarms, from three tenths on false alarms rise.
+  double call_above = 0.2;
+};
+
+/// What came out of one case.
+enum class Outcome { correct, no_response, false_alarm, misdiagnosis, missed };
+
+/// The temperature with the best logarithmic score on the training half.
+Calibration fit(const std::vector<Scored>& all, const std::vector<double>& temperatures);
+Outcome outcome_of(const Scored& s, const Calibration& calibration);
+/// The tables of a report, as Markdown.
+std::string report(const std::vector<Scored>& all, const Calibration& calibration,
+                   const std::vector<double>& temperatures);
+/// Probability said against share that was right, as SVG.
+std::string reliability_svg(const std::vector<Scored>& all, const Calibration& calibration);
+
+}  // namespace cw::faults

@@ -1,0 +1,52 @@
+#include "base/toml_guard.h"
+
+#include <gtest/gtest.h>
+
+#include "base/toml_file.h"
+
+namespace cw {
+namespace {
+
+TEST(TomlGuard, LettersOutsideQuotesAreRefusedWithTheirLine) {
+  EXPECT_EQ(unquoted_letter("a = 1\nǿ = 2\n"), 2);
+  EXPECT_EQ(unquoted_letter("a = ǿ"), 1);
+  EXPECT_EQ(unquoted_letter("\n\n[é]\n"), 3);
+  EXPECT_EQ(unquoted_letter("a = [1,\n 2, ǿ]"), 2);
+  EXPECT_EQ(unquoted_letter("a = { b = 1, ü = 2 }"), 1);
+  // A no-break blank looks like a blank and is none.
+  EXPECT_EQ(unquoted_letter("a\xC2\xA0= 1"), 1);
+  // A byte that is no UTF-8 at all.
+  EXPECT_EQ(unquoted_letter("a = \xFF"), 1);
+  // Behind a string of several lines the count of lines still holds.
+  EXPECT_EQ(unquoted_letter("a = \"\"\"x\ny\n\"\"\"\nb = ß"), 4);
+}
+
+TEST(TomlGuard, LettersInQuotesAndCommentsAreFine) {
+  for (const char* text :
+       {"a = \"ǿ\"", "a = 'ǿ'  # ǿ", "# größer\na = 1", "\"ǿ\" = 1", "['é']", "[[\"é\"]]",
+        "a = \"\"\"\nǿ \" ǿ\n\"\"\"", "a = '''ǿ'ǿ'''", "a = [\"ü\", # ü\n 'ü']",
+        "\xEF\xBB\xBF"
+        "a = 1"}) {
+    EXPECT_EQ(unquoted_letter(text), std::nullopt) << text;
+    EXPECT_TRUE(parse_toml(text, "x.toml").has_value()) << text;
+  }
+}
+
+TEST(TomlGuard, TheErrorSaysLineReasonAndRemedy) {
+  const auto parsed = parse_toml("a = 1\ntempérature = 3\n", "my.toml");
+  ASSERT_FALSE(parsed.has_value());
+  EXPECT_EQ(parsed.error().where, "my.toml:2");
+  EXPECT_NE(parsed.error().message.find("outside quotes"), std::string::npos);
+  EXPECT_NE(parsed.error().fix.find("quotes"), std::string::npos);
+}
+
+TEST(TomlGuard, HeadersWithoutNameAndBracesInLists) {
+  EXPECT_EQ(nameless_header("a = 1\n[[["), 2);
+  EXPECT_EQ(nameless_header("[ = ]"), 1);
+  EXPECT_EQ(nameless_header("a = [\n[1], [2]]\n[b]"), std::nullopt);
+  EXPECT_EQ(misplaced_brace("x = [}"), 1);
+  EXPECT_EQ(misplaced_brace("x = [{ a = 1 }]"), std::nullopt);
+}
+
+}  // namespace
+}  // namespace cw

@@ -1,0 +1,151 @@
+#include <array>
+#include <cstdio>
+
+#include "base/cache_place.h"
+#include "checks/judgement.h"
+#include "cli/command.h"
+#include "cli/progress.h"
+#include "diagnose/diagnose.h"
+#include "ingest/import.h"
+#include "report/check_case.h"
+#include "report/diagnose_report.h"
+#include "system/sheet.h"
+
+namespace cw::cli {
+namespace {
+
+constexpr std::array flags = {
+    Flag{"--system", "FILE", "system sheet of this machine (docs/user/sheet.md)"},
+    Flag{"--sound", "LOG", "recording of the same machine from when it was sound (may be repeated)",
+         true},
+    Flag{"--map", "FILE", "map that says which column is which channel (may be repeated)", true},
+    Flag{"--refrigerant", "NAME", "refrigerant, where there is no sheet (default R-410A)"},
+    Flag{"--mode", "MODE", "heating or cooling, where the log does not show it"},
+    Flag{"--coldest", "TEMPERATURE", "outdoor air of the heating design day (default -15 degC)"},
+    Flag{"--hottest", "TEMPERATURE", "outdoor air of the cooling design day (default 35 degC)"},
+    Flag{"--altitude", "HEIGHT", "site altitude for gauge pressures, for example 1600m or 5280ft"},
+    Flag{"--barometer", "PRESSURE", "barometric pressure at the site, for example 98.2kPa"},
+    Flag{"--units", "si|ip", "units in sentences (default si)"},
+    Flag{"--json", "", "print JSON (schema coilwright.diagnose/1) instead of text"},
+    Flag{"--no-cache", "", "read large recordings from their files and keep no copy"},
+};
+
+struct Options {
+  std::optional<System> system;
+  ImportOptions import;
+  JudgeOptions judge;
+  diagnose::DiagnoseOptions diagnose;
+};
+
+Status read_days(const Arguments& arguments, diagnose::DiagnoseOptions& out) {
+  for (const auto& [flag, into] :
+       {std::pair{"--coldest", &out.coldest_K}, std::pair{"--hottest", &out.hottest_K}}) {
+    const auto value = arguments.quantity(flag, Dimension::temperature);
+    if (!value) return value.error();
+    if (!*value) continue;
+    if (**value < 228.15 || **value > 328.15) {
+      return Error{ErrorCode::out_of_range,
+                   "the twin knows no outdoor air of " +
+                       format_si(**value, Dimension::temperature, UnitSystem::si),
+                   flag, "Give a temperature from -45 degC to 55 degC"};
+    }
+    *into = **value;
+  }
+  return Done{};
+}
+
+Result<Options> read_options(const Arguments& arguments) {
+  Options out;
+  const Result<UnitSystem> units = arguments.units();
+  if (!units) return units.error();
+  const CaseWords words{arguments.value("--mode"), arguments.value("--refrigerant"), std::nullopt,
+                        arguments.value("--altitude"), arguments.value("--barometer")};
+  Result<CaseOptions> said = read_case(words, LimitSheet::defaults(), *units);
+  if (!said) return said.error();
+  out.import = std::move(said->import);
+  out.judge = std::move(said->judge);
+  for (const std::string& file : arguments.all("--map")) {
+    Result<ChannelMap> map = read_channel_map(file);
+    if (!map) return map.error();
+    out.import.maps.push_back(std::move(*map));
+  }
+  if (!arguments.has("--no-cache")) {
+    out.import.shelf = cache_place("recordings").value_or(std::filesystem::path());
+  }
+  if (const auto file = arguments.value("--system")) {
+    Result<System> system = read_system(*file);
+    if (!system) return system.error();
+    out.system = std::move(*system);
+    fill_from_sheet(*out.system, words, out.import, out.judge);
+    // The twin's equations are those of the sheet's refrigerant, whatever was said beside it.
+    out.judge.refrigerant = std::string(out.system->refrigerant().name());
+  }
+  if (Status s = read_days(arguments, out.diagnose); !s) return s.error();
+  return out;
+}
+
+Result<Judgement> judge_sound(const Arguments& arguments, const Options& options) {
+  std::vector<std::filesystem::path> paths;
+  for (const std::string& path : arguments.all("--sound")) paths.emplace_back(path);
+  ImportOptions import_options = options.import;
+  import_options.progress = nullptr;
+  Result<Import> import = import_recordings(paths, import_options);
+  if (!import) return import.error();
+  JudgeOptions judge_options = options.judge;
+  judge_options.progress = nullptr;
+  return judge(std::move(import->recording), judge_options);
+}
+
+int run(const Arguments& arguments) {
+  Result<Options> options = read_options(arguments);
+  if (!options) return report_error(options.error());
+  const System* system = options->system ? &*options->system : nullptr;
+  options->judge.system = system;
+  const std::vector<std::filesystem::path> paths(arguments.positional.begin(),
+                                                 arguments.positional.end());
+  ProgressLine progress;
+  options->import.progress = [&](const ImportProgress& p) {
+    progress.show(p.file, p.read, p.total);
+  };
+  Result<Import> import = import_recordings(paths, options->import);
+  progress.clear();
+  if (!import) return report_error(import.error());
+  options->judge.progress = [&](std::string_view step, std::size_t, std::size_t) {
+    progress.say("judging: " + std::string(step));
+  };
+  const Result<Judgement> judgement = judge(std::move(import->recording), options->judge);
+  progress.clear();
+  if (!judgement) return report_error(judgement.error());
+  options->diagnose.progress = [&](std::string_view step) {
+    progress.say("causes: " + std::string(step));
+  };
+  std::optional<Judgement> sound;
+  if (arguments.has("--sound")) {
+    auto read = judge_sound(arguments, *options);
+    if (!read) return report_error(read.error());
+    sound = std::move(*read);
+    options->diagnose.sound = &*sound;
+  }
+  const auto diagnosis = diagnose::diagnose(*judgement, system, options->diagnose);
+  progress.clear();
+  if (!diagnosis) return report_error(diagnosis.error());
+  const DiagnoseReport report{*judgement, *diagnosis, options->judge.units};
+  print(arguments.has("--json") ? diagnose_json(report) : diagnose_text(report, terminal_width()));
+  return ExitCode::ran;
+}
+
+}  // namespace
+
+const Command diagnose_command = {
+    "diagnose",
+    "Rank the causes behind what a recording shows, and say what to look at next",
+    "LOG",
+    "recordings (CSV) or directories with recordings; several join on time",
+    true,
+    flags,
+    "Compares the recording's steady hours with a physical model of the machine, healthy and with\n"
+    "each fault. Without --system it compares with a generic machine and can tell much less.\n"
+    "Guide: docs/user/diagnose.md. Exit: 0 ran, 2 wrong usage or unreadable input.",
+    run};
+
+}  // namespace cw::cli

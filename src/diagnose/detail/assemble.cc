@@ -1,0 +1,267 @@
+#include "diagnose/detail/assemble.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+namespace cw::diagnose::detail {
+namespace {
+
+/// Colder than this, frost grows on a working coil [K].
+constexpr double frost_below_K = 279.15;
+/// Of what twin and machine differ by, this share changes from moment to moment. Own estimate.
+constexpr double moment_share = 0.35;
+/// Frost can stay only where no defrost came for longer than this [s]; common practice, no source.
+constexpr double frost_stays_s = 5400.0;
+
+class Assembler {
+ public:
+  Assembler(const Judgement& judgement, const std::vector<Feature>& features,
+            const std::vector<Moment>& moments, const TwinSide& side, const CauseBook& book,
+            const AssembleOptions& options)
+      : judgement_(judgement),
+        features_(features),
+        moments_(moments),
+        side_(side),
+        book_(book),
+        options_(options) {}
+
+  Problem run() {
+    choose_rows();
+    spread();
+    add_frost();
+    for (std::size_t c = 0; c < side_.causes.size(); ++c) add_hypothesis(side_.causes[c]);
+    settle_sigmas();
+    return std::move(out_);
+  }
+
+ private:
+  const Moment& moment(std::size_t m) const { return moments_[side_.moments[m]]; }
+  const Trait& trait(const Row& row) const { return *features_[row.feature].trait; }
+  double wide(double sigma) const { return options_.widen * sigma; }
+  void choose_rows();
+  void spread();
+  void add_frost();
+  double longest_without_defrost() const;
+  void add_hypothesis(const Calculated& cause);
+  std::vector<double> at_rows(const std::vector<double>& change) const;
+  std::vector<Knot> growing(const Calculated& cause, const std::vector<Knot>& knots) const;
+  std::vector<Knot> by_table(const Calculated& cause) const;
+  void add_signs(const Calculated& cause, Hypothesis& hypothesis);
+  void settle_sigmas();
+
+  const Judgement& judgement_;
+  const std::vector<Feature>& features_;
+  const std::vector<Moment>& moments_;
+  const TwinSide& side_;
+  const CauseBook& book_;
+  const AssembleOptions& options_;
+  Problem out_;
+};
+
+void Assembler::choose_rows() {
+  for (std::size_t m = 0; m < side_.moments.size(); ++m) {
+    for (std::size_t f = 0; f < features_.size(); ++f) {
+      const double seen = moment(m).seen[f];
+      const double healthy = side_.healthy[m][f];
+      if (!std::isfinite(seen) || !std::isfinite(healthy)) continue;
+      const Trait& t = *features_[f].trait;
+      if (!options_.orders_count && (t.relative || !t.measured)) continue;
+      out_.rows.push_back({m, f, seen, healthy, 0.0});
+      out_.residuals.value.push_back(seen - healthy);
+      const double common = wide(moment_share * t.common);
+      const double own = wide(moment_share * t.own);
+      const double noise = moment(m).noise[f];
+      out_.residuals.variance.push_back(common * common + own * own + noise * noise + 1e-6);
+    }
+  }
+}
+
+/// Errors that several readings share: those of a sensor at all moments, of the twin's way to see a
+/// trait at all places, and of what one does not know of the machine.
+void Assembler::spread() {
+  const std::size_t n = out_.rows.size();
+  std::map<std::size_t, std::vector<double>> by_feature;
+  std::map<const Trait*, std::vector<double>> by_trait;
+  for (std::size_t r = 0; r < n; ++r) {
+    const Row& row = out_.rows[r];
+    const Trait& t = trait(row);
+    auto& own = by_feature[row.feature];
+    own.resize(n, 0.0);
+    own[r] = std::hypot(wide(t.own), t.bias);
+    auto& common = by_trait[&t];
+    common.resize(n, 0.0);
+    common[r] = wide(t.common);
+  }
+  for (auto& [key, mode] : by_feature) out_.residuals.modes.push_back(std::move(mode));
+  for (auto& [key, mode] : by_trait) out_.residuals.modes.push_back(std::move(mode));
+  for (const auto& mode : side_.modes) {
+    std::vector<double> rows = at_rows(mode);
+    for (double& x : rows) x = wide(x);
+    out_.residuals.modes.push_back(std::move(rows));
+  }
+}
+
+std::vector<double> Assembler::at_rows(const std::vector<double>& change) const {
+  std::vector<double> out;
+  for (const Row& row : out_.rows)
+    out.push_back(change[row.moment * features_.size() + row.feature]);
+  return out;
+}
+
+/// Frost that has grown since the coil was clean takes air as dirt does; the twin's steady states
+/// have none. How much there is by then is not known.
+void Assembler::add_frost() {
+  std::vector<double> mode(out_.rows.size(), 0.0);
+  for (const Calculated& cause : side_.causes) {
+    if (cause.kind->id != "outdoor-airflow" || cause.change.empty()) continue;
+    const std::vector<double> change = at_rows(cause.change.front());
+    for (std::size_t r = 0; r < mode.size(); ++r) {
+      const Moment& at = moment(out_.rows[r].moment);
+      if (at.kind != PhaseKind::heating || at.weather.temperature_K > frost_below_K) continue;
+      // A fifth of the airflow, the first severity, in some 40 min. Own estimate.
+      const double hours = std::min(at.since_clean_s / 3600.0, 1.2);
+      mode[r] += 1.5 * hours * change[r];
+    }
+  }
+  out_.residuals.modes.push_back(std::move(mode));
+}
+
+double Assembler::longest_without_defrost() const {
+  double longest = 1.0;
+  for (std::size_t m = 0; m < side_.moments.size(); ++m) {
+    longest = std::max(longest, std::min(moment(m).since_clean_s, 8.0 * 3600.0));
+  }
+  return longest;
+}
+
+std::vector<Knot> Assembler::growing(const Calculated& cause,
+                                     const std::vector<Knot>& knots) const {
+  const Hypothesis still{0.0, 0.0, knots};
+  const bool by_frost = cause.kind->id == "frost-stays";
+  const double longest = longest_without_defrost();
+  std::vector<Knot> out;
+  for (const Knot& knot : knots) {
+    Knot grown{knot.severity, std::vector<double>(out_.rows.size(), 0.0)};
+    for (std::size_t m = 0; m < side_.moments.size(); ++m) {
+      const double share =
+          by_frost ? std::min(moment(m).since_clean_s / longest, 1.0) : moment(m).part_of_log;
+      const std::vector<double> change = change_at(still, share * knot.severity);
+      for (std::size_t r = 0; r < out_.rows.size(); ++r) {
+        if (out_.rows[r].moment == m) grown.change[r] = change[r];
+      }
+    }
+    out.push_back(std::move(grown));
+  }
+  return out;
+}
+
+/// Where the twin finds no state: the signature of the trade, in steps of the trait.
+std::vector<Knot> Assembler::by_table(const Calculated& cause) const {
+  const CauseText& text = book_.text_of(cause.kind->id);
+  std::vector<double> change(out_.rows.size(), 0.0);
+  bool any = false;
+  for (std::size_t r = 0; r < out_.rows.size(); ++r) {
+    const Row& row = out_.rows[r];
+    const auto& signs = moment(row.moment).kind == PhaseKind::cooling ? text.cooling : text.heating;
+    const auto sign = signs.find(trait(row).name);
+    if (sign == signs.end()) continue;
+    const bool of_module = trait(row).place == TraitPlace::module;
+    const bool elsewhere = cause.kind->place != CausePlace::system &&
+                           features_[row.feature].index != cause.index &&
+                           of_module == (cause.kind->place == CausePlace::module);
+    if (elsewhere) continue;
+    change[r] = sign->second * trait(row).step;
+    any = true;
+  }
+  if (!any) return {};
+  std::vector<double> twice = change;
+  for (double& x : twice) x *= 2.0;
+  return {{1.0, std::move(change)}, {2.0, std::move(twice)}};
+}
+
+void Assembler::add_signs(const Calculated& cause, Hypothesis& hypothesis) {
+  std::vector<std::string> named;
+  const CauseText& text = book_.text_of(cause.kind->id);
+  for (const auto& [check, log_odds] : text.signs) {
+    for (const Finding& finding : judgement_.findings) {
+      if (finding.check != check || finding.verdict < Verdict::watch) continue;
+      const bool here =
+          cause.kind->place == CausePlace::system || finding.place.text == cause.place ||
+          finding.place.module() == cause.place || finding.place.kind == PlaceKind::system ||
+          finding.place.kind == PlaceKind::site;
+      if (!here) continue;
+      hypothesis.log_signs += log_odds;
+      named.push_back(check);
+      break;
+    }
+  }
+  out_.signs.push_back(std::move(named));
+}
+
+void Assembler::add_hypothesis(const Calculated& cause) {
+  const CauseText& text = book_.text_of(cause.kind->id);
+  const auto places = std::count_if(side_.causes.begin(), side_.causes.end(),
+                                    [&](const Calculated& c) { return c.kind == cause.kind; });
+  Hypothesis out;
+  out.prior = text.prior / static_cast<double>(places);
+  std::vector<Knot> knots;
+  for (std::size_t k = 0; k < cause.severity.size(); ++k) {
+    knots.push_back({cause.severity[k], at_rows(cause.change[k])});
+  }
+  std::sort(knots.begin(), knots.end(),
+            [](const Knot& a, const Knot& b) { return a.severity < b.severity; });
+  const bool table = knots.empty();
+  const bool too_early =
+      cause.kind->id == "frost-stays" && longest_without_defrost() < frost_stays_s;
+  if (too_early) {
+    // Frost of the last hour is that of every machine.
+    knots.clear();
+  } else if (table) {
+    knots = by_table(cause);
+  } else if (cause.kind->grows) {
+    knots = growing(cause, knots);
+  }
+  out.knots = std::move(knots);
+  add_signs(cause, out);
+  out_.by_table.push_back(table && !too_early);
+  out_.hypotheses.push_back(std::move(out));
+}
+
+void Assembler::settle_sigmas() {
+  for (std::size_t r = 0; r < out_.rows.size(); ++r) {
+    double sum = out_.residuals.variance[r];
+    for (const auto& mode : out_.residuals.modes) sum += mode[r] * mode[r];
+    out_.rows[r].sigma = std::sqrt(sum);
+  }
+}
+
+}  // namespace
+
+Problem assemble(const Judgement& judgement, const std::vector<Feature>& features,
+                 const std::vector<Moment>& moments, const TwinSide& side, const CauseBook& book,
+                 const AssembleOptions& options) {
+  return Assembler(judgement, features, moments, side, book, options).run();
+}
+
+Hypothesis charge_hypothesis(const Problem& problem, const TwinSide& side) {
+  Hypothesis out;
+  out.prior = 1.0;
+  for (std::size_t c = 0; c < side.causes.size(); ++c) {
+    const bool under = side.causes[c].kind->id == "undercharge";
+    if ((!under && side.causes[c].kind->id != "overcharge") || problem.by_table[c]) continue;
+    for (const Knot& knot : problem.hypotheses[c].knots) {
+      out.knots.push_back({under ? -knot.severity : knot.severity, knot.change});
+    }
+  }
+  if (out.knots.empty()) return out;
+  // The sheet's own charge is as good a guess as any.
+  const std::vector<double> nothing(problem.rows.size(), 0.0);
+  out.knots.push_back({-1e-3, nothing});
+  out.knots.push_back({1e-3, nothing});
+  std::sort(out.knots.begin(), out.knots.end(),
+            [](const Knot& a, const Knot& b) { return a.severity < b.severity; });
+  return out;
+}
+
+}  // namespace cw::diagnose::detail

@@ -1,0 +1,39 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "checks/judgement.h"
+#include "diagnose/traits.h"
+#include "twin/twin.h"
+
+/// Stretches of the recording in which the machine stood still enough to be compared with a steady
+/// state, and what was seen in them.
+namespace cw::diagnose {
+
+struct Moment {
+  Instant start, end;
+  PhaseKind kind = PhaseKind::heating;
+  twin::Weather weather;
+  twin::Orders orders;         ///< calls forced as the recording shows them
+  double room_K = 293.15;      ///< mean of the calling units' rooms, by rated capacity
+  double part_of_log = 0.0;    ///< 0 at the recording's beginning, 1 at its end
+  double since_clean_s = 0.0;  ///< heating: since the last start or defrost; counted from half an
+                               ///< hour before the recording where none was seen
+  std::vector<double> seen;    ///< [n_feature] scaled (Feature::scaled); nan: not seen
+  std::vector<double> noise;   ///< [n_feature] standard error of `seen`
+};
+
+struct MomentOptions {
+  std::size_t most = 2;     ///< more cost time and told little more (bench/faults)
+  double settle_s = 480.0;  ///< left out after a unit began or stopped calling
+  double shortest_s = 240.0;
+  double longest_s = 900.0;
+};
+
+/// The best stretches, spread over the recording. Empty when there are none: `why` says so.
+std::vector<Moment> find_moments(const Judgement& judgement, const System& system,
+                                 const std::vector<Feature>& features, const MomentOptions& options,
+                                 std::string& why);
+
+}  // namespace cw::diagnose

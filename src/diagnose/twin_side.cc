@@ -1,0 +1,367 @@
+#include "diagnose/twin_side.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <utility>
+
+namespace cw::diagnose {
+namespace {
+
+constexpr double none = std::numeric_limits<double>::quiet_NaN();
+
+using twin::Model;
+using twin::Orders;
+using twin::Parameters;
+using twin::State;
+
+/// What one does not know of a machine although its sheet is right, one sigma each. Own estimates:
+/// published maps and films hold within some per cent, volumes of coils and pipes within 15.
+struct Unknown {
+  const char* name;
+  void (*bend)(Parameters&);
+};
+constexpr std::array unknowns = {
+    Unknown{"outdoor coil", [](Parameters& p) { p.outdoor_coil_factor *= 1.12; }},
+    Unknown{"indoor coils", [](Parameters& p) { p.indoor_coil_factor *= 1.12; }},
+    Unknown{"outdoor air", [](Parameters& p) { p.outdoor_air_factor *= 1.06; }},
+    Unknown{"compressor flow", [](Parameters& p) { p.volumetric_factor *= 1.04; }},
+    Unknown{"compressor work", [](Parameters& p) { p.work_factor *= 1.05; }},
+    Unknown{"volumes", [](Parameters& p) { p.volume_factor *= 1.10; }},
+    Unknown{"void fraction", [](Parameters& p) { p.slip = twin::SlipModel::smith; }},
+    Unknown{"condensing target", [](Parameters& p) { p.controls.condensing_target_K += 0.4; }},
+    Unknown{"evaporating target", [](Parameters& p) { p.controls.evaporating_target_K += 0.3; }},
+    Unknown{"subcooling target", [](Parameters& p) { p.controls.subcooling_K += 0.4; }},
+    Unknown{"superheat target", [](Parameters& p) { p.controls.superheat_K += 0.4; }},
+};
+
+std::vector<double> scaled_features(const Model& model, const State& state,
+                                    const twin::Faults& faults,
+                                    const std::vector<Feature>& features, const Orders& orders) {
+  twin::Readings readings;
+  twin::read(model, state, faults, readings);
+  const TwinView view{&readings, &model.system().refrigerant()};
+  std::vector<double> out;
+  for (const Feature& f : features) {
+    out.push_back(none);
+    if (f.trait->place != TraitPlace::module) {
+      const bool calls = *orders.units[f.index].call;
+      if (calls != (f.trait->place == TraitPlace::calling_unit)) continue;
+    }
+    out.back() = f.scaled(f.trait->read(view, f.index));
+  }
+  return out;
+}
+
+class Asker {
+ public:
+  Asker(const System& system, const Parameters& parameters, const std::vector<Feature>& features,
+        const std::vector<Moment>& moments, Model model)
+      : system_(system),
+        parameters_(parameters),
+        features_(features),
+        moments_(moments),
+        model_(std::move(model)) {}
+
+  Result<TwinSide> run() {
+    if (Status s = follow(); !s) return s.error();
+    bend();
+    for (const CauseKind& kind : cause_kinds()) {
+      for (const std::size_t index : places_of(kind)) calculate(kind, index);
+    }
+    return std::move(out_);
+  }
+
+ private:
+  const Moment& moment(std::size_t m) const { return moments_[out_.moments[m]]; }
+  Status follow();
+  void bend();
+  void bend_weather();
+  void add_mode(const char* name, const std::vector<std::vector<double>>& bent);
+  std::vector<std::size_t> places_of(const CauseKind& kind) const;
+  bool seen_at(const CauseKind& kind, std::size_t index, std::size_t m) const;
+  void calculate(const CauseKind& kind, std::size_t index);
+  bool taken_over(const CauseKind& kind, std::size_t index);
+  static void stretch(double severity, Calculated& out);
+  std::optional<std::vector<double>> at_knot(const CauseKind& kind, const CauseSite& site,
+                                             double severity, std::vector<State>& from);
+
+  const System& system_;
+  const Parameters& parameters_;
+  const std::vector<Feature>& features_;
+  const std::vector<Moment>& moments_;
+  Model model_;
+  TwinSide out_;
+};
+
+Status Asker::follow() {
+  std::optional<Error> last;
+  for (std::size_t k = 0; k < moments_.size(); ++k) {
+    const Moment& at = moments_[k];
+    const Setting healthy = healthy_setting(system_, at.weather);
+    auto state = twin::state_at_rest(model_, at.weather, at.room_K, healthy.charge_kg);
+    if (!state) return state.error();
+    const auto solved = twin::solve_steady(model_, *state, at.weather, at.orders, healthy.faults,
+                                           at.room_K, healthy.charge_kg);
+    if (!solved) {
+      last = solved.error();
+      continue;
+    }
+    out_.moments.push_back(k);
+    out_.healthy.push_back(scaled_features(model_, *state, healthy.faults, features_, at.orders));
+    out_.states.push_back(std::move(*state));
+  }
+  if (out_.moments.empty()) {
+    Error error = *last;
+    error.message =
+        "the twin finds no healthy steady state at any moment that was to be compared: " +
+        error.message;
+    return error;
+  }
+  if (out_.moments.size() < moments_.size()) {
+    out_.notes.push_back("At " + std::to_string(moments_.size() - out_.moments.size()) + " of " +
+                         std::to_string(moments_.size()) +
+                         " moments the twin found no healthy steady state; they were left out.");
+  }
+  return Done{};
+}
+
+void Asker::add_mode(const char* name, const std::vector<std::vector<double>>& bent) {
+  std::vector<double> mode;
+  for (std::size_t m = 0; m < bent.size(); ++m) {
+    for (std::size_t f = 0; f < features_.size(); ++f) {
+      const double change = bent[m][f] - out_.healthy[m][f];
+      mode.push_back(std::isfinite(change) ? change : 0.0);
+    }
+  }
+  out_.modes.push_back(std::move(mode));
+  out_.mode_names.emplace_back(name);
+}
+
+void Asker::bend() {
+  for (const Unknown& unknown : unknowns) {
+    Parameters parameters = parameters_;
+    unknown.bend(parameters);
+    const auto model = twin::make_model(system_, parameters);
+    if (!model) continue;
+    std::vector<std::vector<double>> bent;
+    for (std::size_t m = 0; m < out_.moments.size(); ++m) {
+      const Setting healthy = healthy_setting(system_, moment(m).weather);
+      State state = out_.states[m];
+      const auto solved = twin::solve_steady(*model, state, moment(m).weather, moment(m).orders,
+                                             healthy.faults, moment(m).room_K, healthy.charge_kg);
+      bent.push_back(
+          solved ? scaled_features(*model, state, healthy.faults, features_, moment(m).orders)
+                 : out_.healthy[m]);
+    }
+    add_mode(unknown.name, bent);
+  }
+  bend_weather();
+}
+
+/// Air at the coil and in the rooms is known only as well as the sensors are.
+void Asker::bend_weather() {
+  for (const auto& [name, outdoor_K, room_K] : {std::tuple{"outdoor air temperature", 0.7, 0.0},
+                                                std::tuple{"room temperature", 0.0, 0.5}}) {
+    std::vector<std::vector<double>> bent;
+    for (std::size_t m = 0; m < out_.moments.size(); ++m) {
+      Setting setting = healthy_setting(system_, moment(m).weather);
+      setting.weather.temperature_K += outdoor_K;
+      const auto solved = solve_setting(model_, out_.states[m], setting, moment(m).orders,
+                                        moment(m).room_K + room_K);
+      bent.push_back(solved ? scaled_features(model_, solved->state, setting.faults, features_,
+                                              moment(m).orders)
+                            : out_.healthy[m]);
+    }
+    add_mode(name, bent);
+  }
+}
+
+std::vector<std::size_t> Asker::places_of(const CauseKind& kind) const {
+  const std::size_t count = kind.place == CausePlace::system   ? 1
+                            : kind.place == CausePlace::module ? system_.outdoor().size()
+                                                               : system_.indoor().size();
+  std::vector<std::size_t> out;
+  for (std::size_t i = 0; i < count; ++i) {
+    bool any = false;
+    for (std::size_t m = 0; m < out_.moments.size(); ++m) any = any || seen_at(kind, i, m);
+    if (any) out.push_back(i);
+  }
+  return out;
+}
+
+bool Asker::seen_at(const CauseKind& kind, std::size_t index, std::size_t m) const {
+  const bool cooling = moment(m).kind == PhaseKind::cooling;
+  if (!(cooling ? kind.cooling : kind.heating)) return false;
+  if (kind.place == CausePlace::calling_unit) return *moment(m).orders.units[index].call;
+  if (kind.place == CausePlace::stopped_unit) return !*moment(m).orders.units[index].call;
+  return true;
+}
+
+/// Two kinds that differ in time alone are calculated once.
+bool Asker::taken_over(const CauseKind& kind, std::size_t index) {
+  for (const Calculated& other : out_.causes) {
+    if (other.kind->apply != kind.apply || other.index != index || other.kind->grows) continue;
+    Calculated same = other;
+    same.kind = &kind;
+    out_.causes.push_back(std::move(same));
+    return true;
+  }
+  return false;
+}
+
+void Asker::calculate(const CauseKind& kind, std::size_t index) {
+  if (taken_over(kind, index)) return;
+  Calculated out;
+  out.kind = &kind;
+  out.index = index;
+  out.place = kind.place == CausePlace::system   ? "system"
+              : kind.place == CausePlace::module ? system_.outdoor()[index].id
+                                                 : system_.indoor()[index].id;
+  const CauseSite site = site_of(system_, out_, features_, kind, index);
+  // Outwards from nothing on each side, each severity from the one before.
+  for (const bool positive : {true, false}) {
+    std::vector<double> knots;
+    for (const double k : kind.knots) {
+      if ((k > 0.0) == positive) knots.push_back(k);
+    }
+    if (!positive) std::reverse(knots.begin(), knots.end());
+    std::vector<State> from = out_.states;
+    for (std::size_t k = 0; k < knots.size(); ++k) {
+      auto change = at_knot(kind, site, knots[k], from);
+      if (!change) {
+        out.why_not = "the twin finds no steady state";
+        if (k > 0) stretch(knots[k], out);
+        break;
+      }
+      out.severity.push_back(knots[k]);
+      out.change.push_back(std::move(*change));
+    }
+  }
+  out_.causes.push_back(std::move(out));
+}
+
+/// A fault larger than the twin can follow does at least more of the same.
+void Asker::stretch(double severity, Calculated& out) {
+  const double factor = severity / out.severity.back();
+  std::vector<double> change = out.change.back();
+  for (double& x : change) x *= factor;
+  out.severity.push_back(severity);
+  out.change.push_back(std::move(change));
+  out.stretched = true;
+}
+
+std::optional<std::vector<double>> Asker::at_knot(const CauseKind& kind, const CauseSite& site,
+                                                  double severity, std::vector<State>& from) {
+  std::vector<double> out;
+  for (std::size_t m = 0; m < out_.moments.size(); ++m) {
+    const bool cooling = moment(m).kind == PhaseKind::cooling;
+    if (!seen_at(kind, site.index, m)) {
+      out.insert(out.end(), features_.size(), 0.0);
+      continue;
+    }
+    Setting setting = healthy_setting(system_, moment(m).weather);
+    kind.apply(site, severity, setting);
+    std::vector<double> found;
+    if (cooling ? kind.acts_cooling : kind.acts_heating) {
+      auto solved = solve_setting(model_, from[m], setting, moment(m).orders, moment(m).room_K);
+      const bool of_unit =
+          kind.place == CausePlace::calling_unit || kind.place == CausePlace::stopped_unit;
+      // From rest it takes longer, and finds some states that the way from the last one misses.
+      if (!solved && !of_unit) {
+        auto rest =
+            twin::state_at_rest(model_, setting.weather, moment(m).room_K, setting.charge_kg);
+        if (rest) {
+          solved = solve_setting(model_, *rest, setting, moment(m).orders, moment(m).room_K);
+        }
+      }
+      if (!solved) return std::nullopt;
+      from[m] = std::move(solved->state);
+      found = scaled_features(model_, from[m], setting.faults, features_, moment(m).orders);
+    } else {
+      found = scaled_features(model_, out_.states[m], setting.faults, features_, moment(m).orders);
+    }
+    for (std::size_t f = 0; f < features_.size(); ++f) {
+      const double change = found[f] - out_.healthy[m][f];
+      out.push_back(std::isfinite(change) ? change : 0.0);
+    }
+  }
+  return out;
+}
+
+std::optional<State> healthy_state(const Model& model, const Moment& at) {
+  const Setting healthy = healthy_setting(model.system(), at.weather);
+  auto state = twin::state_at_rest(model, at.weather, at.room_K, healthy.charge_kg);
+  if (!state) return std::nullopt;
+  const auto solved = twin::solve_steady(model, *state, at.weather, at.orders, healthy.faults,
+                                         at.room_K, healthy.charge_kg);
+  if (!solved) return std::nullopt;
+  return std::move(*state);
+}
+
+}  // namespace
+
+std::vector<std::vector<double>> healthy_features(const System& system,
+                                                  const Parameters& parameters,
+                                                  const std::vector<Feature>& features,
+                                                  const std::vector<Moment>& moments) {
+  const auto model = twin::make_model(system, parameters);
+  if (!model) return {};
+  std::vector<std::vector<double>> out;
+  bool any = false;
+  for (const Moment& at : moments) {
+    const auto state = healthy_state(*model, at);
+    any = any || state.has_value();
+    out.push_back(state ? scaled_features(*model, *state, {}, features, at.orders)
+                        : std::vector<double>());
+  }
+  if (!any) out.clear();
+  return out;
+}
+
+Setting healthy_setting(const System& system, const twin::Weather& weather) {
+  Setting out;
+  out.faults.modules.resize(system.outdoor().size());
+  out.faults.units.resize(system.indoor().size());
+  out.weather = weather;
+  out.charge_kg = system.charge().total_kg();
+  return out;
+}
+
+CauseSite site_of(const System& system, const TwinSide& side, const std::vector<Feature>& features,
+                  const CauseKind& kind, std::size_t index) {
+  CauseSite site{index, 0.1, system.charge().total_kg()};
+  const std::string_view trait = kind.place == CausePlace::module ? "valve" : "unit_valve";
+  for (const auto& healthy : side.healthy) {
+    for (std::size_t f = 0; f < features.size(); ++f) {
+      if (features[f].trait->name != trait || features[f].index != index) continue;
+      if (!std::isfinite(healthy[f])) continue;
+      site.opening = features[f].unscaled(healthy[f]);
+      return site;
+    }
+  }
+  return site;
+}
+
+std::optional<Solved> solve_setting(const Model& model, const State& from, const Setting& setting,
+                                    const Orders& orders, double room_K) {
+  Solved out{from, {}, {}, {}};
+  const auto solved = twin::solve_steady(model, out.state, setting.weather, orders, setting.faults,
+                                         room_K, setting.charge_kg);
+  if (!solved) return std::nullopt;
+  twin::look_inside(model, out.state, out.insight);
+  twin::take_stock(model, out.state, out.inventory);
+  twin::read(model, out.state, setting.faults, out.readings);
+  return out;
+}
+
+Result<TwinSide> ask_twin(const System& system, const Parameters& parameters,
+                          const std::vector<Feature>& features,
+                          const std::vector<Moment>& moments) {
+  auto model = twin::make_model(system, parameters);
+  if (!model) return model.error();
+  return Asker(system, parameters, features, moments, std::move(*model)).run();
+}
+
+}  // namespace cw::diagnose

@@ -1,0 +1,272 @@
+#include "ingest/delimited/row_scanner.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <utility>
+
+#include "base/text.h"
+#include "ingest/delimited/cells.h"
+#include "ingest/encoding.h"
+#include "series/recording.h"
+
+namespace cw {
+
+void ScannedRows::clear() {
+  // The cells stay: they are overwritten, and making room for them anew costs time.
+  stamps.clear();
+  line.clear();
+  log = ImportLog();
+  lines = 0;
+  bytes = 0;
+  table_ends = false;
+}
+
+void RowScanner::Position::expect(unsigned places, double lowest, double highest) {
+  others = 0;
+  fixed = ShortNumber::fixed(places);
+  const auto count_at = [&](double si) {
+    return std::clamp((si - offset) / scale * fixed.power, -1e7, 1e7);
+  };
+  const double a = std::ceil(std::min(count_at(lowest), count_at(highest))) + 1.0;
+  const double b = std::floor(std::max(count_at(lowest), count_at(highest))) - 1.0;
+  first_count = a <= b ? static_cast<std::int32_t>(a) : std::numeric_limits<std::int32_t>::max();
+  more_counts = a <= b ? static_cast<std::uint32_t>(b - a) : 0;
+}
+
+RowScanner::RowScanner(const ScanTask& task)
+    : task_(task),
+      cells_(task.plan, task.layout.dialect, task.context.file),
+      stamps_(task.clock),
+      marks_(task.layout.dialect.delimiter),
+      short_number_(task.layout.dialect.decimal),
+      positions_(task.layout.headers.size()),
+      clock_cells_(task.clock.columns.size()),
+      width_(task.plan.columns.size()),
+      by_blanks_(task.layout.dialect.by_blanks()) {
+  for (std::size_t i = 0; i < task.plan.columns.size(); ++i) {
+    const ColumnPlan& column = task.plan.columns[i];
+    Position& position = positions_[column.index];
+    position.kind = cells_.is_plain(i) ? Position::Kind::number : Position::Kind::careful;
+    position.slot = static_cast<std::uint32_t>(i);
+    position.scale = column.scale;
+    position.offset = column.offset;
+    position.expect(1, column.lowest, column.highest);
+  }
+  for (std::size_t i = 0; i < task.clock.columns.size(); ++i) {
+    Position& position = positions_[task.clock.columns[i]];
+    position.kind = Position::Kind::clock;
+    position.slot = static_cast<std::uint32_t>(i);
+  }
+}
+
+bool RowScanner::scan(LineCutter& lines, std::size_t bytes, ScannedRows& out) {
+  out.clear();
+  out_ = &out;
+  const std::size_t begin = lines.position();
+  const std::size_t lines_before = lines.number();
+  cut_in_quotes_ = false;
+  std::string_view line;
+  while (lines.position() - begin < bytes && lines.next(line)) {
+    line_number_ = lines.number() - lines_before;
+    if (line.empty() || line.front() <= '#') {
+      if (is_blank_or_comment(line)) continue;
+    }
+    if (line == task_.layout.header_text) {
+      refuse_row(Counter::repeated_header, "",
+                 "as line " + std::to_string(task_.layout.header_line));
+      continue;
+    }
+    if (out.table_ends) {
+      refuse_row(Counter::another_table, line, "it stands below the header of another table");
+      continue;
+    }
+    scan_line(line, lines);
+  }
+  out.lines = lines.number() - lines_before;
+  out.bytes = lines.position() - begin;
+  out.log = std::exchange(cells_.log(), ImportLog());
+  return !cut_in_quotes_;
+}
+
+/// Room for one more row behind those that are complete: [n_column].
+float* RowScanner::new_row() {
+  constexpr std::size_t more_rows = 64;
+  const std::size_t at = out_->stamps.size() * width_;
+  if (out_->cells.size() < at + width_) out_->cells.resize(at + more_rows * width_);
+  return out_->cells.data() + at;
+}
+
+void RowScanner::scan_line(std::string_view line, LineCutter& lines) {
+  if (by_blanks_ || !scan_plain(line)) scan_careful(line, lines);
+}
+
+/// @returns false, with nothing done, when there are quotes in the line
+CW_FOR_NEWER_PROCESSORS
+bool RowScanner::scan_plain(std::string_view line) {
+  if (!marks_.find(line, task_.text_end)) return false;
+  float* const row = new_row();
+  const std::uint32_t* const ends = marks_.ends();
+  const std::size_t cells = std::min(marks_.cells(), positions_.size());
+  // Of the short way's eight bytes all must be in the text.
+  const bool safe = task_.text_end - (line.data() + line.size()) >= 8;
+  std::size_t begin = 0;
+  for (std::size_t k = 0; k < cells; ++k) {
+    const Position& position = positions_[k];
+    const char* const at = line.data() + begin;
+    const std::size_t length = ends[k] - begin;
+    begin = ends[k] + std::size_t{1};
+    if (position.kind == Position::Kind::number && length - 1 < 7 && safe) {
+      std::int32_t count = 0;
+      const std::uint64_t word = ShortNumber::load(at);
+      if (short_number_.read_fixed(word, static_cast<unsigned>(length), position.fixed, count) &&
+          static_cast<std::uint32_t>(count - position.first_count) <= position.more_counts) {
+        const double raw = static_cast<double>(count) / position.fixed.power;
+        row[position.slot] = static_cast<float>(position.scale * raw + position.offset);
+        continue;
+      }
+      take_short(word, {at, length}, k, row);
+      continue;
+    }
+    take_cell({at, length}, k, row);
+  }
+  if (marks_.cells() > cells) {
+    const std::string_view over = line.substr(begin);
+    // Delimiters with nothing between them may follow.
+    if (std::any_of(over.begin(), over.end(), [&](char c) {
+          return c != task_.layout.dialect.delimiter && !trim({&c, 1}).empty();
+        })) {
+      refuse_long(line);
+      return true;
+    }
+  }
+  end_row(line, cells, row);
+  return true;
+}
+
+/// A short cell that is not as its column's cells usually are.
+void RowScanner::take_short(std::uint64_t word, std::string_view cell, std::size_t index,
+                            float* row) {
+  constexpr std::uint8_t enough = 8;
+  Position& position = positions_[index];
+  double raw = 0.0;
+  unsigned places = 0;
+  if (!short_number_.read(word, static_cast<unsigned>(cell.size()), raw, places)) {
+    return take_cell(cell, index, row);
+  }
+  const ColumnPlan& plan = task_.plan.columns[position.slot];
+  if (++position.others >= enough) position.expect(places, plan.lowest, plan.highest);
+  const double si = position.scale * raw + position.offset;
+  row[position.slot] = si >= plan.lowest && si <= plan.highest
+                           ? static_cast<float>(si)
+                           : cells_.convert(raw, cell, position.slot, line_number_);
+}
+
+/// Lines with quotes, and cells between blanks.
+void RowScanner::scan_careful(std::string_view line, LineCutter& lines) {
+  for (int more = 0;; ++more) {
+    float* const row = new_row();
+    CellCutter cutter(line, task_.layout.dialect.delimiter, scratch_);
+    std::string_view cell;
+    std::size_t index = 0;
+    bool open = false;
+    bool too_long = false;
+    while (cutter.next(cell)) {
+      open = open || cutter.open_quote();
+      if (index < positions_.size()) {
+        take_cell(cell, index++, row);
+      } else {
+        too_long = too_long || !trim(cell).empty();
+      }
+    }
+    // A quoted cell that goes over the line end takes the next line in.
+    if (open && more < 8 && index < positions_.size()) {
+      if (lines.extend(line)) continue;
+      cut_in_quotes_ = true;
+    }
+    if (too_long) return refuse_long(line);
+    return end_row(line, index, row);
+  }
+}
+
+void RowScanner::take_cell(std::string_view cell, std::size_t index, float* row) {
+  const Position& position = positions_[index];
+  switch (position.kind) {
+    case Position::Kind::nothing:
+      break;
+    case Position::Kind::clock:
+      clock_cells_[position.slot].assign(cell);
+      break;
+    case Position::Kind::number:
+    case Position::Kind::careful:
+      row[position.slot] = cells_.read(cell, position.slot, line_number_);
+      break;
+  }
+}
+
+void RowScanner::end_row(std::string_view line, std::size_t cells, float* row) {
+  const std::size_t wanted = positions_.size();
+  if (cells < wanted) {
+    const bool may = task_.layout.ragged || (cells + 1 == wanted && task_.layout.last_may_lack);
+    const bool stamped = std::all_of(task_.clock.columns.begin(), task_.clock.columns.end(),
+                                     [&](std::size_t i) { return i < cells; });
+    if (!may || !stamped) {
+      return refuse_row(
+          Counter::bad_row_short, line,
+          std::to_string(cells) + " cells where the header has " + std::to_string(wanted));
+    }
+    for (std::size_t i = cells; i < wanted; ++i) {
+      const Position& position = positions_[i];
+      if (position.kind == Position::Kind::number || position.kind == Position::Kind::careful) {
+        row[position.slot] = missing;
+      }
+    }
+  }
+  RawStamp stamp{static_cast<std::int64_t>(line_number_) * 1000, 0, false};
+  if (!clock_cells_.empty()) {
+    const std::optional<RawStamp> read = stamps_.read(clock_cells_);
+    if (!read && is_header_cell(clock_cells_.front())) return meet_header(line);
+    if (!read) {
+      return refuse_row(Counter::bad_time_stamp, clock_cells_.front(),
+                        "is no time stamp of this column's form");
+    }
+    stamp = *read;
+  }
+  out_->stamps.push_back(stamp);
+  out_->line.push_back(static_cast<std::uint32_t>(line_number_));
+}
+
+/// Does the clock's cell hold the clock's own header?
+bool RowScanner::is_header_cell(std::string_view cell) const {
+  return task_.layout.has_header && !cell.empty() &&
+         tidy_label(cell) == task_.layout.headers[task_.clock.columns.front()];
+}
+
+/// A header in the middle: the table's own, written a little differently, or that of another table,
+/// whose numbers must not be taken for the first one's.
+void RowScanner::meet_header(std::string_view line) {
+  const std::vector<std::string>& headers = task_.layout.headers;
+  const std::vector<std::string> cells = tidy_cells(line, task_.layout.dialect.delimiter);
+  bool same = true;
+  for (std::size_t i = 0; i < cells.size() && i < headers.size(); ++i) {
+    same = same && (cells[i].empty() || cells[i] == headers[i]);
+  }
+  if (same) {
+    return refuse_row(Counter::repeated_header, "",
+                      "as line " + std::to_string(task_.layout.header_line));
+  }
+  out_->table_ends = true;
+  refuse_row(Counter::another_table, line, "another table begins here");
+}
+
+void RowScanner::refuse_long(std::string_view line) {
+  refuse_row(Counter::bad_row_long, line,
+             "more cells than the header's " + std::to_string(positions_.size()));
+}
+
+void RowScanner::refuse_row(Counter counter, std::string_view text, std::string reason) {
+  cells_.log().add({counter, task_.context.file, line_number_, "", std::string(text.substr(0, 200)),
+                    std::move(reason)});
+}
+
+}  // namespace cw

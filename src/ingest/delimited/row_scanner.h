@@ -1,0 +1,99 @@
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ingest/clock/clock_plan.h"
+#include "ingest/counters.h"
+#include "ingest/delimited/cell_marks.h"
+#include "ingest/delimited/cell_reader.h"
+#include "ingest/delimited/column_plan.h"
+#include "ingest/delimited/layout.h"
+#include "ingest/delimited/lines.h"
+#include "ingest/delimited/short_number.h"
+
+namespace cw {
+
+/// What a scan of any part of a text needs to know; shared by all threads, constant.
+struct ScanTask {
+  const Layout& layout;
+  const ClockPlan& clock;
+  const TablePlan& plan;
+  const ReadContext& context;
+  const char* text_end = nullptr;
+  char end_of_line = '\n';
+};
+
+/// The rows of some lines that follow each other, not yet turned into columns.
+struct ScannedRows {
+  std::vector<float> cells;         ///< [n_row x n_column], SI
+  std::vector<RawStamp> stamps;     ///< [n_row]
+  std::vector<std::uint32_t> line;  ///< [n_row], counted from the first of these lines
+  ImportLog log;                    ///< its lines counted likewise
+  std::size_t lines = 0;            ///< of all that was looked at
+  bool table_ends = false;          ///< a header of another table was met; no row behind it is here
+  std::size_t bytes = 0;
+
+  void clear();
+};
+
+/// Turns lines into rows of SI floats. One per thread.
+class RowScanner {
+ public:
+  explicit RowScanner(const ScanTask& task);
+
+  /// Reads lines until the text ends or more than `bytes` are read.
+  /// @param out  emptied and filled
+  /// @returns false when the last line has a quote that is still open where the text ends
+  bool scan(LineCutter& lines, std::size_t bytes, ScannedRows& out);
+
+  const CellReader& cells() const { return cells_; }
+
+ private:
+  /// What stands at one position of a row.
+  struct Position {
+    enum class Kind : std::uint8_t { nothing, number, careful, clock };
+    Kind kind = Kind::nothing;
+    std::uint8_t others = 0;  ///< cells lately that had not the expected decimals
+    std::uint32_t slot = 0;   ///< in the plan's columns, or in the clock's
+    double scale = 1.0, offset = 0.0;
+    ShortNumber::Fixed fixed;
+    /// Numbers without their decimal sign, from here on and so many more, are surely plausible.
+    std::int32_t first_count = 0;
+    std::uint32_t more_counts = 0;
+
+    void expect(unsigned places, double lowest, double highest);
+  };
+
+  float* new_row();
+  void scan_line(std::string_view line, LineCutter& lines);
+  CW_FOR_NEWER_PROCESSORS
+  bool scan_plain(std::string_view line);
+  void take_short(std::uint64_t word, std::string_view cell, std::size_t index, float* row);
+  void scan_careful(std::string_view line, LineCutter& lines);
+  void take_cell(std::string_view cell, std::size_t index, float* row);
+  void end_row(std::string_view line, std::size_t cells, float* row);
+  bool is_header_cell(std::string_view cell) const;
+  void meet_header(std::string_view line);
+  void refuse_long(std::string_view line);
+  void refuse_row(Counter counter, std::string_view text, std::string reason);
+
+  const ScanTask& task_;
+  CellReader cells_;
+  StampReader stamps_;
+  CellMarks marks_;
+  ShortNumber short_number_;
+  std::vector<Position> positions_;  // by position in the row
+  std::vector<std::string> clock_cells_;
+  std::string scratch_;
+  ScannedRows* out_ = nullptr;
+  std::size_t width_ = 0;
+  std::size_t line_number_ = 0;
+  bool by_blanks_ = false;
+  bool cut_in_quotes_ = false;
+};
+
+}  // namespace cw

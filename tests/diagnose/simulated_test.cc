@@ -1,0 +1,122 @@
+// Causes from end to end: a simulated recording through importer, checks and twin. The big scoring
+// is bench/faults; here is one case of each main fault, large enough that it must not be missed.
+#include <gtest/gtest.h>
+
+#include <fstream>
+
+#include "checks/judgement.h"
+#include "diagnose/diagnose.h"
+#include "ingest/import.h"
+#include "scenario/read.h"
+#include "scenario/simulate.h"
+#include "support/run_program.h"
+#include "system/sheet.h"
+
+namespace cw::diagnose {
+namespace {
+
+constexpr const char* sheet =
+    "name = \"test machine\"\nrefrigerant = \"R-410A\"\n[[outdoor]]\ncooling = \"12 kW\"\n"
+    "[[indoor]]\ncount = 3\ncooling = \"4 kW\"\n[piping]\nmain = \"10 m\"\nbranch = \"4 m\"\n";
+
+std::string scenario_text(bool cooling, const std::string& fault) {
+  return std::string(
+             "system = \"system.toml\"\nstart = 2026-01-20T10:00:00\nduration = \"50 min\"\n"
+             "warm_up = \"60 min\"\nrooms = \"") +
+         (cooling ? "26" : "20") + " degC\"\nseed = 5\n[weather]\nmean = \"" +
+         (cooling ? "32" : "10") +
+         " degC\"\nswing = \"4 K\"\nhumidity = \"55 %\"\n[plant]\nmode = \"" +
+         (cooling ? "cooling" : "heating") + "\"\n[schedule]\nset_point = \"" +
+         (cooling ? "20" : "25") + " degC\"\ncall = \"always\"\ngains = \"" +
+         (cooling ? "2500" : "-2800") + " W\"\n" + fault;
+}
+
+Diagnosis diagnosed(bool cooling, const std::string& fault) {
+  const test::Scratch scratch;
+  const std::filesystem::path place = scratch.path();
+  std::ofstream(place / "system.toml") << sheet;
+  const auto reading = scenario::read_scenario_text(scenario_text(cooling, fault), "test", place);
+  EXPECT_TRUE(reading.scenario.has_value());
+  const auto run = scenario::simulate(*reading.scenario);
+  EXPECT_TRUE(run.has_value()) << (run ? "" : run.error().text());
+  for (const auto& file : run->files) {
+    if (file.name == "recording.csv") std::ofstream(place / "recording.csv") << file.text;
+  }
+  auto import = import_recordings({place / "recording.csv"}, {});
+  EXPECT_TRUE(import.has_value());
+  const System system = parse_system(sheet, "sheet").value();
+  JudgeOptions options;
+  options.system = &system;
+  const Judgement judgement = judge(std::move(import->recording), options).value();
+  DiagnoseOptions diagnose_options;
+  diagnose_options.look_ahead = false;
+  return diagnose(judgement, &system, diagnose_options).value();
+}
+
+std::string all_of(const Diagnosis& d) {
+  std::string out = "healthy " + std::to_string(d.healthy) + " " + d.unproven;
+  for (const RankedCause& c : d.causes) {
+    out += ", " + std::string(c.kind->id) + "@" + c.place + " " + std::to_string(c.probability);
+  }
+  return out;
+}
+
+void expect_named(bool cooling, const std::string& fault, std::string_view id,
+                  std::string_view place) {
+  const Diagnosis d = diagnosed(cooling, fault);
+  const RankedCause* named = d.named();
+  ASSERT_NE(named, nullptr) << all_of(d);
+  EXPECT_EQ(named->kind->id, id) << all_of(d);
+  EXPECT_EQ(named->place, place) << all_of(d);
+  EXPECT_FALSE(named->speaks_for.empty());
+}
+
+std::string fault(const std::string& kind, const std::string& place, const std::string& severity) {
+  return "[[fault]]\nkind = \"" + kind + "\"\nplace = \"" + place + "\"\nseverity = \"" + severity +
+         "\"\n";
+}
+
+TEST(DiagnoseSimulated, AHealthyMachineGetsNoName) {
+  for (const bool cooling : {false, true}) {
+    const Diagnosis d = diagnosed(cooling, "");
+    EXPECT_TRUE(d.unproven.empty()) << d.unproven;
+    EXPECT_EQ(d.named(), nullptr) << all_of(d);
+    EXPECT_GT(d.readings, 10U);
+  }
+}
+
+TEST(DiagnoseSimulated, ABlockedOutdoorCoil) {
+  expect_named(true, fault("outdoor_coil_blocked", "outdoor.1", "65 %"), "outdoor-airflow",
+               "outdoor.1");
+}
+
+TEST(DiagnoseSimulated, AWornCompressor) {
+  expect_named(false, fault("compressor_leak", "outdoor.1", "30 %"), "compressor-leak",
+               "outdoor.1");
+}
+
+TEST(DiagnoseSimulated, AnIndoorValveNearlyShut) {
+  expect_named(false, fault("valve_stuck", "indoor.2", "1.5 %"), "indoor-valve-closed", "indoor.2");
+}
+
+TEST(DiagnoseSimulated, ADirtyFilter) {
+  expect_named(false, fault("filter_blocked", "indoor.3", "75 %"), "filter", "indoor.3");
+}
+
+TEST(DiagnoseSimulated, ADischargeSensorThatReadsWrong) {
+  expect_named(true, fault("sensor_bias", "outdoor.1.discharge_temperature", "-14 K"),
+               "sensor-discharge-temperature", "outdoor.1");
+}
+
+// A recording in which nothing stands still is no error, and no guess either.
+TEST(DiagnoseSimulated, ARecordingTooShortIsUnproven) {
+  const System system = parse_system(sheet, "sheet").value();
+  const Judgement judgement = judge(Recording{}, {}).value();
+  const auto d = diagnose(judgement, &system, {});
+  ASSERT_TRUE(d.has_value());
+  EXPECT_FALSE(d->unproven.empty());
+  EXPECT_EQ(d->named(), nullptr);
+}
+
+}  // namespace
+}  // namespace cw::diagnose
