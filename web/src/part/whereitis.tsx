@@ -58,7 +58,7 @@ export function WhereItIs({ inventory }: { inventory: TwinAnswer["inventory"] })
               {p.name}
               {p.note ? <span class="soft"> ({p.note})</span> : null}
             </th>
-            <td class="n">{units.text(p.kg, "mass")}</td>
+            <td class="n">{units.text(p.kg, "mass", -1)}</td>
             <td class="inventory-bar">
               <svg viewBox="0 0 200 14" preserveAspectRatio="none" aria-hidden="true">
                 <rect x="0" y="1" width={(200 * p.kg) / most} height="12" />
@@ -68,7 +68,7 @@ export function WhereItIs({ inventory }: { inventory: TwinAnswer["inventory"] })
         ))}
         <tr>
           <th scope="row">together</th>
-          <td class="n"><strong>{units.text(inventory.total, "mass")}</strong></td>
+          <td class="n"><strong>{units.text(inventory.total, "mass", -1)}</strong></td>
           <td />
         </tr>
       </tbody>

@@ -62,7 +62,7 @@ function QuantitySlider({ label, si, low, high, step, dimension, units, onSi }: 
   const round = (v: number) => Math.round(v / step) * step;
   return (
     <Slider label={label} value={round(toShown(si, unit))} low={round(toShown(low, unit))} high={round(toShown(high, unit))}
-      step={step} text={units.text(si, dimension)} onInput={(v) => onSi(fromShown(v, unit))} />
+      step={step} text={units.text(si, dimension, dimension === "mass" ? -2 : 0)} onInput={(v) => onSi(fromShown(v, unit))} />
   );
 }
 

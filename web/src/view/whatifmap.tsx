@@ -30,7 +30,7 @@ function Grid({ map, wish, full, onPick }: { map: TwinMap; wish: Wish; full: num
   const say = (i: number, k: number) => {
     const cell = map.cells[i]?.[k];
     if (!cell) return "";
-    const at = `${units.text(map.outdoors[i], "temperature", -1)}, ${units.text(map.charges[k], "mass")}`;
+    const at = `${units.text(map.outdoors[i], "temperature", -1)}, ${units.text(map.charges[k], "mass", -2)}`;
     return `${at}: ${cell.why || fates[fateOf(cell)][1]}`;
   };
   return (
@@ -42,7 +42,7 @@ function Grid({ map, wish, full, onPick }: { map: TwinMap; wish: Wish; full: num
             <tr>
               <th scope="col">Outdoor</th>
               {map.charges.map((kg) => (
-                <th key={kg} scope="col" class="n">{units.number(kg, "mass")}</th>
+                <th key={kg} scope="col" class="n">{units.number(kg, "mass", -2)}</th>
               ))}
             </tr>
           </thead>
