@@ -13,6 +13,9 @@ step() { printf '\n== %s\n' "$*"; }
 
 step "1/4 tools and libraries"
 tools/setup.sh build
+if ! command -v npm >/dev/null; then
+  tools/setup.sh page || echo "npm cannot be had here: the workbench gets a plain page"
+fi
 
 step "2/4 configure"
 cmake --preset release

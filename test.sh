@@ -17,6 +17,8 @@ step() { printf '\n== %s\n' "$*"; }
 
 step "1/4 tools and libraries"
 tools/setup.sh build test
+tools/setup.sh page browser ||
+  echo "Not all of it can be had here: the workbench gets a plain page, or its browser tests are skipped"
 
 step "2/4 configure (preset $preset)"
 cmake --preset "$preset"

@@ -29,17 +29,21 @@ build|zlib1g-dev|compression
 build|libzip-dev|opens the zip container of spreadsheets
 build|libexpat1-dev|reads the XML inside spreadsheets
 build|libzstd-dev|reads and writes zstd compression
+build|libboost1.81-dev|the HTTP server of the workbench (headers only)
 test|libgtest-dev|unit tests
 test|libgmock-dev|matchers for the unit tests
 bench|libbenchmark-dev|benchmarks
 format|clang-format|one layout for all C++ files (version 14)
 lint|clang-format|one layout for all C++ files (version 14)
 lint|clang-tidy-19|finds mistakes that compile (14 fails on this C++ library's ranges)
+page|nodejs|builds the workbench's page
+page|npm|fetches what the page is made from
 fuzz|clang-19|the compiler with the fuzzing engine
 fuzz|libclang-rt-19-dev|the fuzzing engine and its sanitizers
 browser|chromium|prints the HTML report and drives the browser tests
 browser|fonts-dejavu-core|letters for the printed report
 browser|nodejs|runs the tools of the web workbench
+browser|npm|fetches the packages of the web workbench
 wasm|clang-22|compiles C++ for WebAssembly
 wasm|lld-22|links WebAssembly
 wasm|libc++-22-dev-wasm32|the C++ library for WebAssembly
@@ -114,9 +118,18 @@ while read -r package status; do
   if [ "$status" = installed ]; then installed[$package]=1; fi
 done < <(dpkg-query -W -f='${Package} ${db:Status-Status}\n' "${wanted[@]}" 2>/dev/null || true)
 
+# Node.js is often installed from elsewhere than Debian, whose packages then clash with it.
+here_from_elsewhere() {
+  case "$1" in
+    nodejs) command -v node >/dev/null ;;
+    npm) command -v npm >/dev/null ;;
+    *) return 1 ;;
+  esac
+}
+
 missing=()
 for package in "${wanted[@]}"; do
-  [ -n "${installed[$package]:-}" ] || missing+=("$package")
+  [ -n "${installed[$package]:-}" ] || here_from_elsewhere "$package" || missing+=("$package")
 done
 
 if [ ${#missing[@]} -eq 0 ]; then

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdio>
 
+#include "base/display_digits.h"
 #include "base/text.h"
 
 namespace cw {
@@ -415,6 +416,10 @@ std::string format_si(double si, Dimension dimension, UnitSystem system) {
     out += symbol;
   }
   return out;
+}
+
+int display_digits(Dimension dimension, UnitSystem system) noexcept {
+  return digits_for(dimension, system);
 }
 
 }  // namespace cw

@@ -192,6 +192,7 @@ void run_checks(const CheckContext& context, const JudgeOptions& options, Judgem
   std::atomic<std::size_t> done{0};
   const auto work = [&](bool tells) {
     for (std::size_t k = next++; k < found.size(); k = next++) {
+      if (options.stop && options.stop()) return;
       if (tells && options.progress) {
         options.progress(out.asked[k]->title, done, found.size());
       }
@@ -228,8 +229,12 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   const auto tell = [&](std::string_view step, std::size_t done, std::size_t total) {
     if (options.progress) options.progress(step, done, total);
   };
+  const auto stopped = [&] { return options.stop && options.stop(); };
+  const Error stopped_error{ErrorCode::invalid_argument, "the judging was stopped", "", ""};
+  if (stopped()) return stopped_error;
   tell("derived channels", 0, 0);
   derive_channels(out.recording, **refrigerant, out.derived);
+  if (stopped()) return stopped_error;
   tell("phases", 0, 0);
   PhaseOptions phase_options;
   phase_options.starting = options.limits.value("phases.starting");
@@ -243,11 +248,13 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   }
   CheckContext context = context_of(out, options.units);
   context.refrigerant = *refrigerant;
+  if (stopped()) return stopped_error;
   tell("calls", 0, 0);
   const CallBook calls(context);
   context.calls = &calls;
   note_unanswered_calls(context, out.phases);
   run_checks(context, options, out);
+  if (stopped()) return stopped_error;
   out.verdict = system_verdict(out.findings);
   for (const Finding& finding : out.findings) {
     if (finding.verdict == Verdict::unproven) continue;

@@ -20,6 +20,7 @@ struct JudgeOptions {
   /// Told from time to time which step is at work and how many of how many are done; may be empty.
   /// Called from the calling thread only.
   std::function<void(std::string_view step, std::size_t done, std::size_t total)> progress;
+  std::function<bool()> stop;  ///< may be empty; true ends the work with an error; any thread
 };
 
 /// The whole answer to "is this system healthy?" on one recording.
@@ -57,6 +58,7 @@ CheckContext context_of(const Judgement& judgement, UnitSystem units);
 
 /// Derives, cuts into phases and runs every check of the catalogue.
 /// @error not_found  unknown refrigerant
+/// @error invalid_argument  stopped by JudgeOptions::stop
 /// Thread-safe.
 Result<Judgement> judge(Recording recording, const JudgeOptions& options);
 

@@ -13,6 +13,11 @@ struct Reading {
   double value = 0.0;                  ///< SI
 };
 
+/// A reading as a person types it: "indoor.3.gas_pipe_temperature" and "102F".
+/// @param barometer  turns gauge pressures absolute [Pa]
+/// @error parse  no place or quantity of that name; parse, unit as parse_quantity
+Result<Reading> read_reading(std::string_view name, std::string_view value, double barometer);
+
 /// Judges readings of one moment by the checks that can say something of a moment.
 ///
 /// Nothing can be held in a moment: what is beyond a limit is at most `watch`, and `ok` means at

@@ -8,8 +8,8 @@
 #include "cli/command.h"
 #include "cli/print_pdf.h"
 #include "cli/progress.h"
-#include "cli/site.h"
 #include "ingest/import.h"
+#include "report/check_case.h"
 #include "report/check_guide.h"
 #include "report/check_report.h"
 #include "system/sheet.h"
@@ -62,20 +62,6 @@ struct Options {
   std::optional<Verdict> fail_on;
 };
 
-Status read_mode(const Arguments& arguments, JudgeOptions& judge) {
-  const auto mode = arguments.value("--mode");
-  if (!mode) return Done{};
-  if (*mode == "heating") {
-    judge.stated_mode = PhaseKind::heating;
-  } else if (*mode == "cooling") {
-    judge.stated_mode = PhaseKind::cooling;
-  } else {
-    return Error{ErrorCode::invalid_argument, "\"" + *mode + "\" is no mode", "--mode",
-                 "Use heating or cooling"};
-  }
-  return Done{};
-}
-
 Status read_fail_on(const Arguments& arguments, Options& options) {
   const auto text = arguments.value("--fail-on");
   if (!text) return Done{};
@@ -90,64 +76,46 @@ Status read_fail_on(const Arguments& arguments, Options& options) {
   return Done{};
 }
 
-Status read_limits(const Arguments& arguments, LimitSheet& limits) {
-  if (const auto file = arguments.value("--limits")) {
-    Result<LimitSheet> sheet = LimitSheet::read(*file);
-    if (!sheet) return sheet.error();
-    limits = std::move(*sheet);
-  }
-  const auto target = arguments.quantity("--target", Dimension::temperature);
-  if (!target) return target.error();
-  if (*target && (**target < 273.15 || **target > 348.15)) {
-    return Error{
-        ErrorCode::out_of_range,
-        "a condensing target of " + format_si(**target, Dimension::temperature, UnitSystem::si),
-        "--target", "Give a temperature between 0 degC and 75 degC (32 degF and 167 degF)"};
-  }
-  if (*target)
-    limits.set("condensing-target.target", **target, *arguments.value("--target"), "--target");
-  return Done{};
+Result<LimitSheet> read_limits(const Arguments& arguments) {
+  const auto file = arguments.value("--limits");
+  return file ? LimitSheet::read(*file) : LimitSheet::defaults();
 }
 
-/// The system sheet fills what no flag says; a flag rules over the sheet.
-Status read_sheet_of(const Arguments& arguments, Options& options) {
-  options.judge.refrigerant = arguments.value("--refrigerant").value_or("R-410A");
+Status read_sheet_of(const Arguments& arguments, const CaseWords& words, Options& options) {
   const auto file = arguments.value("--system");
   if (!file) return Done{};
   Result<System> system = read_system(*file);
   if (!system) return system.error();
   options.system = std::move(*system);
-  if (!arguments.has("--refrigerant")) {
-    options.judge.refrigerant = std::string(options.system->refrigerant().name());
-  }
-  if (!options.import.altitude && !options.import.barometric_pressure &&
-      !options.system->is_assumed("site", "altitude")) {
-    options.import.altitude = Metre{options.system->site().altitude_m};
-  }
+  fill_from_sheet(*options.system, words, options.import, options.judge);
   return Done{};
 }
 
 Result<Options> read_options(const Arguments& arguments) {
   Options out;
+  std::vector<ChannelMap> maps;
   for (const std::string& file : arguments.all("--map")) {
     Result<ChannelMap> map = read_channel_map(file);
     if (!map) return map.error();
-    out.import.maps.push_back(std::move(*map));
+    maps.push_back(std::move(*map));
   }
-  const Result<Site> site = read_site(arguments);
-  if (!site) return site.error();
-  out.import.altitude = site->altitude;
+  const Result<LimitSheet> limits = read_limits(arguments);
+  if (!limits) return limits.error();
+  const Result<UnitSystem> units = arguments.units();
+  if (!units) return units.error();
+  const CaseWords words{arguments.value("--mode"), arguments.value("--refrigerant"),
+                        arguments.value("--target"), arguments.value("--altitude"),
+                        arguments.value("--barometer")};
+  Result<CaseOptions> options = read_case(words, *limits, *units);
+  if (!options) return options.error();
+  out.import = std::move(options->import);
+  out.import.maps = std::move(maps);
+  out.judge = std::move(options->judge);
   if (!arguments.has("--no-cache")) {
     out.import.shelf = cache_place("recordings").value_or(std::filesystem::path());
   }
-  out.import.barometric_pressure = site->barometric_pressure;
-  if (Status s = read_limits(arguments, out.judge.limits); !s) return s.error();
-  if (Status s = read_mode(arguments, out.judge); !s) return s.error();
   if (Status s = read_fail_on(arguments, out); !s) return s.error();
-  const Result<UnitSystem> units = arguments.units();
-  if (!units) return units.error();
-  out.judge.units = *units;
-  if (Status s = read_sheet_of(arguments, out); !s) return s.error();
+  if (Status s = read_sheet_of(arguments, words, out); !s) return s.error();
   return out;
 }
 

@@ -74,6 +74,7 @@ extern const Command convert_command;
 extern const Command inspect_command;
 extern const Command readings_command;
 extern const Command simulate_command;
+extern const Command serve_command;
 
 /// Parses and runs. Results go to stdout, everything else to stderr.
 int run_program(std::span<const Command* const> commands, int argc, char** argv);

@@ -2,16 +2,17 @@
 #include <array>
 #include <cmath>
 #include <cstdio>
-#include <nlohmann/json.hpp>
 
 #include "base/file.h"
 #include "base/text.h"
 #include "cli/command.h"
 #include "cli/progress.h"
+#include "cli/site.h"
 #include "ingest/encoding.h"
 #include "ingest/import.h"
 #include "ingest/map_book.h"
 #include "ingest/map_writer.h"
+#include "report/inspect_report.h"
 
 namespace cw::cli {
 namespace {
@@ -186,96 +187,6 @@ std::string import_text(const Import& import, bool all) {
   return out;
 }
 
-using Json = nlohmann::ordered_json;
-
-Json survey_json(const FileSurvey& survey) {
-  Json out;
-  out["file"] = survey.file;
-  out["format"] = survey.format;
-  out["shape"] = survey.shape;
-  out["titles"] = survey.titles;
-  out["findings"] = Json::array();
-  for (const Observation& f : survey.findings) {
-    out["findings"].push_back(
-        {{"what", f.what}, {"confidence", f.confidence}, {"reason", f.reason}});
-  }
-  Json clock{{"form", name_of(survey.clock.form)},
-             {"order", name_of(survey.clock.order)},
-             {"confidence", survey.clock.finding.confidence},
-             {"reason", survey.clock.finding.reason}};
-  if (survey.clock.zone) clock["zone"] = *survey.clock.zone;
-  if (survey.clock_error) clock["error"] = survey.clock_error->text();
-  out["clock"] = std::move(clock);
-  out["rows"] = survey.rows;
-  out["first"] = iso_text(survey.first, survey.shown);
-  out["last"] = iso_text(survey.last, survey.shown);
-  out["interval_s"] = survey.interval;
-  out["gaps"] = {{"count", survey.gaps.count},
-                 {"longest_s", survey.gaps.longest},
-                 {"longest_from", iso_text(survey.gaps.longest_from, survey.shown)},
-                 {"total_s", survey.gaps.total}};
-  out["columns"] = Json::array();
-  for (const ColumnSurvey& c : survey.columns) {
-    Json column{{"position", c.index + 1}, {"header", c.header},   {"unit", c.unit_text},
-                {"role", c.role},          {"numbers", c.numbers}, {"texts", c.texts}};
-    if (!c.channel.empty()) column["channel"] = c.channel;
-    if (c.numbers > 0 && c.channel.empty()) {
-      column["lowest"] = c.lowest;
-      column["median"] = c.median;
-      column["highest"] = c.highest;
-    }
-    for (const auto& [word, times] : c.words) column["words"][as_utf8(word)] = times;
-    out["columns"].push_back(std::move(column));
-  }
-  out["proposals"] = Json::array();
-  for (const Proposal& p : survey.proposals) {
-    out["proposals"].push_back({{"kind", p.kind},
-                                {"column", p.column},
-                                {"what", p.what},
-                                {"confidence", p.confidence},
-                                {"evidence", p.evidence},
-                                {"toml", p.toml}});
-  }
-  return out;
-}
-
-std::string import_json(const Import& import) {
-  Json out;
-  out["schema"] = "coilwright.inspect/1";
-  out["files"] = Json::array();
-  for (const FileSurvey& survey : import.surveys) out["files"].push_back(survey_json(survey));
-  out["counters"] = Json::object();
-  for (std::size_t i = 0; i < static_cast<std::size_t>(Counter::count_); ++i) {
-    const auto counter = static_cast<Counter>(i);
-    if (import.log.count_of(counter) == 0) continue;
-    const CounterInfo& info = info_of(counter);
-    out["counters"][std::string(info.name)] = {{"count", import.log.count_of(counter)},
-                                               {"severity", name_of(info.severity)},
-                                               {"meaning", info.meaning}};
-  }
-  out["rejects"] = Json::array();
-  for (const Reject& r : import.log.rejects()) {
-    out["rejects"].push_back({{"counter", info_of(r.counter).name},
-                              {"file", r.file},
-                              {"line", r.line},
-                              {"column", r.column},
-                              {"text", r.text},
-                              {"reason", r.reason}});
-  }
-  out["assumptions"] = import.assumptions;
-  return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
-}
-
-Status read_site(const Arguments& arguments, ImportOptions& options) {
-  const auto altitude = arguments.quantity("--altitude", Dimension::length);
-  if (!altitude) return altitude.error();
-  if (*altitude) options.altitude = Metre{**altitude};
-  const auto barometer = arguments.quantity("--barometer", Dimension::pressure);
-  if (!barometer) return barometer.error();
-  if (*barometer) options.barometric_pressure = Pascal{**barometer};
-  return Done{};
-}
-
 int run(const Arguments& arguments) {
   ImportOptions options;
   options.survey = true;
@@ -289,7 +200,10 @@ int run(const Arguments& arguments) {
     if (!book) return report_error(book.error());
     for (ChannelMap& map : *book) options.maps.push_back(std::move(map));
   }
-  if (Status s = read_site(arguments, options); !s) return report_error(s.error());
+  const Result<Site> site = read_site(arguments);
+  if (!site) return report_error(site.error());
+  options.altitude = site->altitude;
+  options.barometric_pressure = site->barometric_pressure;
   const std::vector<std::filesystem::path> paths(arguments.positional.begin(),
                                                  arguments.positional.end());
   ProgressLine progress;
@@ -301,7 +215,7 @@ int run(const Arguments& arguments) {
     if (Status s = write_file(*file, map_text(*import)); !s) return report_error(s.error());
     std::fprintf(stderr, "Map written to %s: correct it, then use it with --map.\n", file->c_str());
   }
-  print(arguments.has("--json") ? import_json(*import)
+  print(arguments.has("--json") ? inspect_json(*import)
                                 : import_text(*import, arguments.has("--all")));
   return ExitCode::ran;
 }

@@ -39,26 +39,6 @@ constexpr std::array flags = {
     Flag{"--fail-on", "VERDICT", "exit with 3 when the verdict of the moment is watch"},
 };
 
-Result<Reading> read_reading(std::string_view name, std::string_view value, double barometer) {
-  const std::size_t dot = name.rfind('.');
-  const std::optional<Place> place =
-      dot == std::string_view::npos ? std::nullopt : parse_place(name.substr(0, dot));
-  const Quantity* quantity =
-      dot == std::string_view::npos ? nullptr : quantity_called(name.substr(dot + 1));
-  if (!place || quantity == nullptr) {
-    return Error{ErrorCode::parse, "\"" + std::string(name) + "\" names no reading",
-                 std::string(name),
-                 "Write place.quantity, for example indoor.3.gas_pipe_temperature"};
-  }
-  const Result<double> si = parse_quantity(value, quantity->dimension, barometer);
-  if (!si) {
-    Error error = si.error();
-    error.where = std::string(name);
-    return error;
-  }
-  return Reading{*place, quantity, *si};
-}
-
 /// What flags and the file say together.
 struct Options {
   std::vector<Reading> readings;

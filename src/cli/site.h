@@ -1,21 +1,16 @@
 #pragma once
 
 #include "cli/command.h"
-#include "report/fluid_query.h"
+#include "report/check_case.h"
 
 namespace cw::cli {
 
-/// What the person said of the air pressure where the gauges are: `--altitude`, `--barometer`.
-struct Site {
-  std::optional<Metre> altitude;
-  std::optional<Pascal> barometric_pressure;
+using Site = SiteAir;
 
-  /// The barometer if given, else the standard pressure at the altitude, else at sea level.
-  Barometer barometer(UnitSystem units) const;
-};
-
-/// @error out_of_range  an altitude outside -500..6000 m, a barometer outside 45..112 kPa
-/// @error as Arguments::quantity
-Result<Site> read_site(const Arguments& arguments);
+/// The flags --altitude and --barometer.
+/// @error as read_site_air
+inline Result<Site> read_site(const Arguments& arguments) {
+  return read_site_air(arguments.value("--altitude"), arguments.value("--barometer"));
+}
 
 }  // namespace cw::cli

@@ -220,7 +220,9 @@ Result<FieldSheet> charge(const Form& form, UnitSystem units) {
   if (!liquid_at) return liquid_at.error();
   const auto given = read_coefficients(form);
   if (!given) return given.error();
-  const Result<System> system = read_system(*path);
+  const auto file = form.file("system");
+  if (!file) return file.error();
+  const Result<System> system = parse_system(file->text, file->name);
   if (!system) return system.error();
   const Result<double> density = liquid_density(*system, Kelvin{*liquid_at});
   if (!density) return density.error();

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdio>
 
+#include "base/file.h"
 #include "base/text.h"
 #include "base/toml_file.h"
 
@@ -241,6 +242,23 @@ Status add_answer(Form& form, const Question& question, const toml::node& node,
 }
 
 }  // namespace
+
+void Form::attach(std::string_view flag, File file) {
+  replace(flag, file.name);
+  files_.insert_or_assign(std::string(flag), std::move(file));
+}
+
+Result<Form::File> Form::file(std::string_view flag) const {
+  const auto attached = files_.find(flag);
+  if (attached != files_.end()) return attached->second;
+  const auto path = text(flag);
+  if (!path) {
+    return Error{ErrorCode::not_found, "no file is given", std::string(flag), "Name the file"};
+  }
+  Result<std::string> read = read_file(*path);
+  if (!read) return read.error();
+  return File{*path, std::move(*read)};
+}
 
 Result<Form> read_form(std::string_view toml_text, std::string_view name,
                        std::span<const Question> questions) {

@@ -54,6 +54,18 @@ class Form {
   std::vector<std::string> all(std::string_view flag) const;
   std::string text_or(std::string_view flag, std::string_view fallback) const;
 
+  /// A file that is the answer to a question.
+  struct File {
+    std::string name;  ///< as it was given
+    std::string text;
+  };
+  /// Answers a question with a file that came with the form: nothing is then read from the disk.
+  void attach(std::string_view flag, File file);
+  /// The file that a question names: the attached one, else that at the answer's path.
+  /// @error not_found, unreadable as read_file; not_found without an answer
+  Result<File> file(std::string_view flag) const;
+  bool is_attached(std::string_view flag) const { return files_.find(flag) != files_.end(); }
+
   /// An answer that must be there.
   /// @error not_found when it is missing; parse, unit; out_of_range with the range's reason
   Result<double> need(std::string_view flag, Dimension dimension, const Range& range) const;
@@ -79,6 +91,7 @@ class Form {
 
  private:
   std::map<std::string, std::vector<std::string>, std::less<>> answers_;
+  std::map<std::string, File, std::less<>> files_;
 };
 
 /// Fills a form from a TOML text. A number without a unit stays without one; `true` is a switch; a

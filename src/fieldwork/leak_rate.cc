@@ -94,12 +94,20 @@ Status read_from_register(const Form& form, Inputs& out) {
     return Error{ErrorCode::not_found, "an entry needs a register to stand in", "--register",
                  "Give --register FILE beside --record"};
   }
+  if (form.is_attached("--register") && !records.empty()) {
+    return Error{ErrorCode::unsupported, "an entry cannot be written into a file that was sent",
+                 "--record", "Write it into your own file: coilwright leak-rate --record"};
+  }
   for (const std::string& record : records) {
     const Result<RegisterEntry> entry = read_entry(record, "--record");
     if (!entry) return entry.error();
     if (Status s = add_to_register(*path, *entry); !s) return s.error();
   }
-  const Result<std::vector<RegisterEntry>> entries = read_register(*path);
+  const auto attached =
+      form.is_attached("--register") ? form.file("--register") : Result<Form::File>(Form::File{});
+  const Result<std::vector<RegisterEntry>> entries =
+      form.is_attached("--register") ? parse_register(attached->text, attached->name)
+                                     : read_register(*path);
   if (!entries) return entries.error();
   for (const RegisterEntry& entry : *entries) {
     if (entry.kind == EntryKind::addition)

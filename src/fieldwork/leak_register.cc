@@ -156,13 +156,16 @@ Result<RegisterEntry> read_entry(std::string_view text, std::string_view where) 
 }
 
 Result<std::vector<RegisterEntry>> read_register(const std::filesystem::path& path) {
+  const Result<std::string> text = read_file(path);
+  if (text) return parse_register(*text, path.string());
+  if (text.error().code == ErrorCode::not_found) return std::vector<RegisterEntry>{};
+  return text.error();
+}
+
+Result<std::vector<RegisterEntry>> parse_register(std::string_view text, const std::string& name) {
   std::vector<RegisterEntry> out;
-  const Result<toml::table> table = read_toml_file(path);
-  if (!table) {
-    if (table.error().code == ErrorCode::not_found) return out;
-    return table.error();
-  }
-  const std::string name = path.string();
+  const Result<toml::table> table = parse_toml(text, name);
+  if (!table) return table.error();
   if (Status s = refuse_unknown_keys(*table, {"entry"}, name); !s) return s.error();
   const toml::node* entries = table->get("entry");
   if (entries == nullptr) return out;

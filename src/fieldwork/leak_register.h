@@ -29,6 +29,9 @@ Result<RegisterEntry> read_entry(std::string_view text, std::string_view where);
 /// @error parse with file and line: a register is never half read
 Result<std::vector<RegisterEntry>> read_register(const std::filesystem::path& path);
 
+/// The same from text; `name` is what errors call it.
+Result<std::vector<RegisterEntry>> parse_register(std::string_view text, const std::string& name);
+
 /// Adds an entry and writes the file whole or not at all.
 /// @error inconsistent  the same entry stands there already
 Status add_to_register(const std::filesystem::path& path, const RegisterEntry& entry);

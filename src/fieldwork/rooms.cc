@@ -208,7 +208,9 @@ Result<FieldSheet> rooms(const Form& form, UnitSystem /*units*/) {
   if (form.has("--date")) {
     if (const auto day = form.date("--date"); !day) return day.error();
   }
-  const Result<System> system = read_system(*path);
+  const auto file = form.file("system");
+  if (!file) return file.error();
+  const Result<System> system = parse_system(file->text, file->name);
   if (!system) return system.error();
   Result<Site> site = read_site(form);
   if (!site) return site.error();

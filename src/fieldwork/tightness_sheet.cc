@@ -2,7 +2,6 @@
 #include <array>
 #include <cmath>
 
-#include "base/file.h"
 #include "base/text.h"
 #include "fieldwork/detail/defaults.h"
 #include "fieldwork/pressure_plan.h"
@@ -432,10 +431,10 @@ void add_log_results(const LogFit& fit, const std::string& refrigerant, double m
 
 Result<FieldSheet> from_log(const Form& form, const Site& site, UnitSystem units) {
   using D = Dimension;
-  const std::string path = form.text_or("--log", "");
-  const Result<std::string> text = read_file(path);
-  if (!text) return text.error();
-  const Result<PressureLog> log = read_pressure_log(*text, path, site.barometer);
+  const auto file = form.file("--log");
+  if (!file) return file.error();
+  const std::string& path = file->name;
+  const Result<PressureLog> log = read_pressure_log(file->text, path, site.barometer);
   if (!log) return log.error();
   const auto volume = form.need("--volume", D::volume, volumes);
   if (!volume) return volume.error();

@@ -37,11 +37,13 @@ bool has_recording_ending(const fs::path& path) {
 
 struct FileList {
   std::vector<fs::path> files;
-  bool from_directory = false;
+  std::vector<std::string> names;  ///< what each is called
+  bool skipping = false;           ///< one that is no recording does not spoil the rest
 };
 
-Result<FileList> list_files(const std::vector<fs::path>& paths) {
+Result<FileList> list_files(const std::vector<fs::path>& paths, const ImportOptions& options) {
   FileList out;
+  out.skipping = options.skip_unreadable;
   for (const fs::path& path : paths) {
     std::error_code error;
     const fs::file_status status = fs::status(path, error);
@@ -53,7 +55,7 @@ Result<FileList> list_files(const std::vector<fs::path>& paths) {
       out.files.push_back(path);
       continue;
     }
-    out.from_directory = true;
+    out.skipping = true;
     std::vector<fs::path> inside;
     for (fs::directory_iterator it(path, error), end; !error && it != end; it.increment(error)) {
       if (it->is_regular_file(error) && has_recording_ending(it->path()))
@@ -70,6 +72,12 @@ Result<FileList> list_files(const std::vector<fs::path>& paths) {
     std::sort(inside.begin(), inside.end());
     out.files.insert(out.files.end(), inside.begin(), inside.end());
   }
+  if (!options.names.empty()) {
+    CW_REQUIRE(options.names.size() == out.files.size());
+    out.names = options.names;
+    return out;
+  }
+  for (const fs::path& file : out.files) out.names.push_back(file.filename().string());
   return out;
 }
 
@@ -283,6 +291,7 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
       options.progress({piece.name, share.before + bytes, share.total});
     };
   }
+  context.stop = options.stop;
   context.done_with = [&hash](std::string_view text) { hash.pass(text); };
   FileSurvey survey;
   if (options.survey) {
@@ -330,17 +339,18 @@ std::optional<Encoding> stated_encoding(const ImportOptions& options) {
   return encoding_named(options.maps.front().dialect.encoding);
 }
 
+/// @param name        what the file is called
 /// @param known_hash  empty: to be computed
-Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::string& known_hash,
+Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::string& name,
+                                          const std::string& known_hash,
                                           const ImportOptions& options, const Share& share,
                                           std::vector<ClockProbe>& probes, Import& import) {
   const Result<MappedFile> file = MappedFile::open(path);
   if (!file) return file.error();
   const std::string_view bytes = file->bytes();
-  const std::string name = path.filename().string();
+  const std::string where = options.names.empty() ? path.string() : name;
   if (bytes.empty()) {
-    return Error{ErrorCode::unreadable, "the file is empty", path.string(),
-                 "Export the recording again"};
+    return Error{ErrorCode::unreadable, "the file is empty", where, "Export the recording again"};
   }
   OpenOptions open;
   open.encoding = stated_encoding(options);
@@ -350,7 +360,7 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::strin
   const Result<std::vector<OpenedText>> texts = open_texts(bytes, name, open);
   if (!texts) {
     Error error = texts.error();
-    error.where = path.string();
+    error.where = where;
     return error;
   }
   std::vector<SourceTable> out;
@@ -413,6 +423,8 @@ void forget_file(std::size_t files_before, const Noted& before, Import& import) 
   import.surveys.resize(before.surveys);
 }
 
+Error stopped() { return {ErrorCode::invalid_argument, "the reading was stopped", "", ""}; }
+
 /// @param hashes  of the files, or none
 Result<Import> read_files(const FileList& list, const std::vector<std::string>& hashes,
                           const ImportOptions& options) {
@@ -424,29 +436,30 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
   std::optional<Error> first_error;
   for (std::size_t i = 0; i < list.files.size(); ++i) {
     const fs::path& path = list.files[i];
+    const std::string& name = list.names[i];
+    if (options.stop && options.stop()) return stopped();
     ImportLog log_before = import.log;
     const std::size_t files_before = import.recording.files.size();
     const Noted before_it = noted_in(import);
-    Result<std::vector<SourceTable>> read =
-        read_one(path, hashes.empty() ? "" : hashes[i], options, {before, total}, probes, import);
+    Result<std::vector<SourceTable>> read = read_one(path, name, hashes.empty() ? "" : hashes[i],
+                                                     options, {before, total}, probes, import);
     std::error_code ignored;
     before += static_cast<std::size_t>(fs::file_size(path, ignored));
     if (!read) {
       // A named file must be readable; in a directory one stranger does not spoil the rest.
-      if (!list.from_directory) return read.error();
+      if (!list.skipping) return read.error();
+      if (options.stop && options.stop()) return stopped();
       if (!first_error) first_error = read.error();
       import.log = std::move(log_before);
-      import.log.add(
-          {Counter::skipped_file, path.filename().string(), 0, "", "", read.error().message});
+      import.log.add({Counter::skipped_file, name, 0, "", "", read.error().message});
       continue;
     }
     if (const RecordingFile* twin = same_bytes_before(import, files_before)) {
       import.log = std::move(log_before);
-      import.log.add({Counter::same_file_again, path.filename().string(), 0, "", "",
-                      "the same bytes as " + twin->name});
+      import.log.add(
+          {Counter::same_file_again, name, 0, "", "", "the same bytes as " + twin->name});
       forget_file(files_before, before_it, import);
-      std::erase_if(probes,
-                    [&](const ClockProbe& p) { return p.file == path.filename().string(); });
+      std::erase_if(probes, [&](const ClockProbe& p) { return p.file == name; });
       continue;
     }
     for (SourceTable& table : *read) {
@@ -458,7 +471,8 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
   if (tables.empty()) {
     if (first_error) return *first_error;
     return Error{
-        ErrorCode::unreadable, "no row could be read", list.files.front().string(),
+        ErrorCode::unreadable, "no row could be read",
+        options.names.empty() ? list.files.front().string() : list.names.front(),
         "Every row was set aside; the columns were understood, so look at the time stamps"};
   }
   std::vector<RecordingFile> files = std::move(import.recording.files);
@@ -498,14 +512,14 @@ Result<Import> import_recordings(const std::vector<fs::path>& paths, const Impor
     return Error{ErrorCode::invalid_argument, "no recording is named", "",
                  "Name a file or a directory"};
   }
-  const Result<FileList> list = list_files(paths);
+  const Result<FileList> list = list_files(paths, options);
   if (!list) return list.error();
   const bool keep =
       !options.shelf.empty() && !options.survey && total_size(list->files) >= options.shelf_from;
   if (!keep) return read_files(*list, {}, options);
   const Result<std::vector<std::string>> hashes = hashes_of(list->files);
   if (!hashes) return read_files(*list, {}, options);
-  const std::string key = import_key(list->files, *hashes, list->from_directory, options);
+  const std::string key = import_key(list->names, *hashes, list->skipping, options);
   if (key.empty()) return read_files(*list, *hashes, options);
   const fs::path stored = stored_path(options.shelf, key);
   if (std::optional<Import> found = load_import(stored)) {
@@ -514,7 +528,7 @@ Result<Import> import_recordings(const std::vector<fs::path>& paths, const Impor
     return std::move(*found);
   }
   Result<Import> import = read_files(*list, *hashes, options);
-  if (!import) return import;
+  if (!import || (options.stop && options.stop())) return import;
   std::error_code ignored;
   fs::create_directories(options.shelf, ignored);
   // Keeping it makes the next time faster; that it cannot be kept spoils nothing now.

@@ -28,7 +28,14 @@ struct ImportOptions {
   std::optional<Pascal> barometric_pressure;
   std::optional<Metre> altitude;
   std::function<void(const ImportProgress&)> progress;  ///< may be empty; called from this thread
-  std::size_t threads = 0;  ///< 0: as many as the machine has processors
+  std::function<bool()> stop;  ///< may be empty; true ends the import with an error; any thread
+  std::size_t threads = 0;     ///< 0: as many as the machine has processors
+  /// What files are called in results and messages, one for each path, where they lie under other
+  /// names (uploads); then every path is a file. Empty: by their own names.
+  std::vector<std::string> names;
+  /// Also pass over named files that are no recordings, as those of a directory are; an error only
+  /// where none can be read.
+  bool skip_unreadable = false;
   /// Also read columns that are no channel, and say in Import::surveys what every file is like. A
   /// file without known channels is then no error.
   bool survey = false;
@@ -63,6 +70,7 @@ struct Import {
 /// that
 ///                    were and were not understood and how to write a map
 /// @error inconsistent  files whose clocks cannot be brought together
+/// @error invalid_argument  stopped by ImportOptions::stop
 Result<Import> import_recordings(const std::vector<std::filesystem::path>& paths,
                                  const ImportOptions& options);
 

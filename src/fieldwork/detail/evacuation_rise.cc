@@ -1,6 +1,5 @@
 #include <cmath>
 
-#include "base/file.h"
 #include "base/text.h"
 #include "base/toml_file.h"
 #include "embedded/fieldwork.h"
@@ -118,11 +117,10 @@ std::vector<std::string> next_of(RiseShape shape, bool frozen) {
 
 Result<std::vector<RisePoint>> readings_of(const Form& form, FieldSheet& sheet) {
   if (const auto text = form.text("--rise")) return read_rise(*text, "--rise");
-  const std::string path = form.text_or("--log", "");
-  const Result<std::string> text = read_file(path);
-  if (!text) return text.error();
+  const auto file = form.file("--log");
+  if (!file) return file.error();
   std::size_t rejected = 0;
-  Result<std::vector<RisePoint>> points = read_rise_log(*text, path, rejected);
+  Result<std::vector<RisePoint>> points = read_rise_log(file->text, file->name, rejected);
   if (rejected > 0) {
     sheet.because.push_back(std::to_string(rejected) + " rows of the log were not used.");
   }

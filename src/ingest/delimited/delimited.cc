@@ -134,6 +134,9 @@ Result<std::vector<SourceTable>> read_delimited(std::string_view text, const Rea
     const Result<TablePlan> columns = plan_table(*layout, plan.columns, context);
     if (!columns) return columns.error();
     tables->push_back(scan_rows(text, *layout, plan, *columns, context));
+    if (context.stop && context.stop()) {
+      return Error{ErrorCode::invalid_argument, "the reading was stopped", context.file, ""};
+    }
   }
   if (!tables) return tables.error();
   for (SourceTable& table : *tables) {

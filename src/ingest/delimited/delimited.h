@@ -23,6 +23,7 @@ struct ReadContext {
   /// Tells that these bytes of the text, and all before them, have been read; from the first byte
   /// on, in order, by one thread at a time. May be empty. They are seldom looked at again.
   std::function<void(std::string_view text)> done_with;
+  std::function<bool()> stop;  ///< may be empty; true: leave off and give an error; any thread
   std::size_t threads = 1;
   const Layout* layout = nullptr;  ///< found already, without a map; null: to be found
   FileSurvey* survey = nullptr;    ///< not null: read every column and fill this

@@ -289,6 +289,9 @@ class Reporter {
   std::size_t told_ = 0;
 };
 
+/// The caller gives an error then; what has been read so far is thrown away.
+bool is_stopped(const ScanTask& task) { return task.context.stop && task.context.stop(); }
+
 SourceTable scan_in_one(std::string_view body, const ScanTask& task, std::size_t rows) {
   TableBuilder builder(task, rows);
   Reporter reporter(task.context, body, task.layout.data_begin);
@@ -301,6 +304,7 @@ SourceTable scan_in_one(std::string_view body, const ScanTask& task, std::size_t
     builder.append(scanned);
     reporter.read(scanned.bytes);
     reporter.tick();
+    if (is_stopped(task)) break;
   }
   return builder.finish(scanners);
 }
@@ -356,7 +360,7 @@ class SharedScan {
   bool take(Chunk& chunk, std::unique_ptr<ScannedRows>& rows) {
     std::unique_lock<std::mutex> lock(mutex_);
     room_.wait(lock, [&] { return taken_ - appended_ < most_waiting; });
-    if (at_ >= body_.size() || cut_in_quotes_) return false;
+    if (at_ >= body_.size() || cut_in_quotes_ || is_stopped(task_)) return false;
     std::size_t end = std::min(body_.size(), at_ + chunk_size);
     if (end < body_.size()) {
       const std::size_t found = body_.find(task_.end_of_line, end);

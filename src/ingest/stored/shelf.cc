@@ -49,16 +49,17 @@ std::string build_id() {
 
 }  // namespace
 
-std::string import_key(const std::vector<fs::path>& files, const std::vector<std::string>& hashes,
-                       bool skipping, const ImportOptions& options) {
+std::string import_key(const std::vector<std::string>& names,
+                       const std::vector<std::string>& hashes, bool skipping,
+                       const ImportOptions& options) {
   static const std::string build = build_id();
   ByteWriter out;
   out.text(version());
   out.text(build);
   out.size(skipping ? 1 : 0);
-  out.size(files.size());
-  for (std::size_t i = 0; i < files.size(); ++i) {
-    out.text(files[i].filename().string());
+  out.size(names.size());
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    out.text(names[i]);
     out.text(hashes[i]);
   }
   out.size(options.maps.size());

@@ -11,9 +11,10 @@ namespace cw {
 
 /// Names what an import will give: the files' names and bytes, the maps, the site's air pressure,
 /// and the program that reads them, down to its build. Equal names, equal results.
+/// @param names     what the files are called
 /// @param skipping  whether files that cannot be read are passed over (a folder was named)
 /// @returns  empty where a map was made in code, whose contents have no hash
-std::string import_key(const std::vector<std::filesystem::path>& files,
+std::string import_key(const std::vector<std::string>& names,
                        const std::vector<std::string>& hashes, bool skipping,
                        const ImportOptions& options);
 

@@ -1,0 +1,141 @@
+// node bench/web/browser_bench.mjs [DAYS]: the workbench in Chromium with a season of 400 channels at one minute.
+//
+// Prints one JSON line: first paint, demo to verdict, and how long redraws block while the time line is panned and zoomed.
+// CW_PROGRAM and CW_DEMO as for tests/browser. Needs web/node_modules; writes some hundred MB into the temporary folder.
+import { createWriteStream, rmSync, statSync, openAsBlob, readFileSync } from "node:fs";
+import { once } from "node:events";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { goTo, openPage, settled, startBrowser, startServer } from "../../tests/browser/lib.mjs";
+
+const days = Number(process.argv[2] ?? 180);
+const file = join(tmpdir(), `coilwright-season-${days}.csv`);
+
+/** 400 channels: 4 modules and 48 units, slow waves with small steps, as in bench/ingest. */
+async function writeSeason() {
+  const names = [];
+  for (let m = 1; m <= 4; ++m) {
+    for (const q of ["discharge_pressure [kPa(a)]", "suction_pressure [kPa(a)]", "discharge_temperature [degC]", "suction_temperature [degC]", "coil_temperature [degC]", "compressor_frequency [Hz]"]) names.push(`outdoor.${m}.${q}`);
+  }
+  names.push("site.outdoor_temperature [degC]");
+  for (let u = 1; names.length < 400; ++u) {
+    for (const q of ["gas_pipe_temperature [degC]", "liquid_pipe_temperature [degC]", "controlled_temperature [degC]", "set_point [degC]", "valve_opening [%]", "return_air_temperature [degC]", "supply_air_temperature [degC]", "call"]) if (names.length < 400) names.push(`indoor.${u}.${q}`);
+  }
+  const out = createWriteStream(file);
+  out.write(`time,${names.join(",")}\n`);
+  const base = names.map((n) => (/pressure/.test(n) ? (/discharge/.test(n) ? 2900 : 800) : /frequency/.test(n) ? 60 : /valve/.test(n) ? 50 : /call/.test(n) ? 0 : 30));
+  const swing = names.map((n) => (/pressure/.test(n) ? 60 : /call/.test(n) ? 0 : 6));
+  let seed = 1;
+  const noise = () => ((seed = (seed * 1103515245 + 12345) % 2147483648) / 2147483648 - 0.5);
+  const start = Date.UTC(2025, 9, 1);
+  for (let i = 0; i < days * 1440; ++i) {
+    const stamp = new Date(start + i * 60000).toISOString().slice(0, 19);
+    const cells = names.map((n, k) => (/call/.test(n) ? (Math.sin(i / 37 + k) > 0 ? 1 : 0) : (base[k] + swing[k] * Math.sin(i / (90 + k)) + noise()).toFixed(1)));
+    if (!out.write(`${stamp},${cells.join(",")}\n`)) await once(out, "drain");
+  }
+  out.end();
+  await once(out, "finish");
+}
+
+async function takeIn(address) {
+  const post = async (path, body) => (await fetch(address + path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) })).json();
+  const { id } = await post("/api/intake", {});
+  const body = openAsBlob ? await openAsBlob(file) : readFileSync(file);
+  const put = await fetch(`${address}/api/intake/${id}/files/season.csv`, { method: "PUT", body });
+  if (!put.ok) throw new Error(await put.text());
+  const { job } = await post(`/api/intake/${id}/read`, { name: "season" });
+  for (;;) {
+    const now = await (await fetch(`${address}/api/jobs/${job}`)).json();
+    if (now.state === "done") return now.result.recording;
+    if (now.state !== "running") throw new Error(JSON.stringify(now));
+    await new Promise((r) => setTimeout(r, 200));
+  }
+}
+
+/** Frames while something is done: the longest gap between two, and the longest piece of work that held one up. */
+async function watched(page, act) {
+  await page.evaluate(() => {
+    const seen = { gaps: [], tasks: [], live: true };
+    window.seen = seen;
+    let before = performance.now();
+    const frame = (now) => {
+      seen.gaps.push(now - before);
+      before = now;
+      if (seen.live) requestAnimationFrame(frame);
+    };
+    requestAnimationFrame(frame);
+    try {
+      new PerformanceObserver((l) => seen.tasks.push(...l.getEntries().map((e) => e.duration))).observe({ type: "long-animation-frame" });
+    } catch {
+      // An older browser: the gaps alone tell.
+    }
+    const stage = document.querySelector(".stage-plot").stage;
+    Object.assign(stage.spent, { longest: 0, draws: 0, total: 0 });
+  });
+  await act();
+  return page.evaluate(() => {
+    window.seen.live = false;
+    const gaps = window.seen.gaps.slice(1).sort((a, b) => a - b);
+    const at = (share) => gaps[Math.min(gaps.length - 1, Math.floor(share * gaps.length))] ?? 0;
+    const { longest, draws, total } = document.querySelector(".stage-plot").stage.spent;
+    const round = (x) => Math.round(10 * x) / 10;
+    return { frames: gaps.length, median_ms: round(at(0.5)), p95_ms: round(at(0.95)), longest_ms: round(at(1)), redraws: draws, redraw_mean_ms: round(total / Math.max(1, draws)), redraw_longest_ms: round(longest), frames_over_50_ms: window.seen.tasks.length };
+  });
+}
+
+async function panAndZoom(page) {
+  const box = await page.locator(".stage-plot").boundingBox();
+  const x = box.x + box.width / 2;
+  const y = box.y + 120;
+  await page.mouse.move(x, y);
+  for (let i = 0; i < 40; ++i) {
+    await page.mouse.wheel(0, -120);
+    await page.waitForTimeout(16);
+  }
+  for (let k = 0; k < 4; ++k) {
+    await page.mouse.down();
+    for (let i = 0; i <= 40; ++i) await page.mouse.move(x + (k % 2 ? -8 : 8) * i, y);
+    await page.mouse.up();
+    await page.mouse.move(x, y);
+  }
+  for (let i = 0; i < 40; ++i) {
+    await page.mouse.wheel(0, 120);
+    await page.waitForTimeout(16);
+  }
+}
+
+const server = await startServer();
+const browser = await startBrowser();
+const result = { days };
+try {
+  const first = await openPage(browser, server);
+  await first.page.goto(`${server.address}/`);
+  await first.page.waitForSelector(".drop");
+  result.first_paint_ms = Math.round(await first.page.evaluate(() => performance.getEntriesByName("first-contentful-paint")[0]?.startTime ?? -1));
+  result.useful_ms = Math.round(await first.page.evaluate(() => performance.now()));
+  let began = Date.now();
+  await first.page.getByRole("button", { name: "Open the demo recording" }).click();
+  await first.page.waitForSelector("h1 .mark");
+  result.demo_to_verdict_ms = Date.now() - began;
+  await first.close();
+
+  await writeSeason();
+  result.file_mb = Math.round(statSync(file).size / 1e6);
+  began = Date.now();
+  const id = await takeIn(server.address);
+  result.taken_in_s = (Date.now() - began) / 1000;
+  const { page, close } = await openPage(browser, server);
+  const channels = ["outdoor.1.discharge_pressure", "outdoor.2.discharge_pressure", "outdoor.1.suction_pressure", "outdoor.1.discharge_temperature", "outdoor.2.discharge_temperature", "site.outdoor_temperature", ...[1, 2, 3, 4, 5, 6].map((u) => `indoor.${u}.gas_pipe_temperature`)];
+  await goTo(page, server, `#/time?r=${id}&ch=${channels.join(",")}`);
+  await settled(page);
+  await page.waitForTimeout(1500);
+  result.cold = await watched(page, () => panAndZoom(page));
+  await page.waitForTimeout(1000);
+  result.warm = await watched(page, () => panAndZoom(page));
+  await close();
+} finally {
+  await browser.close();
+  await server.stop();
+  rmSync(file, { force: true });
+}
+console.log(JSON.stringify(result));

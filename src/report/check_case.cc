@@ -1,0 +1,109 @@
+#include "report/check_case.h"
+
+#include "base/text.h"
+
+namespace cw {
+namespace {
+
+/// A flag's text as SI; errors name the flag.
+Result<std::optional<double>> quantity_of(const std::optional<std::string>& text,
+                                          std::string_view flag, Dimension dimension) {
+  if (!text) return std::optional<double>{};
+  const Result<double> si = parse_quantity(*text, dimension);
+  if (!si) {
+    Error error = si.error();
+    error.where = std::string(flag);
+    return error;
+  }
+  return std::optional<double>{*si};
+}
+
+Status read_target(const CaseWords& words, LimitSheet& limits) {
+  const auto target = quantity_of(words.target, "--target", Dimension::temperature);
+  if (!target) return target.error();
+  if (!*target) return Done{};
+  if (**target < 273.15 || **target > 348.15) {
+    return Error{
+        ErrorCode::out_of_range,
+        "a condensing target of " + format_si(**target, Dimension::temperature, UnitSystem::si),
+        "--target", "Give a temperature between 0 degC and 75 degC (32 degF and 167 degF)"};
+  }
+  limits.set("condensing-target.target", **target, *words.target, "--target");
+  return Done{};
+}
+
+Status read_mode(const CaseWords& words, JudgeOptions& judge) {
+  if (!words.mode) return Done{};
+  if (*words.mode == "heating") {
+    judge.stated_mode = PhaseKind::heating;
+  } else if (*words.mode == "cooling") {
+    judge.stated_mode = PhaseKind::cooling;
+  } else {
+    return Error{ErrorCode::invalid_argument, "\"" + *words.mode + "\" is no mode", "--mode",
+                 "Use heating or cooling"};
+  }
+  return Done{};
+}
+
+}  // namespace
+
+Barometer SiteAir::barometer(UnitSystem units) const {
+  if (barometric_pressure) return {*barometric_pressure, "as given"};
+  if (altitude) {
+    return {standard_pressure_at(*altitude),
+            "standard atmosphere at " +
+                number_text(display_unit(Dimension::length, units).from_si(altitude->value), 5) +
+                " " + std::string(display_symbol(Dimension::length, units))};
+  }
+  return {Pascal{standard_atmosphere},
+          "standard atmosphere at sea level (--altitude or --barometer sets it)"};
+}
+
+Result<SiteAir> read_site_air(const std::optional<std::string>& altitude,
+                              const std::optional<std::string>& barometer) {
+  SiteAir site;
+  const auto height = quantity_of(altitude, "--altitude", Dimension::length);
+  if (!height) return height.error();
+  if (*height) {
+    if (**height < -500.0 || **height > 6000.0) {
+      return Error{ErrorCode::out_of_range, "an altitude of " + number_text(**height) + " m",
+                   "--altitude", "Give a height between -500 m and 6000 m"};
+    }
+    site.altitude = Metre{**height};
+  }
+  const auto pressure = quantity_of(barometer, "--barometer", Dimension::pressure);
+  if (!pressure) return pressure.error();
+  if (*pressure) {
+    if (**pressure < 45e3 || **pressure > 112e3) {
+      return Error{ErrorCode::out_of_range,
+                   "a barometric pressure of " + number_text(**pressure / 1e3) + " kPa",
+                   "--barometer", "Give the absolute pressure of the air, 45 kPa to 112 kPa"};
+    }
+    site.barometric_pressure = Pascal{**pressure};
+  }
+  return site;
+}
+
+Result<CaseOptions> read_case(const CaseWords& words, LimitSheet limits, UnitSystem units) {
+  CaseOptions out;
+  const Result<SiteAir> site = read_site_air(words.altitude, words.barometer);
+  if (!site) return site.error();
+  out.import.altitude = site->altitude;
+  out.import.barometric_pressure = site->barometric_pressure;
+  out.judge.limits = std::move(limits);
+  if (Status s = read_target(words, out.judge.limits); !s) return s.error();
+  if (Status s = read_mode(words, out.judge); !s) return s.error();
+  out.judge.units = units;
+  out.judge.refrigerant = words.refrigerant.value_or("R-410A");
+  return out;
+}
+
+void fill_from_sheet(const System& system, const CaseWords& words, ImportOptions& import,
+                     JudgeOptions& judge) {
+  if (!words.refrigerant) judge.refrigerant = std::string(system.refrigerant().name());
+  if (!import.altitude && !import.barometric_pressure && !system.is_assumed("site", "altitude")) {
+    import.altitude = Metre{system.site().altitude_m};
+  }
+}
+
+}  // namespace cw

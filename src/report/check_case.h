@@ -1,0 +1,55 @@
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "checks/judgement.h"
+#include "ingest/import.h"
+#include "report/fluid_query.h"
+#include "system/system.h"
+
+namespace cw {
+
+/// What the person said of the air pressure where the gauges are.
+struct SiteAir {
+  std::optional<Metre> altitude;
+  std::optional<Pascal> barometric_pressure;
+
+  /// The barometer if given, else the standard pressure at the altitude, else at sea level.
+  Barometer barometer(UnitSystem units) const;
+};
+
+/// Reads "1600m" and "98.2kPa"; empty where not given. Errors name --altitude and --barometer.
+/// @error out_of_range  an altitude outside -500..6000 m, a barometer outside 45..112 kPa
+/// @error parse, unit
+Result<SiteAir> read_site_air(const std::optional<std::string>& altitude,
+                              const std::optional<std::string>& barometer);
+
+/// What a person says of a recording beside its files: texts as typed behind the flags of `check`.
+/// Command line and workbench fill the same, so that a value is read, and refused, in one place.
+struct CaseWords {
+  std::optional<std::string> mode;         ///< --mode
+  std::optional<std::string> refrigerant;  ///< --refrigerant
+  std::optional<std::string> target;       ///< --target
+  std::optional<std::string> altitude;     ///< --altitude
+  std::optional<std::string> barometer;    ///< --barometer
+
+  friend bool operator==(const CaseWords&, const CaseWords&) = default;
+};
+
+/// What the words mean for reading and for judging; maps and files are the caller's.
+struct CaseOptions {
+  ImportOptions import;  ///< altitude and barometer
+  JudgeOptions judge;    ///< limits with the target, mode, refrigerant, units
+};
+
+/// @param limits  the sheet that a target is written over
+/// @error invalid_argument  a mode that is none; as read_site_air; a target outside 0..75 degC
+Result<CaseOptions> read_case(const CaseWords& words, LimitSheet limits, UnitSystem units);
+
+/// The system sheet fills what the words leave open: refrigerant and altitude. `judge.system` stays
+/// the caller's, who keeps the sheet.
+void fill_from_sheet(const System& system, const CaseWords& words, ImportOptions& import,
+                     JudgeOptions& judge);
+
+}  // namespace cw

@@ -1,0 +1,143 @@
+#include "report/cycle_views.h"
+
+#include <algorithm>
+#include <charconv>
+#include <nlohmann/json.hpp>
+
+#include "base/text.h"
+#include "derive/cycle.h"
+#include "report/detail/ph_lines.h"
+
+namespace cw {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+/// Seven significant digits: more than a screen shows, and half the bytes.
+double shortened(double value) {
+  double out = value;
+  const std::string text = number_text(value, 7);
+  std::from_chars(text.data(), text.data() + text.size(), out);
+  return out;
+}
+
+Json number(const std::optional<double>& value) {
+  return value ? Json(shortened(*value)) : Json(nullptr);
+}
+
+std::string_view phase_at(const Timeline& timeline, Instant at) {
+  const auto after =
+      std::upper_bound(timeline.phases.begin(), timeline.phases.end(), at,
+                       [](Instant instant, const Phase& phase) { return instant < phase.start; });
+  if (after == timeline.phases.begin()) return name_of(PhaseKind::unknown);
+  const Phase& phase = *(after - 1);
+  return at <= phase.end ? name_of(phase.kind) : name_of(PhaseKind::unknown);
+}
+
+Json modules_json(const Judgement& judgement, const fluid::Refrigerant& refrigerant, Instant at) {
+  Json out = Json::array();
+  for (const Cycle& cycle : cycles_at(judgement.recording, refrigerant, at)) {
+    Json points = Json::array();
+    for (const CyclePoint& point : cycle.points) {
+      points.push_back({{"key", point.key},
+                        {"label", point.label},
+                        {"p", shortened(point.p)},
+                        {"h", shortened(point.h)},
+                        {"T", shortened(point.T)},
+                        {"state", point.state},
+                        {"assumed", point.assumed}});
+    }
+    out.push_back({{"place", cycle.place.text},
+                   {"label", cycle.place.label()},
+                   {"phase", phase_at(judgement.phases.timeline_of(cycle.place), at)},
+                   {"discharge_pressure", number(cycle.discharge_pressure)},
+                   {"suction_pressure", number(cycle.suction_pressure)},
+                   {"condensing", number(cycle.condensing)},
+                   {"evaporating", number(cycle.evaporating)},
+                   {"discharge_superheat", number(cycle.discharge_superheat)},
+                   {"suction_superheat", number(cycle.suction_superheat)},
+                   {"subcooling", number(cycle.subcooling)},
+                   {"points", points},
+                   {"notes", cycle.notes}});
+  }
+  return out;
+}
+
+const fluid::Refrigerant& refrigerant_of(const Judgement& judgement) {
+  return *fluid::find_refrigerant(judgement.refrigerant).value();
+}
+
+const char* name_of(detail::PhKind kind) {
+  switch (kind) {
+    case detail::PhKind::bubble:
+      return "bubble";
+    case detail::PhKind::dew:
+      return "dew";
+    case detail::PhKind::quality:
+      return "quality";
+    case detail::PhKind::isotherm:
+      return "isotherm";
+    case detail::PhKind::isentrope:
+      return "isentrope";
+    case detail::PhKind::isochore:
+      return "isochore";
+    case detail::PhKind::limit:
+      return "limit";
+  }
+  return "";
+}
+
+std::string dumped(const Json& json) {
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace
+
+std::string cycle_json(const Judgement& judgement, Instant at) {
+  return dumped({{"at_ms", at.ms},
+                 {"refrigerant", judgement.refrigerant},
+                 {"modules", modules_json(judgement, refrigerant_of(judgement), at)}});
+}
+
+std::string cycles_json(const Judgement& judgement, Instant from, Instant to, std::size_t frames) {
+  Json out = {{"refrigerant", judgement.refrigerant}, {"frames", Json::array()}};
+  const fluid::Refrigerant& refrigerant = refrigerant_of(judgement);
+  const double step =
+      frames < 2 ? 0.0 : static_cast<double>(to.ms - from.ms) / static_cast<double>(frames - 1);
+  for (std::size_t i = 0; i < frames; ++i) {
+    const Instant at{from.ms + static_cast<std::int64_t>(step * static_cast<double>(i))};
+    out["frames"].push_back(
+        {{"at_ms", at.ms}, {"modules", modules_json(judgement, refrigerant, at)}});
+  }
+  return dumped(out);
+}
+
+Result<std::string> dome_json(const fluid::Refrigerant& refrigerant) {
+  const auto reference = fluid::ReferenceState::usual;
+  const Result<detail::PhRange> range = detail::ph_range(refrigerant, reference, UnitSystem::si);
+  if (!range) return range.error();
+  Json curves = Json::array();
+  for (const detail::PhCurve& curve : detail::ph_curves(refrigerant, reference, *range)) {
+    Json points = Json::array();
+    for (const detail::PhPoint& point : curve.points) {
+      points.push_back({shortened(point.h), shortened(point.p)});
+    }
+    curves.push_back({{"kind", name_of(curve.kind)},
+                      {"value", shortened(curve.value)},
+                      {"two_phase", curve.two_phase},
+                      {"points", points}});
+  }
+  return dumped({{"refrigerant", refrigerant.name()},
+                 {"range",
+                  {{"p_low", range->p_low},
+                   {"p_high", range->p_high},
+                   {"h_low", range->h_low},
+                   {"h_high", range->h_high}}},
+                 {"critical",
+                  {{"T", refrigerant.critical_temperature().value},
+                   {"p", refrigerant.critical_pressure().value},
+                   {"h", shortened(range->critical.h)}}},
+                 {"curves", curves}});
+}
+
+}  // namespace cw

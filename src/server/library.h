@@ -1,0 +1,96 @@
+#pragma once
+
+#include <atomic>
+#include <cstdint>
+#include <future>
+#include <list>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <string>
+
+#include "checks/calls.h"
+#include "checks/judgement.h"
+#include "ingest/import.h"
+#include "report/check_report.h"
+#include "server/jobs.h"
+#include "server/store.h"
+
+namespace cw::server {
+
+/// A recording that is read and judged; constant, so that any number of requests may look at it.
+struct Opened {
+  Import import;                          ///< its recording has moved into the judgement
+  Judgement judgement;                    ///< every channel with its pyramid
+  std::unique_ptr<const CallBook> calls;  ///< never null
+  UnitSystem units = UnitSystem::si;
+  std::size_t bytes = 0;  ///< of memory, about
+
+  CheckReport report() const { return {import, judgement, units}; }
+  const Recording& recording() const { return judgement.recording; }
+};
+
+/// Who follows a piece of work, and who may end it.
+struct Watch {
+  Job* job = nullptr;                         ///< told how far it is; may be null
+  const std::atomic<bool>* ending = nullptr;  ///< the server ends; may be null
+
+  bool stopped() const { return (job != nullptr && job->stopped()) || (ending && *ending); }
+};
+
+/// The files of a case and what was said of them.
+struct Case {
+  std::vector<std::filesystem::path> paths;
+  std::vector<std::string> names;
+  StoredWords said;
+  std::string map;
+};
+Case case_of(const StoredRecording& recording);
+Case case_of(const Intake& intake);
+
+/// Reads and judges, as `coilwright check` does with these files.
+/// @param shelf  where recordings are kept read
+/// @error as read_channel_map, read_case, import_recordings, judge
+Result<std::shared_ptr<const Opened>> open_case(const Case& files, UnitSystem units,
+                                                const std::filesystem::path& shelf, Watch watch);
+
+/// Reads as `coilwright inspect` does. @error as import_recordings
+Result<Import> survey_case(const Case& files, Watch watch);
+
+Summary summary_of(const Opened& opened, std::string fingerprint);
+
+/// The recordings that are open: each is read once whoever asks, and the longest unused one goes
+/// when they are too many or take too much memory. Thread-safe.
+class Library {
+ public:
+  struct Bounds {
+    std::size_t count = 6;                      ///< own choice
+    std::size_t bytes = std::size_t{1} << 30U;  ///< of memory; one is always held
+  };
+  explicit Library(Store& store) : Library(store, Bounds{}) {}
+  Library(Store& store, const Bounds& bounds) : store_(store), bounds_(bounds) {}
+
+  using Found = Result<std::shared_ptr<const Opened>>;
+  /// @param units  of its sentences; nothing: any, for what has no sentences
+  /// @error not_found; as open_case
+  Found open(const std::string& id, std::optional<UnitSystem> units, Watch watch = {});
+  /// Puts in what has been opened already.
+  void add(const StoredRecording& stored, std::shared_ptr<const Opened> opened);
+
+ private:
+  struct Slot {
+    std::string key;
+    std::shared_ptr<const Opened> opened;
+  };
+  std::shared_ptr<const Opened> held(const std::string& key);
+  void hold(const std::string& key, std::shared_ptr<const Opened> opened);
+
+  Store& store_;
+  const Bounds bounds_;
+  std::mutex mutex_;
+  std::list<Slot> slots_;  // latest used first
+  std::map<std::string, std::shared_future<Found>> opening_;
+};
+
+}  // namespace cw::server

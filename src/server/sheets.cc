@@ -1,0 +1,43 @@
+#include "server/sheets.h"
+
+#include "report/sheet_report.h"
+#include "scenario/examples.h"
+#include "server/answers.h"
+
+namespace cw::server {
+
+std::optional<std::string> example_sheet(const std::string& id) {
+  for (const EmbeddedFile& file : scenario::example_systems()) {
+    if (file.name == "systems/" + id + ".toml") return std::string(file.text);
+  }
+  return std::nullopt;
+}
+
+Status check_names_no_file(const System& system) {
+  for (const OutdoorModule& module : system.outdoor()) {
+    if (module.compressor_map.empty()) continue;
+    return Error{ErrorCode::unsupported,
+                 "a sheet with a compressor's map is not run in the workbench",
+                 module.id + ", compressor.map", "Use the command line, or take the key out"};
+  }
+  return Done{};
+}
+
+Response sheet_refusal(const SheetReading& reading) {
+  std::string out = "{\"error\":" + error_json(reading.errors.front()) + ",\"errors\":[";
+  for (std::size_t i = 0; i < reading.errors.size(); ++i) {
+    out += (i > 0 ? "," : "") + error_json(reading.errors[i]);
+  }
+  return json_response(out + "],\"more_errors\":" + std::to_string(reading.more_errors) + "}\n",
+                       422);
+}
+
+Response sheet_response(const std::string& toml, UnitSystem units) {
+  const SheetReading reading = read_sheet_text(toml, "sheet");
+  if (!reading.system) return sheet_refusal(reading);
+  const SheetReport report{*reading.system, units};
+  return json_response("{\"toml\":" + json_text(toml) + ",\"sheet\":" + sheet_json(report) +
+                       ",\"svg\":" + json_text(sheet_svg(report)) + "}\n");
+}
+
+}  // namespace cw::server

@@ -1,0 +1,26 @@
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "base/unit_text.h"
+#include "server/http.h"
+#include "system/sheet.h"
+
+namespace cw::server {
+
+/// A system sheet of the program by its id ("demo_office").
+std::optional<std::string> example_sheet(const std::string& id);
+
+/// `{"toml", "sheet": <sheet --json>, "svg"}`, or 422 with all that is wrong.
+Response sheet_response(const std::string& toml, UnitSystem units);
+
+/// Refuses a sheet that names a compressor's map: that is a file of this machine, which a sheet
+/// from elsewhere must not make the twin read.
+/// @error unsupported
+Status check_names_no_file(const System& system);
+
+/// 422 with every error of a sheet.
+Response sheet_refusal(const SheetReading& reading);
+
+}  // namespace cw::server

@@ -1,0 +1,202 @@
+// The whole job in Chromium: from a dropped file to a saved report, and what the page shows against the command line.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { commandLine, demo, goTo, openPage, root, settled, startBrowser, startServer } from "./lib.mjs";
+
+const data = join(root, "tests/browser/data");
+let server;
+let browser;
+before(async () => {
+  server = await startServer();
+  browser = await startBrowser();
+});
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+/** Drops a file on the page as a hand would: an event with the file in it, not a chosen path. */
+async function drop(page, file) {
+  const text = readFileSync(join(data, file), "utf8");
+  const transfer = await page.evaluateHandle(
+    ([name, content]) => {
+      const t = new DataTransfer();
+      t.items.add(new File([content], name, { type: "text/csv" }));
+      return t;
+    },
+    [file, text],
+  );
+  await page.dispatchEvent(".drop", "drop", { dataTransfer: transfer });
+}
+
+const plain = (text) => text.replaceAll(/[\s\u00a0\u202f]+/g, " ").trim();
+
+async function shownVerdict(page) {
+  await settled(page);
+  return {
+    word: plain(await page.locator("h1 .mark").innerText()),
+    healthy: plain(await page.locator("h1 .answer").innerText()),
+    wrong: (await page.locator("h2:has-text('What is wrong') + ol .finding p").allInnerTexts()).map(plain),
+    open: (await page.locator("h2:has-text('could not be judged') + ol .finding p").allInnerTexts()).map(plain),
+  };
+}
+
+/** A sentence of the command line as the page shows it: the verdict's word stands apart as a mark. */
+function sentence(text) {
+  const bare = plain(text).replace(/^(fault|watch|unproven): /, "");
+  return bare.charAt(0).toUpperCase() + bare.slice(1);
+}
+
+for (const units of ["si", "ip"]) {
+  test(`from a dropped file to a saved report, ${units}`, async () => {
+    const { page, trouble, close } = await openPage(browser, server);
+    await goTo(page, server, `#/recordings?u=${units}`);
+    await drop(page, "roof_log.csv");
+    await page.waitForSelector("h1:has-text('What was understood')");
+    assert.match(await page.locator(".lead").innerText(), /18 channels are understood/);
+    await page.getByLabel("Name", { exact: true }).fill(`Roof ${units}`);
+    await page.getByRole("button", { name: "Take it in and judge it" }).click();
+    await page.waitForSelector("h1 .mark");
+
+    const expected = JSON.parse(commandLine("check", join(data, "roof_log.csv"), "--json", "--units", units));
+    const shown = await shownVerdict(page);
+    assert.equal(shown.word, expected.verdict);
+    assert.ok(shown.healthy.endsWith(plain(expected.answers.healthy)), shown.healthy);
+    assert.deepEqual(shown.wrong, expected.answers.wrong.map(sentence));
+    assert.deepEqual(shown.open, expected.answers.not_judged.map(sentence));
+    assert.ok(shown.wrong.length > 0, "the invented log has something wrong in it");
+
+    // Each finding opens its evidence.
+    await page.locator(".finding .button").first().click();
+    await page.waitForSelector(".stage-lane canvas");
+    assert.match(page.url(), /show=/);
+    const start = expected.span.start.slice(11, 16);
+    assert.ok(!(await page.locator(".controls .soft").innerText()).includes(`${start} to`), "the evidence fills the picture");
+
+    await page.keyboard.press("9");
+    await page.waitForSelector("iframe.paper");
+    await settled(page);
+    await page.getByLabel("Remarks").fill("Tried <on> a roof.");
+    const [saved] = await Promise.all([
+      page.waitForEvent("download"),
+      page.getByRole("button", { name: "Save as HTML" }).click(),
+    ]);
+    const html = readFileSync(await saved.path(), "utf8");
+    assert.match(html, /^<!doctype html>/);
+    assert.ok(html.includes("Tried &lt;on&gt; a roof."));
+    for (const said of expected.answers.wrong) assert.ok(plain(html).includes(plain(said)), `the report lacks: ${said}`);
+    assert.ok(!/<script/i.test(html), "a report runs nothing");
+    assert.deepEqual(trouble, []);
+    await close();
+  });
+}
+
+test("headers in plain words are confirmed by clicking, and the second time the map is known", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, "#/recordings");
+  await drop(page, "plain_words.csv");
+  await page.waitForSelector("h1:has-text('What was understood')");
+  await page.getByRole("button", { name: /Yes to all \d+ that are likely/ }).click();
+  await page.waitForFunction(() => /^([5-9]|1\d) channels/.test(document.querySelector(".lead")?.textContent ?? ""));
+  const understood = await page.locator(".lead").innerText();
+  // One by hand: what no header says.
+  await page.getByRole("button", { name: "It is … Room A pipe (°C)" }).click();
+  await page.getByLabel("Place of Room A pipe (°C)").fill("indoor.1");
+  await page.getByLabel("Quantity of Room A pipe (°C)").selectOption("gas_pipe_temperature");
+  await page.getByLabel("Unit of Room A pipe (°C)").fill("degC");
+  await page.getByRole("button", { name: "Use", exact: true }).click();
+  await page.waitForSelector(".is:has-text('indoor.1.gas_pipe_temperature')");
+  assert.notEqual(await page.locator(".lead").innerText(), understood);
+  await page.getByRole("button", { name: "Take it in and judge it" }).click();
+  await page.waitForSelector("h1 .mark");
+  await goTo(page, server, "#/recordings");
+  await drop(page, "plain_words.csv");
+  await page.waitForSelector(".is:has-text('indoor.1.gas_pipe_temperature')", { timeout: 30000 });
+  await page.getByRole("button", { name: "Leave it" }).click();
+  await page.waitForSelector(".drop");
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("the demo's verdict is the command line's, in both unit systems, by the switch", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, "#/recordings");
+  await page.getByRole("button", { name: "Open the demo recording" }).click();
+  await page.waitForSelector("h1 .mark");
+  for (const units of ["si", "ip"]) {
+    if (units === "ip") {
+      await page.getByRole("button", { name: "inch-pound" }).click();
+      await page.waitForFunction(() => document.querySelector(".findings")?.textContent?.includes("°F"));
+    }
+    const expected = JSON.parse(commandLine("check", demo, "--json", "--units", units));
+    const shown = await shownVerdict(page);
+    assert.equal(shown.word, expected.verdict);
+    assert.deepEqual(shown.wrong, expected.answers.wrong.map(sentence));
+    const judged = await page.locator("details:has-text('Every check') tbody tr").count();
+    assert.equal(judged, expected.checks.length);
+  }
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("the value at the cursor is the file's own", async () => {
+  const { page, close } = await openPage(browser, server);
+  await goTo(page, server, "#/recordings");
+  const list = await page.evaluate(async () => (await (await fetch("/api/recordings")).json()).recordings);
+  const demoId = list.find((r) => r.demo)?.id;
+  assert.ok(demoId, "the demo is taken in");
+  const lines = readFileSync(join(demo, "outdoor.csv"), "utf8").trim().split("\n").filter((l) => !l.startsWith("#"));
+  const header = lines[0].split(",");
+  const column = header.findIndex((h) => h.startsWith("outdoor.1.discharge_temperature"));
+  assert.ok(column > 0 && header[column].includes("[degC]"));
+  const cells = lines[1 + 1200].split(",");
+  const t = Date.parse(cells[0]);
+  await goTo(page, server, `#/time?r=${demoId}&ch=outdoor.1.discharge_temperature&t=${t}&from=${t - 600000}&to=${t + 600000}`);
+  const cell = page.locator("td[data-channel='outdoor.1.discharge_temperature']");
+  await page.waitForFunction(() => /\d/.test(document.querySelector("td[data-channel]")?.textContent ?? ""));
+  assert.equal(plain(await cell.innerText()), `${Number(cells[column]).toFixed(1)} °C`.replace("-", "−"));
+  await close();
+});
+
+test("a field procedure's words are the command line's", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, "#/fieldwork?p=tightness");
+  const answers = { Start: "4.15MPa(g)", "Start temperature": "25C", End: "3.915MPa(g)", "End temperature": "10C", Volume: "60L", Hours: "24" };
+  for (const [label, text] of Object.entries(answers)) await page.getByLabel(label, { exact: true }).first().fill(text);
+  await page.waitForSelector(".field-verdict");
+  const expected = JSON.parse(
+    commandLine("tightness", "--start", "4.15MPa(g)", "--start-temperature", "25C", "--end", "3.915MPa(g)", "--end-temperature", "10C", "--volume", "60L", "--hours", "24", "--json"),
+  );
+  await page.waitForFunction((v) => document.querySelector(".field-verdict")?.textContent === v, expected.verdict);
+  const paper = page.frameLocator("iframe.paper");
+  for (const caution of expected.cautions) {
+    assert.ok(plain(await paper.locator("body").innerText()).includes(plain(caution)), caution);
+  }
+  await page.getByLabel("End temperature", { exact: true }).first().fill("very cold");
+  await page.waitForSelector(".field-bad");
+  // The refusal comes as status 422, which the browser notes by itself.
+  assert.deepEqual(trouble.filter((t) => !t.includes("422")), []);
+  await close();
+});
+
+test("what is opened again by its address shows the same view", async () => {
+  const { page, close } = await openPage(browser, server);
+  await goTo(page, server, "#/recordings");
+  const id = await page.evaluate(async () => (await (await fetch("/api/recordings")).json()).recordings.find((r) => r.demo).id);
+  await goTo(page, server, `#/verdict?r=${id}`);
+  await page.locator(".finding .button").first().click();
+  await page.waitForSelector(".stage-lane canvas");
+  await page.getByRole("button", { name: "Closer" }).click();
+  await page.waitForTimeout(400);
+  const address = page.url();
+  const told = await page.locator(".controls .soft").innerText();
+  const other = await openPage(browser, server);
+  await other.page.goto(address);
+  await other.page.waitForSelector(".stage-lane canvas");
+  await settled(other.page);
+  assert.equal(await other.page.locator(".controls .soft").innerText(), told);
+  await other.close();
+  await close();
+});

@@ -1,0 +1,111 @@
+// Everyone can use it: axe, keyboard, narrow screens, no errors, nothing that leaves the machine.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { goTo, openPage, seriousFindings, settled, startBrowser, startServer } from "./lib.mjs";
+
+const views = ["recordings", "verdict", "time", "cycle", "circuit", "units", "whatif", "fieldwork", "report"];
+let server;
+let browser;
+let id;
+before(async () => {
+  server = await startServer();
+  browser = await startBrowser();
+  const { page, close } = await openPage(browser, server);
+  await goTo(page, server, "#/recordings");
+  id = await page.evaluate(async () => (await (await fetch("/api/recordings/demo", { method: "POST", headers: { "content-type": "application/json" }, body: "{}" })).json()).id);
+  await close();
+});
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+for (const theme of ["light", "dark", "sun"]) {
+  test(`axe finds nothing serious on any page, ${theme}`, async () => {
+    const { page, trouble, close } = await openPage(browser, server);
+    await page.addInitScript((t) => localStorage.setItem("coilwright.theme", t), theme);
+    for (const view of [...views, "fieldwork&p=tightness"]) {
+      const [name, ask] = view.split("&");
+      await goTo(page, server, `#/${name}?r=${id}${ask ? `&${ask}` : ""}`);
+      await page.evaluate(() => document.querySelectorAll("details").forEach((d) => (d.open = true)));
+      assert.deepEqual(await seriousFindings(page), [], view);
+    }
+    assert.deepEqual(trouble, []);
+    await close();
+  });
+}
+
+test("no page is wider than its screen", async () => {
+  for (const width of [1440, 1024, 768]) {
+    const { page, close } = await openPage(browser, server, { viewport: { width, height: 1000 } });
+    for (const view of views) {
+      await goTo(page, server, `#/${view}?r=${id}`);
+      const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+      assert.ok(over <= 0, `${view} at ${width}: ${over} px too wide`);
+    }
+    await close();
+  }
+});
+
+test("every button can be hit with a finger in a glove on a tablet", async () => {
+  const { page, close } = await openPage(browser, server, { viewport: { width: 768, height: 1024 }, hasTouch: true });
+  for (const view of views) {
+    await goTo(page, server, `#/${view}?r=${id}`);
+    // WCAG 2.2, success criterion 2.5.8: targets of at least 24 by 24 CSS pixels; ours are larger.
+    const small = await page.evaluate(() =>
+      [...document.querySelectorAll("button, nav a, select, input:not([type=file]):not(.hidden), summary")]
+        .filter((e) => e.checkVisibility?.() !== false && e.getBoundingClientRect().width > 0)
+        .filter((e) => !e.closest("label.tick"))
+        .map((e) => [e.getBoundingClientRect(), e.textContent])
+        .filter(([b]) => b.height < 32)
+        .map(([b, t]) => `${t} ${Math.round(b.width)}x${Math.round(b.height)}`),
+    );
+    const ranges = small.filter((s) => !s.startsWith(" "));
+    assert.deepEqual(ranges, [], view);
+  }
+  await close();
+});
+
+test("the keyboard reaches every view, moves the cursor and works the time line", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, `#/verdict?r=${id}`);
+  for (const [i, view] of views.entries()) {
+    await page.keyboard.press(String(i + 1));
+    await page.waitForFunction((v) => location.hash.startsWith(`#/${v}`), view);
+    await settled(page);
+  }
+  await page.keyboard.press("3");
+  await page.waitForSelector(".stage-lane canvas");
+  await settled(page);
+  const slider = page.getByRole("slider", { name: "Cursor in the recording" });
+  await slider.focus();
+  const before = Number(await slider.getAttribute("aria-valuenow"));
+  await page.keyboard.press("ArrowRight");
+  await page.waitForFunction((b) => Number(document.querySelector("[role=slider]").getAttribute("aria-valuenow")) > b, before);
+  assert.equal(Number(await slider.getAttribute("aria-valuenow")) - before, 30000, "one reading of the demo is 30 s");
+  const told = () => page.locator(".controls .soft").innerText();
+  const whole = await told();
+  await page.keyboard.press("+");
+  await page.waitForFunction((t) => document.querySelector(".controls .soft").textContent !== t, whole);
+  await page.keyboard.press("0");
+  await page.waitForFunction((t) => document.querySelector(".controls .soft").textContent === t, whole);
+  await page.keyboard.press("u");
+  await page.waitForFunction(() => location.hash.includes("u=ip"));
+  await page.keyboard.press("?");
+  await page.waitForSelector("dialog[open]");
+  await page.keyboard.press("Escape");
+  await page.keyboard.press("Tab");
+  const ring = await page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle);
+  assert.notEqual(ring, "none", "what has the focus shows it");
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("an address of a recording that is gone says so and leads on", async () => {
+  const { page, close } = await openPage(browser, server);
+  await goTo(page, server, "#/verdict?r=abcdefghijkl");
+  await page.waitForSelector(".trouble");
+  await page.getByRole("link", { name: "Go to the recordings" }).click();
+  await page.waitForSelector(".drop");
+  await close();
+});

@@ -1,0 +1,234 @@
+// Taking recordings in: the way of a file from the person's disk to a verdict.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <filesystem>
+
+#include "server/served.h"
+
+namespace cw {
+namespace {
+
+namespace fs = std::filesystem;
+using test::Answer;
+using test::Json;
+using test::slurp;
+using testing::HasSubstr;
+using testing::StartsWith;
+
+const std::string demo_folder = std::string(CW_BINARY_ROOT) + "/demo";
+
+class Intake : public test::Served {
+ protected:
+  std::string program(const std::string& arguments) const {
+    return test::run_program(scratch, arguments).out;
+  }
+  Answer put(const std::string& intake, const std::string& name, const std::string& bytes) const {
+    return client->ask("PUT", "/api/intake/" + intake + "/files/" + name, bytes);
+  }
+  /// Names of all files below the folder, but for those of the store's own kind.
+  std::vector<std::string> strangers() const {
+    std::vector<std::string> out;
+    for (const auto& entry : fs::recursive_directory_iterator(scratch.path())) {
+      const std::string name = entry.path().filename().string();
+      if (name.find("evil") != std::string::npos) out.push_back(entry.path().string());
+    }
+    return out;
+  }
+};
+
+TEST_F(Intake, FromFilesToAVerdict) {
+  const std::string id = intake();
+  for (const char* name : {"outdoor.csv", "indoor.csv"}) {
+    const std::string bytes = slurp(demo_folder + "/" + name);
+    const Answer sent = put(id, name, bytes);
+    ASSERT_EQ(sent.status, 201) << sent.body;
+    EXPECT_EQ(Json::parse(sent.body)["bytes"], bytes.size());
+  }
+  EXPECT_EQ(client->get("/api/intake/" + id + "/survey").body,
+            program("inspect --json " + demo_folder));
+  EXPECT_TRUE(get("/api/recordings")["recordings"].empty()) << "not taken in yet";
+  const std::string end = read(id);
+  ASSERT_THAT(end, StartsWith("event: done\n"));
+  EXPECT_THAT(end, HasSubstr("{\"recording\":\"" + id + "\"}"));
+  const Json list = get("/api/recordings")["recordings"];
+  ASSERT_EQ(list.size(), 1U);
+  EXPECT_EQ(list[0]["name"], "indoor.csv and outdoor.csv");
+  EXPECT_EQ(list[0]["summary"]["verdict"], "fault");
+  EXPECT_EQ(client->get("/api/recordings/" + id + "/verdict").body,
+            program("check --no-cache --json " + demo_folder));
+  EXPECT_EQ(client->get("/api/intake/" + id).status, 404) << "it is a recording now";
+  EXPECT_EQ(client->ask("DELETE", "/api/recordings/" + id).status, 204);
+  EXPECT_TRUE(get("/api/recordings")["recordings"].empty());
+}
+
+TEST_F(Intake, ACorrectedMapIsUsedAndKept) {
+  const std::string log =
+      "when,T_DIS,P_HI\n2026-01-20 05:00,60,2500\n2026-01-20 05:01,61,2510\n"
+      "2026-01-20 05:02,62,2520\n";
+  const std::string id = intake();
+  ASSERT_EQ(put(id, "log.csv", log).status, 201);
+  EXPECT_THAT(client->get("/api/intake/" + id + "/map").body, HasSubstr("T_DIS"));
+  const std::string map =
+      "[clock]\ncolumn = \"when\"\n[[column]]\nheader = \"T_DIS\"\nchannel = "
+      "\"outdoor.1.discharge_temperature\"\nunit = \"degC\"\n[[column]]\nheader = \"P_HI\"\n"
+      "channel = \"outdoor.1.discharge_pressure\"\nunit = \"kPa(g)\"\n";
+  const Json broken = json("PUT", "/api/intake/" + id + "/map", 422, "[[column\n");
+  EXPECT_THAT(broken["error"]["where"].get<std::string>(), HasSubstr("map"));
+  json("PUT", "/api/intake/" + id + "/map", 422, "");
+  const Answer taken = client->ask("PUT", "/api/intake/" + id + "/map", map);
+  ASSERT_EQ(taken.status, 204) << taken.body;
+  EXPECT_EQ(client->get("/api/intake/" + id + "/map").body, map);
+  ASSERT_THAT(read(id), StartsWith("event: done\n"));
+  const Json verdict = get("/api/recordings/" + id + "/verdict");
+  EXPECT_EQ(verdict["quality"]["columns_understood"].size(), 2U);
+  stop();
+  start();
+  EXPECT_EQ(get("/api/recordings/" + id)["has_map"], true);
+  EXPECT_EQ(get("/api/recordings/" + id + "/verdict"), verdict);
+}
+
+TEST_F(Intake, WhatCannotBeReadFailsWithTheProgramsWords) {
+  const std::string id = intake();
+  put(id, "noise.csv", std::string("\x00\x01\x02\xff\xfe nothing", 14));
+  const std::string end = read(id);
+  ASSERT_THAT(end, StartsWith("event: failed\n"));
+  const Json error = Json::parse(end.substr(end.find("data: ") + 6))["error"];
+  EXPECT_EQ(error["code"], "unreadable");
+  EXPECT_EQ(error["where"].get<std::string>().find(scratch.path()), std::string::npos)
+      << "no path of this machine";
+  EXPECT_TRUE(get("/api/recordings")["recordings"].empty());
+  const std::string empty = intake();
+  json("POST", "/api/intake/" + empty + "/read", 422, "{}");
+  EXPECT_EQ(client->get("/api/intake/" + empty + "/survey").status, 422);
+}
+
+TEST_F(Intake, NamesAreNeverPaths) {
+  const std::string id = intake();
+  for (const char* name :
+       {"..%2Fevil.csv", "..%2F..%2Fevil.csv", "%2Ftmp%2Fevil.csv", "..", ".", "a%2Fevil.csv",
+        "a%5Cevil.csv", "evil%00.csv", "evil%0A.csv", "%ff%feevil.csv", "evil%"}) {
+    const int status = put(id, name, "x").status;
+    EXPECT_TRUE(status == 400 || status == 404) << name << " " << status;
+  }
+  EXPECT_EQ(put(id, std::string(201, 'x'), "x").status, 400);
+  EXPECT_EQ(put(id, "../evil.csv", "x").status, 404);
+  EXPECT_EQ(put("..%2F..%2Fevil", "a.csv", "x").status, 404);
+  EXPECT_EQ(client->get("/assets/..%2F..%2Fetc%2Fpasswd").status, 404);
+  EXPECT_EQ(client->get("/..%2F..%2Fetc%2Fpasswd").status, 404);
+  EXPECT_EQ(client->get("/api/recordings/..%2F..%2Flock").status, 404);
+  EXPECT_TRUE(strangers().empty());
+  // A name that looks wild and is none stays what the person called it.
+  EXPECT_EQ(put(id, "W%C3%A4rme%20%2520%3B%20rm%20-rf.csv", "x").status, 201);
+  EXPECT_EQ(get("/api/intake/" + id)["files"][0]["name"], "W\xC3\xA4rme %20; rm -rf.csv");
+}
+
+TEST_F(Intake, NamesAreTakenOnceAndFilesCanBeTakenBack) {
+  const std::string id = intake();
+  EXPECT_EQ(put(id, "a.csv", "1").status, 201);
+  EXPECT_EQ(put(id, "a.csv", "2").status, 409);
+  EXPECT_EQ(client->ask("DELETE", "/api/intake/" + id + "/files/a.csv").status, 204);
+  EXPECT_EQ(client->ask("DELETE", "/api/intake/" + id + "/files/a.csv").status, 404);
+  EXPECT_EQ(put(id, "a.csv", "").status, 201) << "empty files are the importer's business";
+  EXPECT_EQ(client->ask("DELETE", "/api/intake/" + id).status, 204);
+  EXPECT_EQ(put(id, "b.csv", "1").status, 404);
+}
+
+TEST_F(Intake, TooLargeIsRefusedAndLeavesNothing) {
+  const std::string id = intake();
+  EXPECT_EQ(put(id, "big.csv", std::string(upload_limit + 1, 'x')).status, 413);
+  EXPECT_EQ(put(id, "fits.csv", std::string(upload_limit, 'x')).status, 201);
+  // Announced small, sent in chunks without end.
+  std::string chunked = "PUT /api/intake/" + id +
+                        "/files/chunks.csv HTTP/1.1\r\nHost: " + client->host +
+                        "\r\nTransfer-Encoding: chunked\r\n\r\n";
+  for (int i = 0; i < 80; ++i) chunked += "10000\r\n" + std::string(0x10000, 'y') + "\r\n";
+  EXPECT_EQ(client->raw(chunked).status, 413);
+  EXPECT_EQ(get("/api/intake/" + id)["files"].size(), 1U);
+  std::size_t files = 0;
+  for (const auto& entry : fs::directory_iterator(scratch.path("folder/incoming/" + id))) {
+    (void)entry;
+    ++files;
+  }
+  EXPECT_EQ(files, 1U);
+  // JSON has a limit of its own.
+  EXPECT_EQ(
+      client->ask("PUT", "/api/intake/" + id + "/options", std::string(5U << 20U, ' ')).status,
+      413);
+}
+
+TEST_F(Intake, AnUploadThatBreaksOffLeavesNothing) {
+  const std::string id = intake();
+  {
+    test::Socket socket(client->port);
+    socket.send("PUT /api/intake/" + id + "/files/half.csv HTTP/1.1\r\nHost: " + client->host +
+                "\r\nContent-Length: 1000\r\n\r\nhalf");
+  }
+  // The server sees the end of the connection in its own time: the name is free again then.
+  int status = 0;
+  for (int i = 0; i < 1000 && status != 201; ++i) {
+    status = put(id, "half.csv", "whole").status;
+  }
+  EXPECT_EQ(status, 201);
+  EXPECT_EQ(get("/api/intake/" + id)["files"].size(), 1U);
+}
+
+TEST_F(Intake, AJobCanBeStoppedInMidWork) {
+  // 24 x 24 working points take seconds.
+  std::string outdoors;
+  std::string charges;
+  for (int i = 0; i < 24; ++i) {
+    outdoors += (i > 0 ? "," : "") + std::to_string(260.0 + i);
+    charges += (i > 0 ? "," : "") + std::to_string(20.0 + 0.1 * i);
+  }
+  const std::string body = R"({"example": "demo_office", "outdoors": [)" + outdoors +
+                           R"(], "charges": [)" + charges + "]}";
+  const std::string job = json("POST", "/api/twin/map", 202, body)["job"];
+  test::Socket socket(client->port);
+  socket.send(client->request("GET", "/api/jobs/" + job + "/events"));
+  ASSERT_TRUE(socket.wait_for("working point"));
+  EXPECT_EQ(client->ask("DELETE", "/api/jobs/" + job).status, 202);
+  const std::string events = socket.all();
+  EXPECT_THAT(events, HasSubstr("event: cancelled\n"));
+  EXPECT_EQ(get("/api/jobs/" + job)["state"], "cancelled");
+  EXPECT_EQ(client->ask("DELETE", "/api/jobs/" + job).status, 204);
+}
+
+TEST_F(Intake, AReadingThatIsStoppedTakesNothingIn) {
+  const std::string id = intake();
+  put(id, "indoor.csv", slurp(demo_folder + "/indoor.csv"));
+  put(id, "outdoor.csv", slurp(demo_folder + "/outdoor.csv"));
+  const std::string job = json("POST", "/api/intake/" + id + "/read", 202, "{}")["job"];
+  client->ask("DELETE", "/api/jobs/" + job);
+  const std::string end = end_of(job);
+  // Either it was stopped, or it was done before: never something between.
+  const bool done = end.find("event: done") == 0;
+  EXPECT_TRUE(done || end.find("event: cancelled") == 0) << end;
+  EXPECT_EQ(get("/api/recordings")["recordings"].size(), done ? 1U : 0U);
+}
+
+TEST_F(Intake, TooMuchAtOnceIsRefused) {
+  std::vector<std::string> jobs;
+  std::string outdoors = "260";
+  for (int i = 1; i < 24; ++i) outdoors += "," + std::to_string(260 + i);
+  const std::string body = R"({"example": "demo_office", "outdoors": [)" + outdoors +
+                           R"(], "charges": [20,20.5,21,21.5,22,22.5,23]})";
+  int refused = 0;
+  for (int i = 0; i < 8; ++i) {
+    const Answer answer = client->ask("POST", "/api/twin/map", body);
+    if (answer.status == 202) jobs.push_back(Json::parse(answer.body)["job"]);
+    refused += answer.status == 429 ? 1 : 0;
+  }
+  EXPECT_GE(refused, 1);
+  for (const std::string& job : jobs) client->ask("DELETE", "/api/jobs/" + job);
+  for (int i = 0; i < 200; ++i) {
+    const Answer answer = client->ask("POST", "/api/intake", "{}");
+    if (answer.status == 201) continue;
+    EXPECT_EQ(answer.status, 429);
+    EXPECT_EQ(i, 64);
+    break;
+  }
+}
+
+}  // namespace
+}  // namespace cw

@@ -1,0 +1,33 @@
+export const views = [
+  ["recordings", "Recordings"],
+  ["verdict", "Verdict"],
+  ["time", "Time line"],
+  ["cycle", "Cycle"],
+  ["circuit", "Circuit"],
+  ["units", "Units"],
+  ["whatif", "What if"],
+  ["fieldwork", "Fieldwork"],
+  ["report", "Report"],
+] as const;
+export type View = (typeof views)[number][0];
+
+/** What the address bar holds. Everything beside the view is text, absent where not said. */
+export interface Address {
+  view: View;
+  ask: Record<string, string>;
+}
+
+export function parseAddress(hash: string): Address {
+  const [path = "", query = ""] = hash.replace(/^#\/?/, "").split("?", 2);
+  const view = views.find(([name]) => name === path)?.[0] ?? "recordings";
+  const ask: Record<string, string> = {};
+  for (const [key, value] of new URLSearchParams(query)) ask[key] = value;
+  return { view, ask };
+}
+
+export function addressText(address: Address): string {
+  const query = new URLSearchParams();
+  for (const [key, value] of Object.entries(address.ask)) if (value !== "") query.set(key, value);
+  const text = query.toString().replaceAll("%2C", ",").replaceAll("%40", "@");
+  return `#/${address.view}${text === "" ? "" : `?${text}`}`;
+}

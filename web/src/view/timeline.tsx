@@ -1,0 +1,257 @@
+import { useEffect, useMemo, useRef, useState } from "preact/hooks";
+import "uplot/dist/uPlot.min.css";
+import { useJson, failureOf } from "../api/client.ts";
+import type { ChannelInfo, Channels, Check, RecordingInfo, VerdictJson } from "../api/types.ts";
+import { useCalmCell, useCell } from "../base/cell.ts";
+import { findingOf } from "../base/findings.ts";
+import { address, note } from "../base/route.ts";
+import { durationText, instantText, isoMs, wallTime } from "../base/time.ts";
+import { panned, zoomed } from "../base/stretch.ts";
+import { Mark, Title, Trouble } from "../part/bits.tsx";
+import { moveCursor } from "../part/ribbon.tsx";
+import { cursor, span, useRecording, useUnits, type Shown } from "../part/session.ts";
+import { dashes, lineColour, theme } from "../part/theme.ts";
+import type { Shade } from "../plot/lane.ts";
+import { laneGroups, lookAround, spanText, Stage, type LaneGroup } from "../plot/stage.ts";
+import { ChannelPicker } from "./channelpicker.tsx";
+import { placeWords } from "./verdict.tsx";
+
+const mostChannels = 24;
+const hour = 3_600_000;
+
+/** What is shown when the address names nothing: how the outdoor modules work. */
+function firstChannels(channels: readonly ChannelInfo[]): string[] {
+  const wanted = ["saturated_condensing_temperature", "saturated_evaporating_temperature", "discharge_superheat", "compressor_frequency"];
+  const found = wanted.flatMap((q) => channels.filter((c) => c.quantity === q).slice(0, 2));
+  const some = found.length > 0 ? found : channels.filter((c) => c.dimension !== "state").slice(0, 4);
+  return some.map((c) => c.name);
+}
+
+/** Evidence of every finding on a channel that is shown. */
+export function shadesOf(verdict: VerdictJson | undefined, show: Check | undefined, units: Shown): Shade[] {
+  const checks = (verdict?.checks ?? []).filter((c) => c.verdict === "fault" || c.verdict === "watch");
+  const all = show && !checks.includes(show) ? [...checks, show] : checks;
+  return all.flatMap((check) =>
+    check.evidence.map((e) => ({
+      channel: check.channel,
+      from: isoMs(e.start),
+      to: isoMs(e.end),
+      limit: Number.isFinite(e.limit) ? e.limit : null,
+      text: `limit of the check: ${units.text(e.limit, e.unit === "K" ? "temperature_difference" : "")}`,
+    })),
+  );
+}
+
+function withDimension(shades: Shade[], channels: readonly ChannelInfo[], units: Shown): Shade[] {
+  return shades.map((s) => {
+    const dimension = channels.find((c) => c.name === s.channel)?.dimension;
+    return dimension && s.limit !== null ? { ...s, text: `limit ${units.text(s.limit, dimension)}` } : s;
+  });
+}
+
+function Sample({ style }: { style: number }) {
+  const dash = dashes[style % dashes.length] ?? [];
+  return (
+    <svg class="sample" width="34" height="10" aria-hidden="true">
+      <line x1="1" y1="5" x2="33" y2="5" stroke={lineColour(style)} stroke-width="3" stroke-dasharray={dash.join(" ")} />
+    </svg>
+  );
+}
+
+function valueText(v: { low: number; high: number; exact: boolean } | null, c: ChannelInfo, units: Shown): string {
+  if (!v) return "–";
+  if (c.words) return c.words[Math.round(v.high)] ?? "–";
+  return v.exact || v.low === v.high
+    ? units.text(v.low, c.dimension)
+    : `${units.number(v.low, c.dimension)} … ${units.text(v.high, c.dimension)}`;
+}
+
+function Legend({ groups, stage, second, turn, onRemove }: {
+  groups: readonly LaneGroup[];
+  stage: Stage | null;
+  second: string | undefined;
+  turn: number;
+  onRemove: (name: string) => void;
+}) {
+  const units = useUnits();
+  const at = useCalmCell(cursor, 60);
+  void turn;
+  return (
+    <div tabIndex={0} class="wide-table">
+      <table class="legend">
+        <caption class="hidden">Values at the cursor</caption>
+        <thead>
+          <tr>
+            <th scope="col">Line</th>
+            <th scope="col">Where</th>
+            <th scope="col">What</th>
+            <th scope="col" class="n">At the cursor</th>
+            {second ? <th scope="col" class="n">{second}</th> : null}
+            <th scope="col"><span class="hidden">Take away</span></th>
+          </tr>
+        </thead>
+        <tbody>
+          {groups.flatMap((g) =>
+            g.channels.map((c, k) => (
+              <tr key={c.name}>
+                <td><Sample style={g.styles[k] ?? 0} /></td>
+                <td>{c.place_label}</td>
+                <th scope="row" title={c.origin}>{c.label}{c.derived ? " (computed)" : ""}</th>
+                <td class="n" data-channel={c.name}>{valueText(at === null ? null : (stage?.valueAt(c.name, at, false) ?? null), c, units)}</td>
+                {second ? <td class="n">{valueText(at === null ? null : (stage?.valueAt(c.name, at, true) ?? null), c, units)}</td> : null}
+                <td>
+                  <button type="button" class="quiet small" onClick={() => onRemove(c.name)}>
+                    Take away<span class="hidden"> {c.place_label} {c.label}</span>
+                  </button>
+                </td>
+              </tr>
+            )),
+          )}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function Compare({ value, onPick }: { value: string; onPick: (id: string) => void }) {
+  const { info } = useRecording();
+  const list = useJson<{ recordings: RecordingInfo[] }>("/api/recordings").data?.recordings ?? [];
+  const others = list.filter((r) => r.id !== info.id);
+  if (others.length === 0 && value === "") return null;
+  return (
+    <label>
+      Compare with{" "}
+      <select value={value} onChange={(e) => onPick(e.currentTarget.value)}>
+        <option value="">nothing</option>
+        {others.map((r) => (
+          <option key={r.id} value={r.id}>{r.name}</option>
+        ))}
+      </select>
+    </label>
+  );
+}
+
+/** What is added to the other recording's times: whole days, so that the hours of the day lie over each other. */
+export function dayShift(first: Channels, second: Channels): number {
+  const day = 24 * hour;
+  const a = wallTime(first.start_ms, first.clock);
+  const b = wallTime(second.start_ms, second.clock);
+  const days = Math.floor(a / day) - Math.floor(b / day);
+  return days * day + (b - second.start_ms) - (a - first.start_ms);
+}
+
+function Controls({ start, end }: { start: number; end: number }) {
+  const { channels } = useRecording();
+  const now = useCalmCell(span, 80) ?? [start, end];
+  const zoom = (f: number) => span.set(zoomed(span.get() ?? [start, end], f, 0.5, start, end));
+  const pan = (s: number) => span.set(panned(span.get() ?? [start, end], s, start, end));
+  return (
+    <div class="row controls">
+      <div class="choice" role="group" aria-label="Stretch shown">
+        <button type="button" onClick={() => pan(-0.5)}>Earlier</button>
+        <button type="button" onClick={() => zoom(0.5)}>Closer</button>
+        <button type="button" onClick={() => zoom(2)}>Wider</button>
+        <button type="button" onClick={() => pan(0.5)}>Later</button>
+      </div>
+      <div class="choice" role="group" aria-label="Length around the cursor">
+        <button type="button" onClick={() => span.set([start, end])}>Whole</button>
+        {end - start > 30 * hour ? <button type="button" onClick={() => lookAround(24 * hour, start, end)}>Day</button> : null}
+        <button type="button" onClick={() => lookAround(hour, start, end)}>Hour</button>
+      </div>
+      <span class="soft">{spanText(now, channels.clock)} ({durationText((now[1] - now[0]) / 1000)})</span>
+    </div>
+  );
+}
+
+export function TimelineView() {
+  const { info, channels, phases } = useRecording();
+  const units = useUnits();
+  const ask = useCell(address).ask;
+  const shade = useCell(theme);
+  const { start_ms: start, end_ms: end, clock } = channels;
+  const verdict = useJson<VerdictJson>(`/api/recordings/${info.id}/verdict?units=${units.system}`).data;
+  const show = findingOf(verdict, ask["show"]);
+  const other = ask["with"] ?? "";
+  const second = useJson<Channels>(other === "" ? null : `/api/recordings/${other}/channels`);
+  const secondInfo = useJson<RecordingInfo>(other === "" ? null : `/api/recordings/${other}`).data;
+  const place = useRef<HTMLDivElement>(null);
+  const [stage, setStage] = useState<Stage | null>(null);
+  const [turn, setTurn] = useState(0);
+
+  const listed = ask["ch"];
+  const names = listed === undefined ? firstChannels(channels.channels) : listed.split(",").filter(Boolean);
+  const key = names.join(",");
+  const groups = useMemo(() => {
+    const known = new Map(channels.channels.map((c) => [c.name, c]));
+    const found = key.split(",").flatMap((n) => known.get(n) ?? []);
+    return laneGroups(found.slice(0, mostChannels));
+  }, [key, channels]);
+
+  useEffect(() => {
+    const root = place.current;
+    if (!root || (other !== "" && !second.data)) return;
+    const s = second.data;
+    const made = new Stage(root, {
+      recording: info.id, start, end, clock, phases, groups,
+      shades: withDimension(shadesOf(verdict, show, units), channels.channels, units),
+      system: units.system,
+      second: s ? { recording: other, start: s.start_ms, end: s.end_ms, shift: dayShift(channels, s) } : null,
+    }, () => setTurn((n) => n + 1));
+    // The bench reads how long redraws took.
+    (root as HTMLElement & { stage?: Stage }).stage = made;
+    setStage(made);
+    return () => made.end();
+  }, [info.id, groups, verdict, show, units.system, second.data, shade]);
+
+  useEffect(() => {
+    const press = (e: KeyboardEvent) => {
+      if (e.ctrlKey || e.altKey || e.metaKey || (e.target as HTMLElement).closest?.("input, select, textarea, dialog")) return;
+      const now = span.get() ?? [start, end];
+      const next = { "+": zoomed(now, 0.5, 0.5, start, end), "=": zoomed(now, 0.5, 0.5, start, end), "-": zoomed(now, 2, 0.5, start, end),
+        "[": panned(now, -0.25, start, end), "]": panned(now, 0.25, start, end), "0": [start, end] as const }[e.key];
+      if (!next) return;
+      e.preventDefault();
+      span.set(next);
+    };
+    addEventListener("keydown", press);
+    return () => removeEventListener("keydown", press);
+  }, [start, end]);
+
+  const set = (next: string[]) => note({ ch: next.join(",") || "none" });
+  // The same element again is not looked through again: there may be hundreds of channels.
+  const picker = useMemo(
+    () => <ChannelPicker channels={channels.channels} chosen={key.split(",").filter(Boolean)} most={mostChannels} onChange={set} />,
+    [channels, key],
+  );
+  const trouble = stage?.error ? failureOf(stage.error) : second.error;
+  return (
+    <article>
+      <Title>Time line</Title>
+      {show ? (
+        <p class="shown-finding">
+          <Mark of={show.verdict} /> {placeWords(show.place)}: {show.because}{" "}
+          <button type="button" class="quiet small" onClick={() => note({ show: undefined })}>Done with this finding</button>
+        </p>
+      ) : null}
+      {trouble ? <Trouble error={trouble} /> : null}
+      <Controls start={start} end={end} />
+      {groups.length === 0 ? <p class="soft">No channel is chosen. Choose some below.</p> : null}
+      <div ref={place} class="stage-plot" tabIndex={0} role="application"
+        aria-label="Plots over time. Arrow keys move the cursor, plus and minus zoom, brackets pan; the table below has the values."
+        onKeyDown={(e) => {
+          if (moveCursor(e, channels, phases.system.map((p) => p.start_ms))) e.preventDefault();
+        }}
+      />
+      <Legend groups={groups} stage={stage} turn={turn} second={secondInfo?.name} onRemove={(n) => set(names.filter((x) => x !== n))} />
+      <div class="row">
+        <Compare value={other} onPick={(id) => note({ with: id || undefined })} />
+        {second.data ? (
+          <span class="soft">
+            Thin dotted lines: {secondInfo?.name}, from {instantText(second.data.start_ms, second.data.clock)}, laid over by the hour of the day.
+          </span>
+        ) : null}
+      </div>
+      {picker}
+    </article>
+  );
+}

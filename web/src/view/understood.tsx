@@ -1,0 +1,377 @@
+import { useState } from "preact/hooks";
+import { ask } from "../api/client.ts";
+import type { Survey, SurveyColumn, SurveyFile, SurveyProposal } from "../api/types.ts";
+import {
+  accepted,
+  isUsable,
+  likely,
+  mapText,
+  withColumn,
+  withoutColumn,
+  type MapDraft,
+} from "../base/mapdraft.ts";
+import { durationText, instantText, isoMs } from "../base/time.ts";
+import { fixed } from "../base/units.ts";
+import { Fold, List, saveText } from "../part/bits.tsx";
+import { SetAside } from "../part/setaside.tsx";
+import { about } from "../part/session.ts";
+
+function Sure({ of }: { of: number }) {
+  const word = of >= 0.9 ? "sure" : of >= 0.75 ? "likely" : of >= 0.5 ? "perhaps" : "a guess";
+  return (
+    <span class="sure">
+      <meter min={0} max={1} value={of} aria-hidden="true" /> {word}, {fixed(100 * of, 0)} %
+    </span>
+  );
+}
+
+/** "outdoor.1.suction_pressure" in its place and its quantity. */
+function splitChannel(channel: string): [string, string] {
+  const at = channel.lastIndexOf(".");
+  return at < 0 ? ["", channel] : [channel.slice(0, at), channel.slice(at + 1)];
+}
+
+/** How numbers of the file are shown: five digits, as they stand there. */
+function asItStands(value: number | undefined): string {
+  return value === undefined ? "" : String(Number(value.toPrecision(5))).replace("-", "−");
+}
+
+function Times({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onDraft: (d: MapDraft) => void }) {
+  const offset = /([+-]\d\d:\d\d|Z)$/.exec(file.first)?.[1];
+  const [zone, setZone] = useState(() => (draft.clock["zone"] ?? "").replaceAll('"', ""));
+  const wall = (iso: string) => instantText(isoMs(iso.replace(/(Z|[+-]\d\d:\d\d)$/, "")), { kind: "unstated" });
+  return (
+    <div class="fact">
+      <h3>Clock</h3>
+      <p>
+        {file.clock.reason} <Sure of={file.clock.confidence} />
+      </p>
+      {file.clock.error ? <p class="warn">Not decided: {file.clock.error}</p> : null}
+      {file.clock.error ? (
+        <div class="row">
+          {(["day-month-year", "month-day-year"] as const).map((order) => (
+            <button
+              key={order}
+              type="button"
+              aria-pressed={draft.clock["order"] === `"${order}"`}
+              onClick={() => onDraft({ ...draft, clock: { ...draft.clock, order: `"${order}"` } })}
+            >
+              The order is {order.replaceAll("-", ", ")}
+            </button>
+          ))}
+        </div>
+      ) : null}
+      {file.rows > 0 ? (
+        <p>
+          {file.rows} readings, {wall(file.first)} to {wall(file.last)}
+          {offset ? ` (${offset})` : " by the logger's own clock"}, every {durationText(file.interval_s)}
+          {file.gaps.count > 0
+            ? `; ${file.gaps.count} gaps, the longest ${durationText(file.gaps.longest_s)}`
+            : "; no gaps"}
+          .
+        </p>
+      ) : null}
+      {!offset || draft.clock["zone"] ? (
+        <div class="row">
+          <label>
+            Time zone{" "}
+            <input placeholder="America/Chicago" value={zone} onInput={(e) => setZone(e.currentTarget.value)} />
+          </label>
+          <button
+            type="button"
+            onClick={() => onDraft({ ...draft, clock: { ...draft.clock, zone: zone.trim() === "" ? "" : `"${zone.trim()}"` } })}
+          >
+            Use it
+          </button>
+        </div>
+      ) : null}
+    </div>
+  );
+}
+
+function Column({
+  column,
+  proposal,
+  draft,
+  onDraft,
+}: {
+  column: SurveyColumn;
+  proposal: SurveyProposal | undefined;
+  draft: MapDraft;
+  onDraft: (d: MapDraft) => void;
+}) {
+  const chosen = draft.columns[column.header];
+  const [editing, setEditing] = useState(false);
+  const [place, setPlace] = useState("");
+  const [quantity, setQuantity] = useState("");
+  const [unit, setUnit] = useState("");
+  const begin = () => {
+    const proposed = /channel = "([^"]*)"/.exec(proposal?.toml ?? "")?.[1];
+    const [where, what] = splitChannel(chosen?.channel || column.channel || proposed || "");
+    setPlace(where);
+    setQuantity(what);
+    setUnit(chosen?.unit || column.unit || /unit = "([^"]*)"/.exec(proposal?.toml ?? "")?.[1] || "");
+    setEditing(true);
+  };
+  const status =
+    column.role === "time"
+      ? "time"
+      : column.role === "empty"
+        ? "empty"
+        : column.role === "channel"
+          ? (column.channel ?? chosen?.channel ?? "")
+          : chosen?.channel === ""
+            ? "left out"
+            : "";
+  const fixedRole = column.role === "time" || column.role === "empty";
+  return (
+    <tr class={status === "" ? "open-column" : undefined}>
+      <th scope="row">{column.header || `column ${column.position}`}</th>
+      <td>{column.unit}</td>
+      <td class="n">
+        {column.lowest === undefined
+          ? Object.keys(column.words ?? {}).slice(0, 3).join(", ")
+          : `${asItStands(column.lowest)} … ${asItStands(column.highest)}`}
+      </td>
+      <td>
+        {editing ? (
+          <div class="row">
+            <input aria-label={`Place of ${column.header}`} list="places" size={11} value={place} placeholder="outdoor.1"
+              onInput={(e) => setPlace(e.currentTarget.value)} />
+            <select aria-label={`Quantity of ${column.header}`} value={quantity} onChange={(e) => setQuantity(e.currentTarget.value)}>
+              <option value="">what it measures</option>
+              {(about.get()?.quantities ?? []).map((q) => (
+                <option key={q.name} value={q.name}>{q.label}</option>
+              ))}
+            </select>
+            <input aria-label={`Unit of ${column.header}`} list="column-units" size={8} value={unit} placeholder="unit"
+              onInput={(e) => setUnit(e.currentTarget.value)} />
+            <button
+              type="button"
+              class="main"
+              disabled={place.trim() === "" || quantity === ""}
+              onClick={() => {
+                setEditing(false);
+                onDraft(withColumn(draft, column.header, { channel: `${place.trim()}.${quantity}`, unit: unit.trim() }));
+              }}
+            >
+              Use
+            </button>
+            <button type="button" onClick={() => setEditing(false)}>
+              Back
+            </button>
+          </div>
+        ) : status !== "" ? (
+          <span class="is">{status}</span>
+        ) : proposal ? (
+          <>
+            {proposal.what}? <Sure of={proposal.confidence} />
+            <p class="soft">{proposal.evidence}</p>
+          </>
+        ) : (
+          <span class="soft">not understood</span>
+        )}
+      </td>
+      <td>
+        {fixedRole || editing ? null : (
+          <div class="row tight">
+            {status === "" && proposal && isUsable(proposal) ? (
+              <button type="button" class="main" onClick={() => onDraft(accepted(draft, proposal))}>
+                Yes<span class="hidden">, {column.header} {proposal.what}</span>
+              </button>
+            ) : null}
+            <button type="button" onClick={begin}>
+              {status === "" ? "It is …" : "Change"}
+              <span class="hidden"> {column.header}</span>
+            </button>
+            {status === "left out" ? (
+              <button type="button" onClick={() => onDraft(withoutColumn(draft, column.header))}>
+                Take it after all<span class="hidden"> {column.header}</span>
+              </button>
+            ) : (
+              <button type="button" class="quiet" onClick={() => onDraft(withColumn(draft, column.header, { channel: "", lines: [] }))}>
+                Leave out<span class="hidden"> {column.header}</span>
+              </button>
+            )}
+          </div>
+        )}
+      </td>
+    </tr>
+  );
+}
+
+function Further({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onDraft: (d: MapDraft) => void }) {
+  const rest = file.proposals.filter((p) => p.kind !== "channel");
+  if (rest.length === 0) return null;
+  return (
+    <div class="fact">
+      <h3>Worth a look</h3>
+      <ul class="doubts">
+        {rest.map((p) => (
+          <li key={`${p.column} ${p.kind} ${p.what}`}>
+            {p.column ? <strong>{p.column}: </strong> : null}
+            {p.what} <Sure of={p.confidence} />
+            <p class="soft">{p.evidence}</p>
+            {isUsable(p) ? (
+              <button type="button" onClick={() => onDraft(accepted(draft, p))}>
+                Yes<span class="hidden">, {p.column} {p.what}</span>
+              </button>
+            ) : null}
+          </li>
+        ))}
+      </ul>
+    </div>
+  );
+}
+
+function File({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onDraft: (d: MapDraft) => void }) {
+  const best = (header: string) =>
+    file.proposals
+      .filter((p) => p.kind === "channel" && p.column === header)
+      .sort((a, b) => b.confidence - a.confidence)[0];
+  const understood = file.columns.filter((c) => c.role === "channel").length;
+  const unknown = file.columns.filter((c) => c.role !== "channel" && c.role !== "time" && c.role !== "empty");
+  const sorted = [...file.columns].sort(
+    (a, b) => Number(a.role === "channel" || a.role === "time") - Number(b.role === "channel" || b.role === "time"),
+  );
+  return (
+    <section class="survey">
+      <h2>{file.file}</h2>
+      <div class="facts">
+        <div class="fact">
+          <h3>Form</h3>
+          <p>
+            {file.format}, {file.shape}
+            {file.titles[0] ? `; title “${file.titles[0].slice(0, 80)}”` : ""}
+          </p>
+          <ul>
+            {file.findings.map((f) => (
+              <li key={f.what}>
+                {f.what} <Sure of={f.confidence} />
+              </li>
+            ))}
+          </ul>
+        </div>
+        <Times file={file} draft={draft} onDraft={onDraft} />
+        <Further file={file} draft={draft} onDraft={onDraft} />
+      </div>
+      <h3>
+        Columns: {understood} understood
+        {unknown.length > 0 ? `, ${unknown.length} not (or not wanted)` : ""}
+      </h3>
+      <div tabIndex={0} class="wide-table tall">
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">Header</th>
+              <th scope="col">Unit</th>
+              <th scope="col" class="n">As it stands</th>
+              <th scope="col">Is</th>
+              <th scope="col">Correct it</th>
+            </tr>
+          </thead>
+          <tbody>
+            {sorted.map((c) => (
+              <Column
+                key={`${c.position} ${c.header} ${c.role} ${c.channel ?? ""}`}
+                column={c}
+                proposal={c.role === "channel" ? undefined : best(c.header)}
+                draft={draft}
+                onDraft={onDraft}
+              />
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </section>
+  );
+}
+
+/** What reading the files has shown, and everything in it that can be corrected by clicking. */
+export function Understood({
+  survey,
+  draft,
+  intake,
+  onDraft,
+}: {
+  survey: Survey;
+  draft: MapDraft;
+  intake: string;
+  onDraft: (d: MapDraft) => void;
+}) {
+  const places = new Set(["site", "outdoor.1", "outdoor.2", "indoor.1", "indoor.2"]);
+  const add = (channel: string) => places.add(splitChannel(channel)[0]);
+  for (const c of survey.files.flatMap((f) => f.columns)) if (c.channel) add(c.channel);
+  for (const f of survey.files) {
+    for (const p of f.proposals) {
+      const channel = /channel = "([^"]*)"/.exec(p.toml)?.[1];
+      if (channel) add(channel);
+    }
+  }
+  const probable = likely(survey.files, 0.75);
+  const waiting = Object.keys(probable.columns).filter((h) => draft.columns[h] === undefined).length;
+  const understood = survey.files.flatMap((f) => f.columns).filter((c) => c.role === "channel").length;
+  return (
+    <>
+      <datalist id="places">
+        {[...places].sort().map((n) => (
+          <option key={n} value={n} />
+        ))}
+      </datalist>
+      <datalist id="column-units">
+        {["degC", "degF", "K", "kPa(g)", "kPa(a)", "bar(g)", "psi(g)", "psi(a)", "MPa(g)", "Hz", "rpm", "%", "kW", "W", "A"].map((u) => (
+          <option key={u} value={u} />
+        ))}
+      </datalist>
+      <p class="lead">
+        {understood === 0
+          ? "No column is understood yet. Say below what they are."
+          : `${understood} channels are understood.`}{" "}
+        Nothing that is only proposed is in force until you say yes.
+      </p>
+      {waiting > 0 ? (
+        <p>
+          <button
+            type="button"
+            class="main"
+            onClick={() =>
+              onDraft({
+                columns: { ...probable.columns, ...draft.columns },
+                clock: { ...probable.clock, ...draft.clock },
+                shape: [...new Set([...probable.shape, ...draft.shape])],
+              })
+            }
+          >
+            Yes to all {waiting} that are likely
+          </button>
+        </p>
+      ) : null}
+      {survey.files.map((f) => (
+        <File key={f.file} file={f} draft={draft} onDraft={onDraft} />
+      ))}
+      <Fold title="What was set aside">
+        <SetAside counters={survey.counters} rejects={survey.rejects} />
+      </Fold>
+      <Fold title={`What is taken as read (${survey.assumptions.length})`}>
+        <List of={survey.assumptions} none="Nothing." />
+      </Fold>
+      <Fold title="The map as text">
+        <p class="soft">What you decided, in the form that the command line takes with --map. It is kept with the recording.</p>
+        <pre tabIndex={0} class="code">{mapText(draft) || "# Nothing decided by hand."}</pre>
+        <div class="row">
+          <button type="button" onClick={() => saveText("map.toml", "application/toml", mapText(draft))}>
+            Save this map
+          </button>
+          <button
+            type="button"
+            onClick={async () =>
+              saveText("proposed.map.toml", "application/toml", await (await ask(`/api/intake/${intake}/map`)).text())
+            }
+          >
+            Save the map in force, with what is proposed
+          </button>
+        </div>
+      </Fold>
+    </>
+  );
+}

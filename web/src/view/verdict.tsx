@@ -1,0 +1,195 @@
+import { useJson } from "../api/client.ts";
+import type { Check, VerdictJson } from "../api/types.ts";
+import { behind, findingKey, grouped, sceneOf, withoutWord, type Said } from "../base/findings.ts";
+import { linkTo } from "../base/route.ts";
+import { durationText, instantText } from "../base/time.ts";
+import { Fold, List, Mark, Title, Trouble, Working } from "../part/bits.tsx";
+import { SetAside } from "../part/setaside.tsx";
+import { useRecording, useUnits } from "../part/session.ts";
+
+/** "outdoor.2.compressor.1" as people say it. */
+export function placeWords(place: string): string {
+  return place
+    .replace(/\boutdoor\.(\w+)/, "outdoor module $1")
+    .replace(/\bindoor\.(\w+)/, "indoor unit $1")
+    .replace(/\bbranch\.(\w+)/, "branch box $1")
+    .replace(/\.compressor\.(\w+)/, ", compressor $1");
+}
+
+function ShowWhen({ check }: { check: Check }) {
+  const { channels } = useRecording();
+  const scene = sceneOf(check, channels.start_ms, channels.end_ms);
+  if (!scene) return null;
+  return (
+    <a
+      class="button"
+      href={linkTo("time", {
+        show: findingKey(check),
+        ch: scene.channels.join(","),
+        from: String(Math.round(scene.from)),
+        to: String(Math.round(scene.to)),
+        t: String(Math.round(scene.at)),
+      })}
+    >
+      Show on the time line
+      <span class="hidden">: {placeWords(check.place)}</span>
+    </a>
+  );
+}
+
+function Wrong({ said }: { said: Said }) {
+  return (
+    <li class={`finding finding-${said.verdict}`}>
+      <Mark of={said.verdict} />
+      <p>{withoutWord(said)}</p>
+      {said.checks.slice(0, 4).map((check) => (
+        <ShowWhen key={findingKey(check)} check={check} />
+      ))}
+    </li>
+  );
+}
+
+function Open({ said }: { said: Said }) {
+  return (
+    <li class="finding finding-unproven">
+      <Mark of="unproven" />
+      <p>{withoutWord(said)}</p>
+    </li>
+  );
+}
+
+function AllChecks({ verdict }: { verdict: VerdictJson }) {
+  return (
+    <div tabIndex={0} class="wide-table">
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">Check</th>
+            <th scope="col">Where</th>
+            <th scope="col">Verdict</th>
+            <th scope="col">Because</th>
+          </tr>
+        </thead>
+        {grouped(verdict.checks).map((group) => (
+          <tbody key={group.id}>
+            {group.checks.map((check, i) => (
+              <tr key={findingKey(check)}>
+                <th scope="row">{i === 0 ? group.title : <span class="hidden">{group.title}</span>}</th>
+                <td>{placeWords(check.place)}</td>
+                <td>
+                  <Mark of={check.verdict} />
+                </td>
+                <td>
+                  {check.because}
+                  {check.proof ? <p class="soft">What would prove it: {check.proof}</p> : null}
+                  {check.verdict === "ok" || check.verdict === "unproven" ? null : <ShowWhen check={check} />}
+                </td>
+              </tr>
+            ))}
+          </tbody>
+        ))}
+      </table>
+    </div>
+  );
+}
+
+function Limits({ verdict }: { verdict: VerdictJson }) {
+  return (
+    <div tabIndex={0} class="wide-table">
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">Figure</th>
+            <th scope="col">Value</th>
+            <th scope="col">Source</th>
+            <th scope="col">Note</th>
+          </tr>
+        </thead>
+        <tbody>
+          {verdict.limits.figures.map((f) => (
+            <tr key={f.key}>
+              <th scope="row">{f.key.replaceAll(/[._]/g, " ")}</th>
+              <td>
+                {f.text}
+                {f.overridden ? " (changed)" : ""}
+              </td>
+              <td>{f.source}</td>
+              <td>{f.note}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+export function VerdictView() {
+  const { info, channels } = useRecording();
+  const units = useUnits();
+  const { data, error } = useJson<VerdictJson>(`/api/recordings/${info.id}/verdict?units=${units.system}`);
+  if (error) return <Trouble error={error} />;
+  if (!data) return <Working progress={{ fraction: null, what: "Judging the recording" }} />;
+  const wrong = behind(data.answers.wrong, data.checks, ["fault", "watch"]);
+  const open = behind(data.answers.not_judged, data.checks, ["unproven"]);
+  const { start_ms: start, end_ms: end, clock } = channels;
+  return (
+    <article>
+      <Title>
+        <span class="kicker">Is it healthy?</span>
+        <span class="answer">
+          <Mark of={data.verdict} /> {data.answers.healthy}
+        </span>
+      </Title>
+      <p class="soft">
+        {info.name}: {data.span.rows.toLocaleString("en").replaceAll(",", "\u202f")} readings of{" "}
+        {channels.channels.filter((c) => !c.derived).length} channels over {durationText((end - start) / 1000)},{" "}
+        {instantText(start, clock)} to {instantText(end, clock)}
+        {clock.kind === "unstated" ? " by the logger's own clock" : ""}.
+      </p>
+
+      <h2>What is wrong, and where?</h2>
+      {wrong.length === 0 ? (
+        <p>Nothing that this log shows.</p>
+      ) : (
+        <ol class="findings">
+          {wrong.map((said) => (
+            <Wrong key={said.sentence} said={said} />
+          ))}
+        </ol>
+      )}
+
+      <h2>What could not be judged, and what would prove it?</h2>
+      {open.length === 0 ? (
+        <p>Nothing: every main question had what it needs.</p>
+      ) : (
+        <ol class="findings">
+          {open.map((said) => (
+            <Open key={said.sentence} said={said} />
+          ))}
+        </ol>
+      )}
+
+      <aside class="cautions" aria-label="Before you rely on it">
+        <List of={data.cautions} />
+      </aside>
+
+      <Fold title={`Every check (${data.checks.length} judgements)`}>
+        <AllChecks verdict={data} />
+      </Fold>
+      <Fold title={`What was assumed (${data.assumptions.length + data.notes.length})`}>
+        <List of={[...data.assumptions, ...data.notes]} none="Nothing." />
+      </Fold>
+      <Fold title="What was set aside in the files">
+        <SetAside counters={data.quality.counters} rejects={data.quality.rejects} />
+      </Fold>
+      <Fold title={`Limits in force: sheet “${data.limits.sheet}”`}>
+        <Limits verdict={data} />
+      </Fold>
+      <p class="soft">
+        {data.program.name} {data.program.version};{" "}
+        {data.recordings.map((r) => `${r.file} (${r.hash})`).join(", ")}. The same inputs, limits and version give the
+        same verdict.
+      </p>
+    </article>
+  );
+}

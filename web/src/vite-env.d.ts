@@ -1,0 +1,5 @@
+declare module "*.css";
+declare module "*.css?inline" {
+  const text: string;
+  export default text;
+}

@@ -1,0 +1,113 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { parseSeries } from "../src/api/series.ts";
+import { inside, panned, zoomed } from "../src/base/stretch.ts";
+import { deviationColour } from "../src/plot/heat.ts";
+import { bucketWidth, indices, levelFor, tileBuckets, tileLength, type Piece } from "../src/plot/tiles.ts";
+import { trace } from "../src/plot/trace.ts";
+
+/** The bytes of docs/design/workbench.md for one channel, written by hand. */
+function bytes(points: number, channels: number): ArrayBuffer {
+  const each = 32 * points + Math.ceil(points / 8) * 8;
+  const buffer = new ArrayBuffer(32 + channels * each);
+  const view = new DataView(buffer);
+  [..."CWS1"].forEach((c, i) => view.setUint8(i, c.charCodeAt(0)));
+  view.setUint32(4, points, true);
+  view.setUint32(8, channels, true);
+  view.setFloat64(16, 1000, true);
+  view.setFloat64(24, 4000, true);
+  return buffer;
+}
+
+test("series bytes are read where the contract puts them, flags padded to eight", () => {
+  const buffer = bytes(3, 2);
+  const view = new DataView(buffer);
+  const second = 32 + 3 * 32 + 8;
+  view.setFloat64(second + 8, 2222, true); // first time of bucket 1
+  view.setFloat32(second + 3 * 16 + 8, 7.5, true); // lowest of bucket 2
+  view.setUint8(second + 3 * 32 + 2, 4); // flags of bucket 2
+  const block = parseSeries(buffer);
+  assert.equal(block.points, 3);
+  assert.equal(block.from, 1000);
+  assert.equal(block.to, 4000);
+  assert.equal(block.channels[1]?.firstTime[1], 2222);
+  assert.equal(block.channels[1]?.lowest[2], 7.5);
+  assert.equal(block.channels[1]?.flags[2], 4);
+  assert.equal(block.channels[0]?.flags[2], 0);
+});
+
+test("bytes of another form are refused", () => {
+  assert.throws(() => parseSeries(new ArrayBuffer(64)), /not in the form/);
+  assert.throws(() => parseSeries(new ArrayBuffer(8)), /not in the form/);
+});
+
+test("a level has at most the buckets that were asked for, and not less than half", () => {
+  for (const length of [3.6e6, 8.64e7, 1.5e10]) {
+    const level = levelFor(length, 1200);
+    const buckets = length / bucketWidth(level);
+    assert.ok(buckets <= 1200 && buckets > 600, `${length} ms gave ${buckets} buckets`);
+  }
+  assert.equal(levelFor(1000, 1200), 0);
+});
+
+function piece(values: (number | null)[], width: number, flags: number[] = []): Piece {
+  const n = tileBuckets;
+  const buckets = {
+    firstTime: new Float64Array(n), lastTime: new Float64Array(n),
+    lowest: new Float32Array(n), highest: new Float32Array(n),
+    first: new Float32Array(n), last: new Float32Array(n), flags: new Uint8Array(n).fill(1),
+  };
+  values.forEach((v, i) => {
+    if (v === null) return;
+    buckets.flags[i] = flags[i] ?? 0;
+    buckets.firstTime[i] = buckets.lastTime[i] = i * width + width / 2;
+    for (const a of [buckets.lowest, buckets.highest, buckets.first, buckets.last]) a[i] = v;
+  });
+  return { buckets, from: 0, width, clipFrom: 0, clipTo: n * width };
+}
+
+function penned(run: (pen: { moveTo(x: number, y: number): void; lineTo(x: number, y: number): void }) => void): string[] {
+  const out: string[] = [];
+  run({ moveTo: (x, y) => out.push(`M${x},${y}`), lineTo: (x, y) => out.push(`L${x},${y}`) });
+  return out;
+}
+
+test("an empty bucket is crossed, a gap lifts the pen", () => {
+  const p = piece([1, null, 3, 4], 10, [2, 0, 0, 2]);
+  const drawn = penned((pen) => trace(pen, [p], 0, 40, (t) => t, (v) => v, false));
+  assert.deepEqual(drawn, ["M5,1", "L6,1", "M5,1", "L25,3", "M35,4", "L36,4", "M35,4"]);
+});
+
+test("states hold until they change", () => {
+  const p = piece([0, 1], 10, [2, 0]);
+  const drawn = penned((pen) => trace(pen, [p], 0, 20, (t) => t, (v) => v, true));
+  assert.deepEqual(drawn.slice(-2), ["L15,0", "L15,1"]);
+});
+
+test("pieces are cut at their clip", () => {
+  const p: Piece = { ...piece([1, 2, 3, 4], 10), clipFrom: 10, clipTo: 30 };
+  assert.deepEqual(indices(p, 0, 1000), [1, 2]);
+  assert.equal(tileLength(0), tileBuckets * bucketWidth(0));
+});
+
+test("panning and zooming stay inside the recording and keep what is under the finger", () => {
+  assert.deepEqual(panned([0, 100], -0.5, 0, 1000), [0, 100]);
+  assert.deepEqual(panned([900, 1000], 0.5, 0, 1000), [900, 1000]);
+  const start = 0;
+  const end = 1e9;
+  const [a, b] = zoomed([2e8, 4e8], 0.5, 0.25, start, end);
+  assert.equal(b - a, 1e8);
+  assert.equal(a + 0.25 * (b - a), 2.5e8);
+  assert.deepEqual(zoomed([2e8, 4e8], 1e6, 0.5, start, end), [start, end]);
+  assert.deepEqual(inside([-50, 50], 0, 1000), [0, 100]);
+});
+
+test("too cold and too warm part in brightness-independent hue, the middle is pale", () => {
+  assert.equal(deviationColour(-99), deviationColour(-5));
+  assert.equal(deviationColour(99), deviationColour(5));
+  const rgb = (k: number) => deviationColour(k).match(/\d+/g)?.map(Number) ?? [];
+  const [rc = 0, , bc = 0] = rgb(-2.5);
+  const [rw = 0, , bw = 0] = rgb(2.5);
+  assert.ok(bc > rc && rw > bw);
+  assert.ok(Math.min(...rgb(0)) > 200);
+});
