@@ -5,9 +5,9 @@
 #include "checks/judgement.h"
 #include "cli/command.h"
 #include "cli/progress.h"
-#include "cli/site.h"
 #include "diagnose/diagnose.h"
 #include "ingest/import.h"
+#include "report/check_case.h"
 #include "report/diagnose_report.h"
 #include "system/sheet.h"
 
@@ -54,46 +54,33 @@ Status read_days(const Arguments& arguments, diagnose::DiagnoseOptions& out) {
   return Done{};
 }
 
-Status read_logs(const Arguments& arguments, Options& out) {
+Result<Options> read_options(const Arguments& arguments) {
+  Options out;
+  const Result<UnitSystem> units = arguments.units();
+  if (!units) return units.error();
+  const CaseWords words{arguments.value("--mode"), arguments.value("--refrigerant"), std::nullopt,
+                        arguments.value("--altitude"), arguments.value("--barometer")};
+  Result<CaseOptions> said = read_case(words, LimitSheet::defaults(), *units);
+  if (!said) return said.error();
+  out.import = std::move(said->import);
+  out.judge = std::move(said->judge);
   for (const std::string& file : arguments.all("--map")) {
     Result<ChannelMap> map = read_channel_map(file);
     if (!map) return map.error();
     out.import.maps.push_back(std::move(*map));
   }
-  const Result<Site> site = read_site(arguments);
-  if (!site) return site.error();
-  out.import.altitude = site->altitude;
-  out.import.barometric_pressure = site->barometric_pressure;
-  if (!site->altitude && out.system && out.system->site().altitude_m != 0.0) {
-    out.import.altitude = Metre{out.system->site().altitude_m};
-  }
   if (!arguments.has("--no-cache")) {
     out.import.shelf = cache_place("recordings").value_or(std::filesystem::path());
   }
-  return Done{};
-}
-
-Result<Options> read_options(const Arguments& arguments) {
-  Options out;
   if (const auto file = arguments.value("--system")) {
     Result<System> system = read_system(*file);
     if (!system) return system.error();
     out.system = std::move(*system);
+    fill_from_sheet(*out.system, words, out.import, out.judge);
+    // The twin's equations are those of the sheet's refrigerant, whatever was said beside it.
+    out.judge.refrigerant = std::string(out.system->refrigerant().name());
   }
-  if (Status s = read_logs(arguments, out); !s) return s.error();
   if (Status s = read_days(arguments, out.diagnose); !s) return s.error();
-  const Result<UnitSystem> units = arguments.units();
-  if (!units) return units.error();
-  out.judge.units = *units;
-  out.judge.refrigerant = out.system ? std::string(out.system->refrigerant().name())
-                                     : arguments.value("--refrigerant").value_or("R-410A");
-  if (const auto mode = arguments.value("--mode")) {
-    if (*mode != "heating" && *mode != "cooling") {
-      return Error{ErrorCode::invalid_argument, "\"" + *mode + "\" is no mode", "--mode",
-                   "Use heating or cooling"};
-    }
-    out.judge.stated_mode = *mode == "heating" ? PhaseKind::heating : PhaseKind::cooling;
-  }
   return out;
 }
 
