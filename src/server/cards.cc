@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/text.h"
+#include "server/limits.h"
 
 namespace cw::server {
 namespace {
@@ -96,8 +97,7 @@ Result<StoredWords> read_words(std::string_view json) {
 }
 
 Status check_words(const StoredWords& said) {
-  const Result<LimitSheet> limits =
-      said.limits.empty() ? LimitSheet::defaults() : LimitSheet::parse(said.limits, "limits");
+  const Result<LimitSheet> limits = limits_of(said);
   if (!limits) return limits.error();
   const Result<CaseOptions> options = read_case(said.words, *limits, UnitSystem::si);
   if (!options) return options.error();

@@ -4,6 +4,7 @@
 
 #include "report/check_case.h"
 #include "series/pyramid.h"
+#include "server/limits.h"
 
 namespace cw::server {
 namespace {
@@ -12,9 +13,7 @@ const char* text_of(UnitSystem units) { return units == UnitSystem::si ? "si" : 
 
 /// Everything but the shelf.
 Result<CaseOptions> options_of(const Case& files, UnitSystem units, Watch watch) {
-  const Result<LimitSheet> limits = files.said.limits.empty()
-                                        ? LimitSheet::defaults()
-                                        : LimitSheet::parse(files.said.limits, "limits");
+  const Result<LimitSheet> limits = limits_of(files.said);
   if (!limits) return limits.error();
   Result<CaseOptions> out = read_case(files.said.words, *limits, units);
   if (!out) return out;

@@ -27,7 +27,10 @@ struct Opened {
   UnitSystem units = UnitSystem::si;
   std::size_t bytes = 0;  ///< of memory, about
 
-  CheckReport report() const { return {import, judgement, units}; }
+  /// Printed on the paper of the units, as the command line does.
+  CheckReport report() const {
+    return {import, judgement, units, units == UnitSystem::ip ? Paper::letter : Paper::a4};
+  }
   const Recording& recording() const { return judgement.recording; }
 };
 

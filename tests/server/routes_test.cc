@@ -62,17 +62,25 @@ TEST_F(Routes, TheVerdictIsTheCommandLinesInBothUnitSystems) {
   EXPECT_EQ(client->get("/api/recordings/" + id + "/verdict?units=stone").status, 400);
 }
 
-TEST_F(Routes, TheReportIsTheCommandLines) {
-  const std::string id = demo();
+TEST_F(Routes, TheReportIsTheCommandLinesInBothUnitSystems) {
+  const std::string at = "/api/recordings/" + demo() + "/report?";
   const std::string file = scratch.path("report.html");
-  program("check --no-cache --html " + file + " " + demo_folder);
-  const Answer report = client->get("/api/recordings/" + id + "/report?format=html&units=si");
-  EXPECT_EQ(report.body, slurp(file));
-  EXPECT_THAT(report.header("Content-Security-Policy"), HasSubstr("frame-ancestors 'self'"));
-  EXPECT_EQ(report.header("Content-Security-Policy").find("script-src"), std::string::npos);
-  EXPECT_THAT(
-      client->get("/api/recordings/" + id + "/report?download=1").header("Content-Disposition"),
-      HasSubstr("attachment"));
+  for (const std::string units : {"si", "ip"}) {
+    program("check --no-cache --units " + units + " --html " + file + " " + demo_folder);
+    const Answer report = client->get(at + "format=html&units=" + units);
+    EXPECT_EQ(report.body, slurp(file));
+    EXPECT_THAT(report.header("Content-Security-Policy"), HasSubstr("frame-ancestors 'self'"));
+    EXPECT_EQ(report.header("Content-Security-Policy").find("script-src"), std::string::npos);
+  }
+  EXPECT_THAT(client->get(at + "download=1").header("Content-Disposition"),
+              HasSubstr("attachment"));
+  EXPECT_EQ(client->get(at + "format=pdf").status, 400);
+}
+
+TEST_F(Routes, LimitsMayNotNameFilesOfThisMachine) {
+  const std::string at = "/api/recordings/" + demo() + "/options";
+  const Json inherits = {{"limits", "name = \"mine\"\ninherits = \"/etc/passwd\"\n"}};
+  EXPECT_EQ(json("PUT", at, 422, inherits.dump())["error"]["code"], "unsupported");
 }
 
 TEST_F(Routes, ChannelsAndPhasesAreThoseOfTheVerdict) {
