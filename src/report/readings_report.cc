@@ -112,7 +112,7 @@ std::string readings_text(const ReadingsReport& report) {
            ", " + row.place + ": " + row.because + "\n";
   }
   const std::vector<std::string> typed = typed_lines(report);
-  if (!typed.empty()) out += "\nReadings as typed\n";
+  if (!typed.empty()) out += "\nReadings as understood\n";
   for (const std::string& line : typed) out += "  " + line + "\n";
   if (!judgement.derived.derived.empty()) out += "\nWorked out\n";
   for (const std::string& name : judgement.derived.derived) {
@@ -194,7 +194,7 @@ std::string readings_html(const ReadingsReport& report) {
   for (const std::string& name : judgement.derived.derived) {
     worked_out.push_back(values_line(judgement, name, report.units));
   }
-  out += "</tbody></table></section>" + list_section("Readings as typed", typed_lines(report)) +
+  out += "</tbody></table></section>" + list_section("Readings as understood", typed_lines(report)) +
          list_section("Worked out", worked_out) +
          list_section("Not asked for lack of a reading", open_titles(judgement)) + "<footer>";
   for (const std::string& caution : check_cautions()) {
