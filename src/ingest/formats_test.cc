@@ -152,7 +152,12 @@ TEST(Formats, SmallFilesThatWouldFillTheMemoryAreRefused) {
   ASSERT_FALSE(zstd.has_value());
   EXPECT_EQ(zstd.error().code, ErrorCode::out_of_range) << zstd.error().text();
   // Of the 10 GB that these name not a tenth was ever there.
-  EXPECT_LT(peak_memory(), before + (std::size_t{800} << 20U));
+#if defined(__SANITIZE_ADDRESS__)
+  constexpr std::size_t most_MB = 2000;  // it keeps what was freed for a while
+#else
+  constexpr std::size_t most_MB = 800;
+#endif
+  EXPECT_LT(peak_memory(), before + (most_MB << 20U));
 }
 
 TEST(Formats, FilesOfAnArchiveJoin) {
