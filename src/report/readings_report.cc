@@ -194,7 +194,8 @@ std::string readings_html(const ReadingsReport& report) {
   for (const std::string& name : judgement.derived.derived) {
     worked_out.push_back(values_line(judgement, name, report.units));
   }
-  out += "</tbody></table></section>" + list_section("Readings as understood", typed_lines(report)) +
+  out += "</tbody></table></section>" +
+         list_section("Readings as understood", typed_lines(report)) +
          list_section("Worked out", worked_out) +
          list_section("Not asked for lack of a reading", open_titles(judgement)) + "<footer>";
   for (const std::string& caution : check_cautions()) {
