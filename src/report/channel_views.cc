@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
+#include "report/detail/json_number.h"
 #include "series/pyramid.h"
 
 namespace cw {
@@ -56,10 +57,6 @@ Json channel_json(const Channel& channel, bool derived) {
   return out;
 }
 
-std::string dumped(const Json& json) {
-  return json.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
-}
-
 template <class T>
 void put(std::string& out, T value) {
   char bytes[sizeof value];
@@ -105,7 +102,7 @@ std::string channels_json(const Judgement& judgement) {
   for (const Channel* channel : order) {
     out["channels"].push_back(channel_json(*channel, derived.count(channel->name()) > 0));
   }
-  return dumped(out);
+  return detail::json_line(out);
 }
 
 std::string series_bytes(const Recording& recording, const std::vector<const Channel*>& channels,
@@ -152,7 +149,7 @@ std::string phases_json(const Judgement& judgement) {
                               {"end_ms", window.end.ms},
                               {"phase", name_of(window.kind)}});
   }
-  return dumped(out);
+  return detail::json_line(out);
 }
 
 }  // namespace cw

@@ -1,11 +1,10 @@
 #include <algorithm>
-#include <charconv>
-#include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "base/text.h"
 #include "base/version.h"
 #include "report/check_report.h"
+#include "report/detail/json_number.h"
 #include "report/detail/titles.h"
 
 namespace cw {
@@ -14,13 +13,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 /// Six significant digits: what a sensor can bear, and the same text on every machine.
-Json number(double value) {
-  if (std::isnan(value)) return nullptr;
-  double rounded = value;
-  const std::string text = number_text(value, 6);
-  std::from_chars(text.data(), text.data() + text.size(), rounded);
-  return rounded == 0.0 ? 0.0 : rounded;
-}
+Json number(double value) { return detail::json_number(value, 6); }
 
 Json recordings_json(const Recording& recording) {
   Json out = Json::array();

@@ -4,16 +4,10 @@
 #include "base/text.h"
 #include "report/check_report.h"
 #include "report/detail/titles.h"
+#include "report/detail/wrapped_text.h"
 
 namespace cw {
 namespace {
-
-/// Columns that a UTF-8 text takes: continuation bytes take none.
-std::size_t columns_of(std::string_view text) {
-  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
-    return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
-  }));
-}
 
 class TextWriter {
  public:
@@ -24,26 +18,7 @@ class TextWriter {
 
   /// Text behind `lead`, wrapped under itself.
   void wrapped(const std::string& lead, std::string_view text) {
-    const std::size_t indent = columns_of(lead);
-    out_ += lead;
-    std::size_t column = indent;
-    bool first = true;
-    for (const std::string_view word : split(text, ' ')) {
-      const std::size_t size = columns_of(word);
-      if (!first && column + 1 + size > width_) {
-        out_ += "\n" + std::string(indent, ' ');
-        column = indent;
-        first = true;
-      }
-      if (!first) {
-        out_ += ' ';
-        ++column;
-      }
-      out_ += word;
-      column += size;
-      first = false;
-    }
-    out_ += '\n';
+    detail::append_wrapped(out_, lead, text, width_);
   }
 
   std::string verdict(Verdict verdict, std::size_t pad = 0) const {

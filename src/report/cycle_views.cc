@@ -1,11 +1,10 @@
 #include "report/cycle_views.h"
 
 #include <algorithm>
-#include <charconv>
 #include <nlohmann/json.hpp>
 
-#include "base/text.h"
 #include "derive/cycle.h"
+#include "report/detail/json_number.h"
 #include "report/detail/ph_lines.h"
 
 namespace cw {
@@ -14,16 +13,9 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 /// Seven significant digits: more than a screen shows, and half the bytes.
-double shortened(double value) {
-  double out = value;
-  const std::string text = number_text(value, 7);
-  std::from_chars(text.data(), text.data() + text.size(), out);
-  return out;
-}
+Json number(double value) { return detail::json_number(value, 7); }
 
-Json number(const std::optional<double>& value) {
-  return value ? Json(shortened(*value)) : Json(nullptr);
-}
+Json number(const std::optional<double>& value) { return value ? number(*value) : Json(nullptr); }
 
 std::string_view phase_at(const Timeline& timeline, Instant at) {
   const auto after =
@@ -41,9 +33,9 @@ Json modules_json(const Judgement& judgement, const fluid::Refrigerant& refriger
     for (const CyclePoint& point : cycle.points) {
       points.push_back({{"key", point.key},
                         {"label", point.label},
-                        {"p", shortened(point.p)},
-                        {"h", shortened(point.h)},
-                        {"T", shortened(point.T)},
+                        {"p", number(point.p)},
+                        {"h", number(point.h)},
+                        {"T", number(point.T)},
                         {"state", point.state},
                         {"assumed", point.assumed}});
     }
@@ -87,16 +79,12 @@ const char* name_of(detail::PhKind kind) {
   return "";
 }
 
-std::string dumped(const Json& json) {
-  return json.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
-}
-
 }  // namespace
 
 std::string cycle_json(const Judgement& judgement, Instant at) {
-  return dumped({{"at_ms", at.ms},
-                 {"refrigerant", judgement.refrigerant},
-                 {"modules", modules_json(judgement, refrigerant_of(judgement), at)}});
+  return detail::json_line({{"at_ms", at.ms},
+                            {"refrigerant", judgement.refrigerant},
+                            {"modules", modules_json(judgement, refrigerant_of(judgement), at)}});
 }
 
 std::string cycles_json(const Judgement& judgement, Instant from, Instant to, std::size_t frames) {
@@ -109,7 +97,7 @@ std::string cycles_json(const Judgement& judgement, Instant from, Instant to, st
     out["frames"].push_back(
         {{"at_ms", at.ms}, {"modules", modules_json(judgement, refrigerant, at)}});
   }
-  return dumped(out);
+  return detail::json_line(out);
 }
 
 Result<std::string> dome_json(const fluid::Refrigerant& refrigerant) {
@@ -120,24 +108,24 @@ Result<std::string> dome_json(const fluid::Refrigerant& refrigerant) {
   for (const detail::PhCurve& curve : detail::ph_curves(refrigerant, reference, *range)) {
     Json points = Json::array();
     for (const detail::PhPoint& point : curve.points) {
-      points.push_back({shortened(point.h), shortened(point.p)});
+      points.push_back({number(point.h), number(point.p)});
     }
     curves.push_back({{"kind", name_of(curve.kind)},
-                      {"value", shortened(curve.value)},
+                      {"value", number(curve.value)},
                       {"two_phase", curve.two_phase},
                       {"points", points}});
   }
-  return dumped({{"refrigerant", refrigerant.name()},
-                 {"range",
-                  {{"p_low", range->p_low},
-                   {"p_high", range->p_high},
-                   {"h_low", range->h_low},
-                   {"h_high", range->h_high}}},
-                 {"critical",
-                  {{"T", refrigerant.critical_temperature().value},
-                   {"p", refrigerant.critical_pressure().value},
-                   {"h", shortened(range->critical.h)}}},
-                 {"curves", curves}});
+  return detail::json_line({{"refrigerant", refrigerant.name()},
+                            {"range",
+                             {{"p_low", range->p_low},
+                              {"p_high", range->p_high},
+                              {"h_low", range->h_low},
+                              {"h_high", range->h_high}}},
+                            {"critical",
+                             {{"T", refrigerant.critical_temperature().value},
+                              {"p", refrigerant.critical_pressure().value},
+                              {"h", number(range->critical.h)}}},
+                            {"curves", curves}});
 }
 
 }  // namespace cw

@@ -1,10 +1,9 @@
-#include <charconv>
-#include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "base/text.h"
 #include "base/version.h"
 #include "report/check_report.h"
+#include "report/detail/json_number.h"
 #include "report/diagnose_report.h"
 
 namespace cw {
@@ -13,13 +12,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 /// Four significant digits are more than any of these is worth.
-Json number(double value) {
-  if (!std::isfinite(value)) return nullptr;
-  double rounded = value;
-  const std::string text = number_text(value, 4);
-  std::from_chars(text.data(), text.data() + text.size(), rounded);
-  return rounded == 0.0 ? 0.0 : rounded;
-}
+Json number(double value) { return detail::json_number(value, 4); }
 
 Json points_json(const std::vector<diagnose::Point>& points) {
   Json out = Json::array();

@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "report/check_report.h"
+#include "report/detail/wrapped_text.h"
 #include "report/diagnose_report.h"
 
 namespace cw {
@@ -36,29 +37,7 @@ class Writer {
   void line(const std::string& text = {}) { out_ += text + "\n"; }
   /// Text behind `lead`, wrapped under itself.
   void wrapped(const std::string& lead, std::string_view text) {
-    const std::size_t indent = lead.size();
-    out_ += lead;
-    std::size_t column = indent;
-    bool first = true;
-    for (const std::string_view word : split(text, ' ')) {
-      const auto size =
-          static_cast<std::size_t>(std::count_if(word.begin(), word.end(), [](char c) {
-            return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
-          }));
-      if (!first && column + 1 + size > width_) {
-        out_ += "\n" + std::string(indent, ' ');
-        column = indent;
-        first = true;
-      }
-      if (!first) {
-        out_ += ' ';
-        ++column;
-      }
-      out_ += word;
-      column += size;
-      first = false;
-    }
-    out_ += '\n';
+    detail::append_wrapped(out_, lead, text, width_);
   }
   std::string value(double si, Dimension dimension) const {
     return format_si(si, dimension, r_.units);

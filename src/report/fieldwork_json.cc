@@ -1,9 +1,8 @@
-#include <charconv>
-#include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "base/text.h"
 #include "base/version.h"
+#include "report/detail/json_number.h"
 #include "report/fieldwork_report.h"
 
 namespace cw {
@@ -13,13 +12,7 @@ using Json = nlohmann::ordered_json;
 
 /// Seven significant digits, and the same text on every machine: pressures near 4 MPa need the
 /// seventh for the tenth of a kilopascal.
-Json number(double value) {
-  if (!std::isfinite(value)) return nullptr;
-  double rounded = value;
-  const std::string text = number_text(value, 7);
-  std::from_chars(text.data(), text.data() + text.size(), rounded);
-  return rounded == 0.0 ? 0.0 : rounded;
-}
+Json number(double value) { return detail::json_number(value, 7); }
 
 /// {"key": value} for programs; sources and intervals stand beside it under "details".
 Json values_json(const std::vector<field::Figure>& figures) {

@@ -3,18 +3,14 @@
 
 #include "base/contract.h"
 #include "base/text.h"
+#include "report/detail/wrapped_text.h"
 #include "report/fieldwork_report.h"
 
 namespace cw {
 namespace {
 
+using detail::columns_of;
 using field::Figure;
-
-/// Columns that a UTF-8 text takes: continuation bytes take none.
-std::size_t columns_of(std::string_view text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (c & 0xC0) != 0x80; }));
-}
 
 std::string padded(const std::string& text, std::size_t width) {
   const std::size_t used = columns_of(text);
@@ -24,19 +20,8 @@ std::string padded(const std::string& text, std::size_t width) {
 /// Words in lines of at most `width` columns, each line behind `indent` blanks.
 std::string wrapped(std::string_view text, std::size_t width, std::size_t indent) {
   std::string out;
-  std::string line(indent, ' ');
-  bool empty = true;
-  for (const std::string_view word : split(text, ' ')) {
-    if (!empty && columns_of(line) + 1 + columns_of(word) > width) {
-      out += line + "\n";
-      line.assign(indent, ' ');
-      empty = true;
-    }
-    if (!empty) line += ' ';
-    line += word;
-    empty = false;
-  }
-  return out + line + "\n";
+  detail::append_wrapped(out, std::string(indent, ' '), text, width);
+  return out;
 }
 
 std::string list_text(const std::string& head, const std::vector<std::string>& items,

@@ -1,10 +1,9 @@
-#include <charconv>
-#include <cmath>
 #include <cstdio>
 #include <nlohmann/json.hpp>
 
 #include "base/text.h"
 #include "base/version.h"
+#include "report/detail/json_number.h"
 #include "report/sheet_report.h"
 #include "system/piping.h"
 
@@ -14,13 +13,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 /// Six significant digits, the same text on every machine.
-Json number(double value) {
-  if (!std::isfinite(value)) return nullptr;
-  double rounded = value;
-  const std::string text = number_text(value, 6);
-  std::from_chars(text.data(), text.data() + text.size(), rounded);
-  return rounded == 0.0 ? 0.0 : rounded;
-}
+Json number(double value) { return detail::json_number(value, 6); }
 
 Json tube_json(const Tube* tube) {
   if (tube == nullptr) return nullptr;

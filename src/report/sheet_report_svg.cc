@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "report/detail/sheet_report_layout.h"
 #include "report/detail/sheet_report_words.h"
+#include "report/detail/wrapped_text.h"
 #include "report/svg_plot.h"
 #include "system/piping.h"
 
@@ -36,13 +37,6 @@ std::string text_at(double x, double y, double size, Anchor anchor, std::string_
   return "<text class=\"" + std::string(look) + "\" x=\"" + fixed(x) + "\" y=\"" + fixed(y) +
          "\" font-size=\"" + fixed(size) + "\" text-anchor=\"" + name + "\">" + html_text(text) +
          "</text>\n";
-}
-
-/// Characters of a UTF-8 text: continuation bytes are none.
-std::size_t columns_of(std::string_view text) {
-  return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
-    return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
-  }));
 }
 
 /// Cuts a name to what fits, whole UTF-8 characters only. Letters are half as wide as high.
@@ -171,7 +165,7 @@ class Drawing {
              text_at(left, middle + 1.0 * size, size, Anchor::start, "s",
                      fitted(facts, inner, size));
     }
-    const double facts_width = 0.53 * size * static_cast<double>(columns_of(facts)) + 6.0;
+    const double facts_width = 0.53 * size * static_cast<double>(detail::columns_of(facts)) + 6.0;
     return text_at(left, middle + 0.35 * size, size, Anchor::start, "n",
                    fitted(title, inner - facts_width, 1.06 * size)) +
            text_at(spot.x + spot.width - 6.0, middle + 0.35 * size, size, Anchor::end, "s", facts);

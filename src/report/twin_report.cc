@@ -1,11 +1,10 @@
 #include "report/twin_report.h"
 
-#include <charconv>
-#include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "base/text.h"
 #include "base/unit_text.h"
+#include "report/detail/json_number.h"
 
 namespace cw {
 namespace {
@@ -15,13 +14,7 @@ using twin::Model;
 using twin::WorkingPoint;
 
 /// Six significant digits: more than the model is worth.
-Json number(double value) {
-  if (!std::isfinite(value)) return nullptr;
-  double out = value;
-  const std::string text = number_text(value, 6);
-  std::from_chars(text.data(), text.data() + text.size(), out);
-  return out;
-}
+Json number(double value) { return detail::json_number(value, 6); }
 
 std::string text_of(const Assumption& a) {
   std::string out = a.place.empty() ? a.key : a.place + ", " + a.key;
@@ -176,14 +169,10 @@ Json cell_json(const twin::MapCell& cell) {
           {"why", sentence_of(point)}};
 }
 
-std::string dumped(const Json& json) {
-  return json.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
-}
-
 }  // namespace
 
 std::string working_point_json(const Model& model, const WorkingPoint& point) {
-  return dumped(
+  return detail::json_line(
       {{"schema", "coilwright.twin/1"},
        {"solve",
         {{"iterations", point.solve.iterations}, {"residual", number(point.solve.residual)}}},
@@ -208,11 +197,11 @@ std::string charge_map_json(const Model& model, const twin::MapOptions& axes,
     for (const twin::MapCell& cell : row) out.push_back(cell_json(cell));
     rows.push_back(std::move(out));
   }
-  return dumped({{"schema", "coilwright.twin-map/1"},
-                 {"outdoors", axes.outdoors_K},
-                 {"charges", axes.charges_kg},
-                 {"cells", rows},
-                 {"assumptions", assumptions_json(model)}});
+  return detail::json_line({{"schema", "coilwright.twin-map/1"},
+                            {"outdoors", axes.outdoors_K},
+                            {"charges", axes.charges_kg},
+                            {"cells", rows},
+                            {"assumptions", assumptions_json(model)}});
 }
 
 }  // namespace cw

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "report/detail/json_number.h"
+
 namespace cw {
 namespace {
 
@@ -176,7 +178,7 @@ std::string unit_grid_json(const Judgement& judgement, const CallBook& calls, In
                     {"points", pieces},
                     {"allowed", judgement.limits.value("set-point.watch_off_by")},
                     {"units", std::move(units)}};
-  return out.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
+  return detail::json_line(out);
 }
 
 }  // namespace cw
