@@ -5,27 +5,20 @@
 
 #include "base/contract.h"
 #include "fluid/state.h"
+#include "twin/working_point.h"
 
 namespace cw::twin {
 namespace {
 
 /// Spreads the calling units over the sheet's order, so that a part load is not one corner of it.
-Orders orders_of(const Model& model, const Season& season) {
-  Orders orders;
-  orders.plant = season.plant;
-  const bool cooling = season.plant == Plant::cooling;
-  const std::size_t units = model.system().indoor().size();
-  orders.units.resize(units);
+std::vector<bool> calls_of(const Model& model, double share) {
+  std::vector<bool> calls;
   double due = 1.0;  // the first unit calls, whatever the share
-  for (UnitOrder& unit : orders.units) {
-    const bool calls = due >= 1.0 - 1e-9;
-    due += season.calling - (calls ? 1.0 : 0.0);
-    unit.on = calls;
-    unit.call = calls;
-    unit.cooling = cooling;
-    unit.set_point_K = season.room_K + (cooling ? -3.0 : 3.0);
+  for (std::size_t i = 0; i < model.system().indoor().size(); ++i) {
+    calls.push_back(due >= 1.0 - 1e-9);
+    due += share - (calls.back() ? 1.0 : 0.0);
   }
-  return orders;
+  return calls;
 }
 
 double mean_of(double sum, std::size_t count) {
@@ -35,51 +28,39 @@ double mean_of(double sum, std::size_t count) {
 /// A season with what every solve of it needs.
 class Hour {
  public:
-  Hour(const Model& model, const Season& season)
-      : model_(model), season_(season), orders_(orders_of(model, season)) {}
+  Hour(const Model& model, const Season& season) : model_(model) {
+    ask_.plant = season.plant;
+    ask_.weather = season.weather;
+    ask_.room_K = season.room_K;
+    ask_.calls = calls_of(model, season.calling);
+  }
 
-  /// @param guess  a solved state of a near charge; null starts from rest
-  ChargeSeat solve(double charge_kg, const State* guess, std::optional<State>& solved) const {
+  /// @param state  as of working_point
+  ChargeSeat solve(double charge_kg, std::optional<State>& state) const {
     ChargeSeat seat;
     seat.charge = charge_kg;
-    Result<State> state = guess != nullptr ? Result<State>(*guess) : at_rest(charge_kg);
-    if (!state) return unsolved(seat, state.error());
-    auto done = solve_from(*state, charge_kg);
-    if (!done && guess != nullptr) {  // a near state can lie on the wrong side of a fold
-      state = at_rest(charge_kg);
-      if (!state) return unsolved(seat, state.error());
-      done = solve_from(*state, charge_kg);
+    Ask ask = ask_;
+    ask.charge_kg = charge_kg;
+    const Result<WorkingPoint> point = working_point(model_, ask, state);
+    if (point) {
+      fill(*point, seat);
+    } else {
+      seat.why = point.error().message;
     }
-    if (!done) return unsolved(seat, done.error());
-    fill(*state, seat);
-    solved = std::move(*state);
     return seat;
   }
 
  private:
-  static ChargeSeat unsolved(ChargeSeat seat, const Error& error) {
-    seat.why = error.message;
-    return seat;
-  }
-  Result<State> at_rest(double charge_kg) const {
-    return state_at_rest(model_, season_.weather, season_.room_K, charge_kg);
-  }
-  Result<Steady> solve_from(State& state, double charge_kg) const {
-    return solve_steady(model_, state, season_.weather, orders_, {}, season_.room_K, charge_kg);
-  }
-  void fill(const State& state, ChargeSeat& seat) const;
-  void stock(const State& state, ChargeSeat& seat) const;
+  void fill(const WorkingPoint& point, ChargeSeat& seat) const;
+  void stock(const Inventory& inventory, ChargeSeat& seat) const;
   void spare(const Insight& insight, ChargeSeat& seat) const;
   void judge(double discharge_Pa, ChargeSeat& seat) const;
 
   const Model& model_;
-  const Season& season_;
-  Orders orders_;
+  Ask ask_;
 };
 
-void Hour::stock(const State& state, ChargeSeat& seat) const {
-  Inventory inventory;
-  take_stock(model_, state, inventory);
+void Hour::stock(const Inventory& inventory, ChargeSeat& seat) const {
   seat.liquid_line = inventory.liquid_line;
   seat.gas_lines = inventory.gas_line + inventory.third_line;
   for (const Inventory::Module& m : inventory.modules) {
@@ -90,7 +71,7 @@ void Hour::stock(const State& state, ChargeSeat& seat) const {
     seat.accumulator_level = std::max(seat.accumulator_level, m.accumulator_level);
   }
   for (std::size_t i = 0; i < inventory.units.size(); ++i) {
-    (orders_.units[i].on ? seat.calling_coils : seat.stopped_coils) += inventory.units[i].coil;
+    (ask_.calls[i] ? seat.calling_coils : seat.stopped_coils) += inventory.units[i].coil;
   }
 }
 
@@ -109,25 +90,22 @@ void Hour::spare(const Insight& insight, ChargeSeat& seat) const {
   seat.accumulator_spare = room_m3 * (at(0.0) - at(1.0));
 }
 
-void Hour::fill(const State& state, ChargeSeat& seat) const {
-  stock(state, seat);
-  Insight insight;
-  look_inside(model_, state, insight);
+void Hour::fill(const WorkingPoint& point, ChargeSeat& seat) const {
+  const Insight& insight = point.insight;
+  stock(point.inventory, seat);
   spare(insight, seat);
-  Readings readings;
-  read(model_, state, {}, readings);
   seat.condensing_K = insight.condensing_K;
   seat.evaporating_K = insight.evaporating_K;
   seat.heat_W = insight.heat_to_rooms_W;
   double highest_Pa = 0.0;
-  for (const ModuleReadings& m : readings.modules) {
+  for (const ModuleReadings& m : point.readings.modules) {
     seat.discharge_K = std::max(seat.discharge_K, m.discharge_temperature);
     highest_Pa = std::max(highest_Pa, m.discharge_pressure);
   }
   double units_cold = 0.0, units_warm = 0.0, modules_cold = 0.0, modules_warm = 0.0;
   std::size_t calling = 0;
   for (std::size_t i = 0; i < insight.units.size(); ++i) {
-    if (!orders_.units[i].on) continue;
+    if (!ask_.calls[i]) continue;
     ++calling;
     units_cold += insight.units[i].subcooling_K;
     units_warm += insight.units[i].superheat_K;
@@ -136,7 +114,7 @@ void Hour::fill(const State& state, ChargeSeat& seat) const {
     modules_cold += m.subcooling_K;
     modules_warm += m.coil_superheat_K;
   }
-  const bool heating = season_.plant == Plant::heating;
+  const bool heating = ask_.plant == Plant::heating;
   seat.subcooling_K =
       heating ? mean_of(units_cold, calling) : mean_of(modules_cold, insight.modules.size());
   seat.superheat_K =
@@ -179,7 +157,8 @@ std::vector<Step> walk(const Hour& hour, const Step& first, double step, double 
     const double charge = first.seat.charge + k * step;
     if (step > 0.0 ? charge > bound : charge < bound) return out;
     Step next;
-    next.seat = hour.solve(charge, guess ? &*guess : nullptr, next.state);
+    next.state = guess;
+    next.seat = hour.solve(charge, next.state);
     if (next.state) guess = next.state;
     const bool in_order = next.seat.outcome == ChargeOutcome::in_order;
     out.push_back(std::move(next));
@@ -194,8 +173,8 @@ double edge(const Hour& hour, const Step& inside, const ChargeSeat& outside) {
   double bad = outside.charge;
   for (int k = 0; k < 3; ++k) {
     const double middle = 0.5 * (good + bad);
-    std::optional<State> ignored;
-    const ChargeSeat seat = hour.solve(middle, &*inside.state, ignored);
+    std::optional<State> state = inside.state;
+    const ChargeSeat seat = hour.solve(middle, state);
     (seat.outcome == ChargeOutcome::in_order ? good : bad) = middle;
   }
   return good;
@@ -205,7 +184,7 @@ double edge(const Hour& hour, const Step& inside, const ChargeSeat& outside) {
 
 ChargeSeat seat_of_charge(const Model& model, const Season& season, double charge_kg) {
   std::optional<State> state;
-  return Hour(model, season).solve(charge_kg, nullptr, state);
+  return Hour(model, season).solve(charge_kg, state);
 }
 
 ChargeView view_charge(const Model& model, const Season& season, double charge_kg, double from_kg,
@@ -215,7 +194,7 @@ ChargeView view_charge(const Model& model, const Season& season, double charge_k
   ChargeView view;
   view.season = season;
   Step asked;
-  asked.seat = hour.solve(charge_kg, nullptr, asked.state);
+  asked.seat = hour.solve(charge_kg, asked.state);
   view.seat = asked.seat;
 
   // What is short gets no better with less, what is over not with more.

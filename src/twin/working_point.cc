@@ -24,18 +24,8 @@ Result<Orders> orders_of(const Model& model, const Ask& ask) {
                  "Give one for each unit (" + std::to_string(units) + ") or module (" +
                      std::to_string(modules) + "), or none"};
   }
-  Orders out;
-  out.plant = ask.plant;
-  out.units.resize(units);
-  for (std::size_t i = 0; i < units; ++i) {
-    UnitOrder& order = out.units[i];
-    order.on = ask.calls.empty() || ask.calls[i];
-    order.call = order.on;
-    order.cooling = ask.plant == Plant::cooling;
-    // Far enough from the room that no thermostat has a say.
-    order.set_point_K = ask.room_K + (order.cooling ? -3.0 : 3.0);
-  }
-  return out;
+  return fixed_calls(ask.plant, ask.room_K,
+                     ask.calls.empty() ? std::vector<bool>(units, true) : ask.calls);
 }
 
 void find_limits(const Model& model, WorkingPoint& point) {
@@ -108,33 +98,54 @@ Ask completed(const Model& model, const Ask& ask) {
   return out;
 }
 
-Result<WorkingPoint> solve_from_rest(const Model& model, const Ask& ask, const Orders& orders,
-                                     std::optional<State>& state) {
-  Result<State> rest = state_at_rest(model, ask.weather, ask.room_K, ask.charge_kg);
-  if (!rest) return rest.error();
-  state.emplace(std::move(*rest));
-  return solve_from(model, ask, orders, *state);
-}
-
 }  // namespace
 
-Result<WorkingPoint> working_point(const Model& model, const Ask& ask) {
+Orders fixed_calls(Plant plant, double room_K, const std::vector<bool>& calls) {
+  Orders out;
+  out.plant = plant;
+  for (const bool calls_now : calls) {
+    UnitOrder order;
+    order.on = calls_now;
+    order.call = calls_now;
+    order.cooling = plant == Plant::cooling;
+    // Far enough from the room that no thermostat has a say.
+    order.set_point_K = room_K + (order.cooling ? -3.0 : 3.0);
+    out.units.push_back(order);
+  }
+  return out;
+}
+
+Result<WorkingPoint> working_point(const Model& model, const Ask& ask,
+                                   std::optional<State>& state) {
   const Result<Orders> orders = orders_of(model, ask);
   if (!orders) return orders.error();
+  const Ask whole = completed(model, ask);
+  if (state) {
+    Result<WorkingPoint> near = solve_from(model, whole, *orders, *state);
+    if (near) return near;
+    state.reset();
+  }
+  Result<State> rest = state_at_rest(model, whole.weather, whole.room_K, whole.charge_kg);
+  if (!rest) return rest.error();
+  Result<WorkingPoint> point = solve_from(model, whole, *orders, *rest);
+  if (point) state.emplace(std::move(*rest));
+  return point;
+}
+
+Result<WorkingPoint> working_point(const Model& model, const Ask& ask) {
   std::optional<State> state;
-  return solve_from_rest(model, completed(model, ask), *orders, state);
+  return working_point(model, ask, state);
 }
 
 Result<std::vector<std::vector<MapCell>>> charge_map(const Model& model, const Ask& ask,
                                                      const MapOptions& options) {
-  const Result<Orders> orders = orders_of(model, ask);
-  if (!orders) return orders.error();
+  // A question that makes no sense is one error and not one of every cell.
+  if (const Result<Orders> orders = orders_of(model, ask); !orders) return orders.error();
   std::vector<std::vector<MapCell>> out(options.outdoors_K.size());
   const std::size_t total = out.size() * options.charges_kg.size();
   std::size_t done = 0;
   for (std::size_t i = 0; i < out.size(); ++i) {
     std::optional<State> state;
-    bool neighbour = false;
     for (const double charge : options.charges_kg) {
       if (options.stop && options.stop()) {
         return Error{ErrorCode::invalid_argument, "the map was stopped", "", ""};
@@ -142,11 +153,7 @@ Result<std::vector<std::vector<MapCell>>> charge_map(const Model& model, const A
       Ask here = ask;
       here.weather.temperature_K = options.outdoors_K[i];
       here.charge_kg = charge;
-      here = completed(model, here);
-      Result<WorkingPoint> point = neighbour ? solve_from(model, here, *orders, *state)
-                                             : solve_from_rest(model, here, *orders, state);
-      if (!point && neighbour) point = solve_from_rest(model, here, *orders, state);
-      neighbour = point.has_value();
+      Result<WorkingPoint> point = working_point(model, here, state);
       MapCell cell;
       if (point) {
         cell.point = std::move(*point);

@@ -45,11 +45,20 @@ struct WorkingPoint {
   bool floods = false;  ///< an accumulator is full: liquid goes over its edge to the compressor
 };
 
+/// Orders that keep the calls as they are, whatever the rooms do.
+/// @param calls  one for each indoor unit
+Orders fixed_calls(Plant plant, double room_K, const std::vector<bool>& calls);
+
 /// The steady state of a machine; from rest, so that the same question has the same answer.
 /// @error invalid_argument  calls or faults that do not fit the system's units and modules
 /// @error as state_at_rest and solve_steady
 /// Thread-safe. Some hundredths of a second.
 Result<WorkingPoint> working_point(const Model& model, const Ask& ask);
+
+/// The same, several times faster, from a solved state of a near question in `state`; where that
+/// does not help, or `state` is empty, from rest. `state` is then the answer's, after an error
+/// empty.
+Result<WorkingPoint> working_point(const Model& model, const Ask& ask, std::optional<State>& state);
 
 /// A cell of the map of weather and charge.
 struct MapCell {
