@@ -86,6 +86,8 @@ struct DesignDay {
   double discharge_limit_K = 0.0;
   bool slowed = false;             ///< by the discharge limit or a pressure limit
   double accumulator_level = 0.0;  ///< fullest; above 1 it overflows
+  /// With the cause that is believed or the charge that was estimated; else as the sheet says.
+  bool fitted = false;
 };
 
 struct Diagnosis {
@@ -121,7 +123,8 @@ struct Diagnosis {
   /// Why nothing could be compared; empty when it could.
   std::string unproven;
 
-  /// The cause to act on: the first, where it is likelier than that nothing is wrong.
+  /// The cause to act on: the first, where "nothing" and "something else" together are less likely
+  /// than the `call_above` of the cause book.
   const RankedCause* named() const;
 };
 

@@ -54,6 +54,16 @@ std::vector<double> scaled_features(const Model& model, const State& state,
   return out;
 }
 
+Result<State> healthy_state(const Model& model, const Moment& at) {
+  const Setting healthy = healthy_setting(model.system(), at.weather);
+  auto state = twin::state_at_rest(model, at.weather, at.room_K, healthy.charge_kg);
+  if (!state) return state.error();
+  const auto solved = twin::solve_steady(model, *state, at.weather, at.orders, healthy.faults,
+                                         at.room_K, healthy.charge_kg);
+  if (!solved) return solved.error();
+  return state;
+}
+
 class Asker {
  public:
   Asker(const System& system, const Parameters& parameters, const std::vector<Feature>& features,
@@ -99,21 +109,19 @@ Status Asker::follow() {
   std::optional<Error> last;
   for (std::size_t k = 0; k < moments_.size(); ++k) {
     const Moment& at = moments_[k];
-    const Setting healthy = healthy_setting(system_, at.weather);
-    auto state = twin::state_at_rest(model_, at.weather, at.room_K, healthy.charge_kg);
-    if (!state) return state.error();
-    const auto solved = twin::solve_steady(model_, *state, at.weather, at.orders, healthy.faults,
-                                           at.room_K, healthy.charge_kg);
-    if (!solved) {
-      last = solved.error();
+    auto state = healthy_state(model_, at);
+    if (!state) {
+      last = state.error();
       continue;
     }
     out_.moments.push_back(k);
-    out_.healthy.push_back(scaled_features(model_, *state, healthy.faults, features_, at.orders));
+    out_.healthy.push_back(scaled_features(model_, *state, {}, features_, at.orders));
     out_.states.push_back(std::move(*state));
   }
   if (out_.moments.empty()) {
+    // A machine that trips there, too, has no state to compare with.
     Error error = *last;
+    error.code = ErrorCode::no_convergence;
     error.message =
         "the twin finds no healthy steady state at any moment that was to be compared: " +
         error.message;
@@ -288,16 +296,6 @@ std::optional<std::vector<double>> Asker::at_knot(const CauseKind& kind, const C
     }
   }
   return out;
-}
-
-std::optional<State> healthy_state(const Model& model, const Moment& at) {
-  const Setting healthy = healthy_setting(model.system(), at.weather);
-  auto state = twin::state_at_rest(model, at.weather, at.room_K, healthy.charge_kg);
-  if (!state) return std::nullopt;
-  const auto solved = twin::solve_steady(model, *state, at.weather, at.orders, healthy.faults,
-                                         at.room_K, healthy.charge_kg);
-  if (!solved) return std::nullopt;
-  return std::move(*state);
 }
 
 }  // namespace

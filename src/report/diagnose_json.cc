@@ -92,6 +92,7 @@ Json days_json(const diagnose::Diagnosis& d) {
   for (const diagnose::DesignDay& day : d.days) {
     Json one = {{"mode", day.cooling ? "cooling" : "heating"},
                 {"outdoor_temperature", number(day.outdoor_K)},
+                {"machine", day.fitted ? "fitted" : "as the sheet says"},
                 {"verdict", day.solved ? "calculated" : "unproven"}};
     if (day.solved) {
       one["capacity_W"] = number(day.heat_W);

@@ -167,7 +167,10 @@ void Writer::charge() {
 
 void Writer::days() {
   if (d_.days.empty()) return;
-  line("On the design days, as the machine is now, all units calling");
+  const std::string machine = d_.days.front().fitted ? "as the machine is now"
+                              : d_.generic           ? "a sound machine of this size"
+                                                     : "a sound machine as the sheet says";
+  line("On the design days, " + machine + ", all units calling");
   for (const diagnose::DesignDay& day : d_.days) {
     const std::string lead = std::string(day.cooling ? "Cooling" : "Heating") + " at " +
                              value(day.outdoor_K, Dimension::temperature) + ": ";
@@ -176,7 +179,7 @@ void Writer::days() {
       continue;
     }
     std::string text = lead + value(day.heat_W, Dimension::power);
-    if (day.healthy_heat_W > 0.0) {
+    if (day.fitted && day.healthy_heat_W > 0.0) {
       text += ", " + std::to_string(std::lround(100.0 * day.heat_W / day.healthy_heat_W)) +
               " % of what it gives healthy";
     }

@@ -74,8 +74,8 @@ Diagnosis undercharged() {
   charge.high_kg = 28.3;
   d.charge = charge;
   d.stores.push_back({"accumulators", 1.1, 0.9, 3.2});
-  d.days.push_back({false, 258.15, true, 48e3, 66e3, 383.15, 378.15, true, 0.02});
-  d.days.push_back({true, 308.15, false, 0, 0, 0, 0, false, 0});
+  d.days.push_back({false, 258.15, true, 48e3, 66e3, 383.15, 378.15, true, 0.02, true});
+  d.days.push_back({true, 308.15, false, 0, 0, 0, 0, false, 0, true});
   return d;
 }
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "base/text.h"
+#include "twin/working_point.h"
 
 namespace cw::diagnose::detail {
 namespace {
@@ -34,7 +34,7 @@ class Outlook {
   void estimate_charge();
   void find_stores();
   void design_day(bool cooling, double outdoor_K);
-  void with_cause(Setting& setting) const;
+  bool with_cause(Setting& setting) const;
   std::optional<Solved> settled(const Setting& setting, const twin::Orders& orders,
                                 double room_K) const;
 
@@ -90,15 +90,22 @@ void Outlook::estimate_charge() {
   out_.charge = charge;
 }
 
-void Outlook::with_cause(Setting& setting) const {
+/// Puts what was found into a machine; false when nothing is sure enough.
+bool Outlook::with_cause(Setting& setting) const {
+  bool any = false;
   if (cause_) {
     const Calculated& cause = f_.side.causes[*cause_];
     if (!of_charge(*cause.kind)) {
       const CauseSite site = site_of(f_.system, f_.side, f_.features, *cause.kind, cause.index);
       cause.kind->apply(site, f_.posterior.fits[*cause_].severity, setting);
+      any = true;
     }
   }
-  if (out_.charge && out_.charge->proven) setting.charge_kg = out_.charge->kg;
+  if (out_.charge && out_.charge->proven) {
+    setting.charge_kg = out_.charge->kg;
+    any = true;
+  }
+  return any;
 }
 
 void Outlook::find_stores() {
@@ -165,19 +172,13 @@ void Outlook::design_day(bool cooling, double outdoor_K) {
   day.outdoor_K = outdoor_K;
   const twin::Weather weather{outdoor_K, cooling ? 0.4 : 0.8};
   const double room_K = cooling ? 299.15 : 293.15;
-  twin::Orders orders;
-  orders.plant = cooling ? twin::Plant::cooling : twin::Plant::heating;
-  orders.units.resize(f_.system.indoor().size());
-  for (twin::UnitOrder& u : orders.units) {
-    u.on = true;
-    u.call = true;
-    u.cooling = cooling;
-    u.set_point_K = room_K;
-  }
+  const twin::Orders orders =
+      twin::fixed_calls(cooling ? twin::Plant::cooling : twin::Plant::heating, room_K,
+                        std::vector<bool>(f_.system.indoor().size(), true));
   Setting setting = healthy_setting(f_.system, weather);
   const auto healthy = settled(setting, orders, room_K);
-  with_cause(setting);
-  const auto fitted = settled(setting, orders, room_K);
+  day.fitted = with_cause(setting);
+  const auto fitted = day.fitted ? settled(setting, orders, room_K) : healthy;
   if (healthy) day.healthy_heat_W = std::abs(healthy->insight.heat_to_rooms_W);
   day.discharge_limit_K = f_.parameters.controls.discharge_limit_K;
   if (fitted) {
