@@ -234,7 +234,12 @@ void add_bounds(const std::vector<Look>& looks, double charge_kg, const std::str
   for (const Look& look : looks) {
     const ChargeSeat& a = look.likely.seat;
     const ChargeSeat& b = look.other.seat;
-    if (a.outcome != ChargeOutcome::short_of && a.outcome != ChargeOutcome::over) continue;
+    if (a.outcome == ChargeOutcome::in_order) continue;
+    if (a.outcome == ChargeOutcome::unsolved) {
+      sheet.because.push_back("The physical model shows nothing of " + w.mass(charge_kg) +
+                              " in: " + lower_first(look.likely.season.name) + " (" + a.why + ").");
+      continue;
+    }
     const bool agree = a.outcome == b.outcome;
     sheet.because.push_back("By the physical model " + w.mass(charge_kg) + " is " +
                             std::string(twin::name_of(a.outcome)) +
