@@ -6,8 +6,8 @@
 #include "base/text.h"
 #include "checks/judgement.h"
 #include "cli/command.h"
+#include "cli/judge_logs.h"
 #include "cli/print_pdf.h"
-#include "cli/progress.h"
 #include "ingest/import.h"
 #include "report/check_case.h"
 #include "report/check_guide.h"
@@ -182,30 +182,15 @@ int run(const Arguments& arguments) {
   if (!options) return report_error(options.error());
   const Result<Paper> paper = read_paper(arguments, options->judge.units);
   if (!paper) return report_error(paper.error());
-  std::vector<std::filesystem::path> paths(arguments.positional.begin(),
-                                           arguments.positional.end());
-  ProgressLine progress;
-  options->import.progress = [&](const ImportProgress& p) {
-    progress.show(p.file, p.read, p.total);
-  };
-  Result<Import> import = import_recordings(paths, options->import);
-  progress.clear();
-  if (!import) return report_error(import.error());
-  options->judge.progress = [&](std::string_view step, std::size_t done, std::size_t total) {
-    progress.say("judging: " + std::string(step) +
-                 (total == 0 ? ""
-                             : " (" + std::to_string(done) + " of " + std::to_string(total) +
-                                   " checks done)"));
-  };
   if (options->system) options->judge.system = &*options->system;
-  const Result<Judgement> judgement = judge(std::move(import->recording), options->judge);
-  progress.clear();
-  if (!judgement) return report_error(judgement.error());
-  const CheckReport report{*import, *judgement, options->judge.units, *paper};
+  const Result<JudgedLogs> logs = judge_logs(arguments.positional, options->import, options->judge);
+  if (!logs) return report_error(logs.error());
+  const Judgement& judgement = logs->judgement;
+  const CheckReport report{logs->import, judgement, options->judge.units, *paper};
   if (Status s = write_reports(arguments, report); !s) return report_error(s.error());
   print(arguments.has("--json") ? check_json(report)
                                 : check_text(report, terminal_width(), stdout_has_colour()));
-  const bool failed = options->fail_on && judgement->judged_verdict >= *options->fail_on;
+  const bool failed = options->fail_on && judgement.judged_verdict >= *options->fail_on;
   return failed ? ExitCode::fail_on_met : ExitCode::ran;
 }
 

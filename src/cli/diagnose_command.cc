@@ -1,9 +1,9 @@
 #include <array>
-#include <cstdio>
 
 #include "base/cache_place.h"
 #include "checks/judgement.h"
 #include "cli/command.h"
+#include "cli/judge_logs.h"
 #include "cli/progress.h"
 #include "diagnose/diagnose.h"
 #include "ingest/import.h"
@@ -84,52 +84,28 @@ Result<Options> read_options(const Arguments& arguments) {
   return out;
 }
 
-Result<Judgement> judge_sound(const Arguments& arguments, const Options& options) {
-  std::vector<std::filesystem::path> paths;
-  for (const std::string& path : arguments.all("--sound")) paths.emplace_back(path);
-  ImportOptions import_options = options.import;
-  import_options.progress = nullptr;
-  Result<Import> import = import_recordings(paths, import_options);
-  if (!import) return import.error();
-  JudgeOptions judge_options = options.judge;
-  judge_options.progress = nullptr;
-  return judge(std::move(import->recording), judge_options);
-}
-
 int run(const Arguments& arguments) {
   Result<Options> options = read_options(arguments);
   if (!options) return report_error(options.error());
   const System* system = options->system ? &*options->system : nullptr;
   options->judge.system = system;
-  const std::vector<std::filesystem::path> paths(arguments.positional.begin(),
-                                                 arguments.positional.end());
+  const Result<JudgedLogs> logs = judge_logs(arguments.positional, options->import, options->judge);
+  if (!logs) return report_error(logs.error());
+  std::optional<JudgedLogs> sound;
+  if (arguments.has("--sound")) {
+    Result<JudgedLogs> read = judge_logs(arguments.all("--sound"), options->import, options->judge);
+    if (!read) return report_error(read.error());
+    sound = std::move(*read);
+    options->diagnose.sound = &sound->judgement;
+  }
   ProgressLine progress;
-  options->import.progress = [&](const ImportProgress& p) {
-    progress.show(p.file, p.read, p.total);
-  };
-  Result<Import> import = import_recordings(paths, options->import);
-  progress.clear();
-  if (!import) return report_error(import.error());
-  options->judge.progress = [&](std::string_view step, std::size_t, std::size_t) {
-    progress.say("judging: " + std::string(step));
-  };
-  const Result<Judgement> judgement = judge(std::move(import->recording), options->judge);
-  progress.clear();
-  if (!judgement) return report_error(judgement.error());
   options->diagnose.progress = [&](std::string_view step) {
     progress.say("causes: " + std::string(step));
   };
-  std::optional<Judgement> sound;
-  if (arguments.has("--sound")) {
-    auto read = judge_sound(arguments, *options);
-    if (!read) return report_error(read.error());
-    sound = std::move(*read);
-    options->diagnose.sound = &*sound;
-  }
-  const auto diagnosis = diagnose::diagnose(*judgement, system, options->diagnose);
+  const auto diagnosis = diagnose::diagnose(logs->judgement, system, options->diagnose);
   progress.clear();
   if (!diagnosis) return report_error(diagnosis.error());
-  const DiagnoseReport report{*judgement, *diagnosis, options->judge.units};
+  const DiagnoseReport report{logs->judgement, *diagnosis, options->judge.units};
   print(arguments.has("--json") ? diagnose_json(report) : diagnose_text(report, terminal_width()));
   return ExitCode::ran;
 }
