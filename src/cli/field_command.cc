@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cstdio>
-#include <ctime>
 #include <iostream>
 
 #include "base/file.h"
@@ -66,14 +65,6 @@ Result<field::FieldSheet> interview(const FieldProcedure& procedure, UnitSystem 
   }
 }
 
-std::string today() {
-  const std::time_t now = std::time(nullptr);
-  std::tm local{};
-  localtime_r(&now, &local);
-  char text[16];
-  return std::strftime(text, sizeof text, "%Y-%m-%d", &local) > 0 ? text : "";
-}
-
 }  // namespace
 
 std::vector<Flag> field_flags(std::span<const field::Question> questions) {
@@ -101,7 +92,7 @@ int run_field(const Arguments& arguments, const FieldProcedure& procedure) {
       asks ? interview(procedure, *units) : procedure.run(*form, *units);
   if (!sheet) return report_error(sheet.error());
   if (const auto file = arguments.value("--html")) {
-    if (Status s = write_file(*file, field_html(*sheet, *units, today())); !s) {
+    if (Status s = write_file(*file, field_html(*sheet, *units, local_day())); !s) {
       return report_error(s.error());
     }
     std::fprintf(stderr, "Sheet written to %s\n", file->c_str());

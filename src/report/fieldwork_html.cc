@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <ctime>
 
 #include "base/version.h"
 #include "report/detail/style.h"
@@ -134,6 +135,14 @@ std::string signatures(const std::vector<std::string>& names) {
 }
 
 }  // namespace
+
+std::string local_day() {
+  const std::time_t now = std::time(nullptr);
+  std::tm local{};
+  ::localtime_r(&now, &local);
+  char text[16];
+  return std::strftime(text, sizeof text, "%Y-%m-%d", &local) > 0 ? text : "";
+}
 
 std::string field_html(const field::FieldSheet& sheet, UnitSystem units, const std::string& today) {
   const std::string& date = sheet.date.empty() ? today : sheet.date;

@@ -16,6 +16,9 @@ std::string field_text(const field::FieldSheet& sheet, UnitSystem units, std::si
 /// absolute, fractions; seven significant digits; null where there is no number or no bound.
 std::string field_json(const field::FieldSheet& sheet);
 
+/// The day by this machine's own clock and zone, "2026-01-14"; empty where it has none.
+std::string local_day();
+
 /// One self-contained HTML file to print and sign.
 /// @param today  ISO day for a sheet that states none
 std::string field_html(const field::FieldSheet& sheet, UnitSystem units, const std::string& today);

@@ -29,6 +29,11 @@ Response error_response(int status, const Error& error) {
 
 Response error_response(const Error& error) { return error_response(status_of(error.code), error); }
 
+Response bad_body() {
+  return error_response(400, {ErrorCode::parse, "the body is no such JSON object as is asked here",
+                              "", "docs/design/workbench.md shows it"});
+}
+
 Response json_response(std::string text, int status) {
   Response out;
   out.status = status;

@@ -19,6 +19,9 @@ std::string error_json(const Error& error);
 Response error_response(int status, const Error& error);
 Response error_response(const Error& error);
 
+/// 400 for a body that is not the JSON object that the route asks for.
+Response bad_body();
+
 /// JSON text as it stands.
 Response json_response(std::string text, int status = 200);
 /// A page of ours for a frame: no script may run in it.

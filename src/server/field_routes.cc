@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <ctime>
 #include <nlohmann/json.hpp>
 
 #include "base/text.h"
@@ -139,25 +138,12 @@ Status add_sheet(Workbench& workbench, const field::Procedure& procedure, const 
   return Done{};
 }
 
-std::string today() {
-  const std::time_t now = std::time(nullptr);
-  std::tm local{};
-  ::localtime_r(&now, &local);
-  char text[16];
-  return std::strftime(text, sizeof text, "%Y-%m-%d", &local) > 0 ? text : "";
-}
-
 Result<UnitSystem> units_of(const Json& body) {
   const std::string text = body.value("units", "si");
   if (text == "si") return UnitSystem::si;
   if (text == "ip") return UnitSystem::ip;
   return Error{ErrorCode::invalid_argument, "\"" + text + "\" is no unit system", "units",
                "Use si or ip (inch-pound)"};
-}
-
-Response bad_body() {
-  return error_response(400, {ErrorCode::parse, "the body is no such JSON object as is asked here",
-                              "", "docs/design/workbench.md shows it"});
 }
 
 Response run_procedure(Workbench& workbench, const field::Procedure& procedure, const Json& body) {
@@ -172,7 +158,7 @@ Response run_procedure(Workbench& workbench, const field::Procedure& procedure, 
   const Result<field::FieldSheet> sheet = procedure.run(form, *units);
   if (!sheet) return error_response(422, sheet.error());
   return json_response("{\"sheet\":" + field_json(*sheet) +
-                       ",\"paper\":" + json_text(field_html(*sheet, *units, today())) + "}\n");
+                       ",\"paper\":" + json_text(field_html(*sheet, *units, local_day())) + "}\n");
 }
 
 Response run(Workbench& workbench, Call& call) {

@@ -126,11 +126,6 @@ Refused read_ask(const Json& body, twin::Ask& out) {
   return std::nullopt;
 }
 
-Response bad_body() {
-  return error_response(400, {ErrorCode::parse, "the body is no such JSON object as is asked here",
-                              "", "docs/design/workbench.md shows it"});
-}
-
 /// What a request asks of the twin.
 struct Question {
   std::optional<twin::Model> model;
