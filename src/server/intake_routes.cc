@@ -152,32 +152,34 @@ Response read(Workbench& workbench, Call& call) {
   });
 }
 
-Response job(Workbench& workbench, Call& call) {
+/// Hands over the job of a call.
+template <class F>
+Response with_job(Workbench& workbench, const Call& call, F&& use) {
   const auto found = workbench.jobs.find(call.parts.front());
   if (found == nullptr) {
     return error_response({ErrorCode::not_found, "there is no such job", "", ""});
   }
-  return json_response(found->json());
+  return use(found);
+}
+
+Response job(Workbench& workbench, Call& call) {
+  return with_job(workbench, call, [](const auto& found) { return json_response(found->json()); });
 }
 
 Response events(Workbench& workbench, Call& call) {
-  const auto found = workbench.jobs.find(call.parts.front());
-  if (found == nullptr) {
-    return error_response({ErrorCode::not_found, "there is no such job", "", ""});
-  }
-  Response out;
-  out.events = found;
-  return out;
+  return with_job(workbench, call, [](const auto& found) {
+    Response out;
+    out.events = found;
+    return out;
+  });
 }
 
 Response cancel(Workbench& workbench, Call& call) {
-  const auto found = workbench.jobs.find(call.parts.front());
-  if (found == nullptr) {
-    return error_response({ErrorCode::not_found, "there is no such job", "", ""});
-  }
-  if (found->state() != Job::State::running) return nothing_response();
-  found->stop();
-  return nothing_response(202);
+  return with_job(workbench, call, [](const auto& found) {
+    if (found->state() != Job::State::running) return nothing_response();
+    found->stop();
+    return nothing_response(202);
+  });
 }
 
 constexpr Route routes[] = {

@@ -403,26 +403,24 @@ Status Store::remove_recording(const std::string& id) {
   return flush(folder_ / "recordings");
 }
 
-Status Store::set_name(const std::string& id, std::string name) {
+template <class F>
+Status Store::change_card(const std::string& id, F&& change) {
   const std::lock_guard lock(mutex_);
   StoredRecording* stored = find_stored(id);
   if (stored == nullptr) return no_such("recording");
   StoredRecording changed = *stored;
-  changed.name = std::move(name);
+  change(changed);
   if (Status s = write_card(changed, folder_ / "recordings" / id); !s) return s;
   *stored = std::move(changed);
   return Done{};
 }
 
+Status Store::set_name(const std::string& id, std::string name) {
+  return change_card(id, [&](StoredRecording& card) { card.name = std::move(name); });
+}
+
 Status Store::set_words(const std::string& id, StoredWords said) {
-  const std::lock_guard lock(mutex_);
-  StoredRecording* stored = find_stored(id);
-  if (stored == nullptr) return no_such("recording");
-  StoredRecording changed = *stored;
-  changed.said = std::move(said);
-  if (Status s = write_card(changed, folder_ / "recordings" / id); !s) return s;
-  *stored = std::move(changed);
-  return Done{};
+  return change_card(id, [&](StoredRecording& card) { card.said = std::move(said); });
 }
 
 Status Store::set_sheet(const std::string& id, std::string sheet) {

@@ -125,6 +125,9 @@ class Store {
   void read_all();
   Arriving* find_arriving(const std::string& id);
   StoredRecording* find_stored(const std::string& id);
+  /// Writes the changed card first, so that what is shown is what is kept.
+  template <class F>
+  Status change_card(const std::string& id, F&& change);
   Status write_card(const StoredRecording& recording, const std::filesystem::path& at) const;
 
   const std::filesystem::path folder_;

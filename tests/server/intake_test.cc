@@ -20,9 +20,6 @@ const std::string demo_folder = std::string(CW_BINARY_ROOT) + "/demo";
 
 class Intake : public test::Served {
  protected:
-  std::string program(const std::string& arguments) const {
-    return test::run_program(scratch, arguments).out;
-  }
   Answer put(const std::string& intake, const std::string& name, const std::string& bytes) const {
     return client->ask("PUT", "/api/intake/" + intake + "/files/" + name, bytes);
   }

@@ -18,12 +18,7 @@ using testing::StartsWith;
 
 const std::string demo_folder = std::string(CW_BINARY_ROOT) + "/demo";
 
-class Routes : public test::Served {
- protected:
-  std::string program(const std::string& arguments) const {
-    return test::run_program(scratch, arguments).out;
-  }
-};
+class Routes : public test::Served {};
 
 TEST_F(Routes, AboutSaysHowNumbersAreShown) {
   const Json about = get("/api/about");

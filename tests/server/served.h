@@ -67,6 +67,11 @@ class Served : public testing::Test {
     return end_of(started["job"]);
   }
 
+  /// What the command line prints.
+  std::string program(const std::string& arguments) const {
+    return run_program(scratch, arguments).out;
+  }
+
   Scratch scratch;
   std::unique_ptr<server::Workbench> workbench;
   std::unique_ptr<server::HttpServer> http;
