@@ -1,9 +1,9 @@
-import { useEffect, useRef, useState } from "preact/hooks";
-import { failureOf, sendJson } from "../api/client.ts";
-import type { Check, Failure } from "../api/types.ts";
+import { useRef, useState } from "preact/hooks";
+import type { Check } from "../api/types.ts";
 import { Cell, useCell } from "../base/cell.ts";
 import { linkTo } from "../base/route.ts";
 import { fieldKinds, withUnit } from "../base/fields.ts";
+import { stillWorking, useAnswer } from "../part/answer.ts";
 import { Choice, List, Mark, Title, Trouble, saveText } from "../part/bits.tsx";
 import { keepSheet, Paper } from "../part/paper.tsx";
 import { about, useUnits } from "../part/session.ts";
@@ -51,30 +51,6 @@ function bodyOf(m: Moment, units: string): string {
   return JSON.stringify({ units, mode: m.mode, refrigerant: m.refrigerant, altitude: m.altitude.trim(), readings });
 }
 
-function useAnswer(body: string): { answer?: Answer; error?: Failure } {
-  const [told, setTold] = useState<{ answer?: Answer; error?: Failure }>({});
-  useEffect(() => {
-    if (body === "") {
-      setTold({});
-      return;
-    }
-    const stop = new AbortController();
-    const timer = setTimeout(() => {
-      sendJson<Answer>("POST", "/api/readings", JSON.parse(body), stop.signal).then(
-        (answer) => setTold({ answer }),
-        (e: unknown) => {
-          if (!stop.signal.aborted) setTold({ error: failureOf(e) });
-        },
-      );
-    }, 250);
-    return () => {
-      clearTimeout(timer);
-      stop.abort();
-    };
-  }, [body]);
-  return told;
-}
-
 function ReadingRow({ name, label, choices }: { name: string; label: string; choices: readonly string[] }) {
   const m = useCell(moment);
   const units = useUnits();
@@ -99,7 +75,7 @@ function ReadingRow({ name, label, choices }: { name: string; label: string; cho
 export function FewReadings() {
   const m = useCell(moment);
   const units = useUnits();
-  const { answer, error } = useAnswer(bodyOf(m, units.system));
+  const { answer, error, slow } = useAnswer<Answer>("/api/readings", bodyOf(m, units.system));
   const print = useRef<() => void>();
   const [kept, setKept] = useState("");
   const title = "A verdict from a few readings";
@@ -128,9 +104,10 @@ export function FewReadings() {
           <button type="button" class="quiet" onClick={() => moment.set({ ...m, readings: {} })}>Clear the form</button>
         </section>
         <section aria-label="Result" aria-live="polite">
+          {slow ? <p class="soft">{stillWorking}</p> : null}
           {error ? <Trouble error={error} /> : null}
-          {!answer && !error ? <p class="soft">The result appears here as you type.</p> : null}
-          {answer ? (
+          {!answer && !error && !slow ? <p class="soft">The result appears here as you type.</p> : null}
+          {answer && !error ? (
             <>
               <p class="field-verdict"><Mark of={answer.readings.verdict_of_the_moment} /> {answer.readings.meaning}</p>
               <List of={answer.readings.checks.filter((c) => c.verdict !== "ok" && c.verdict !== "unproven").map((c) => `${placeWords(c.place)}: ${c.because}`)} />

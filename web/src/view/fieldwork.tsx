@@ -1,9 +1,10 @@
-import { useEffect, useRef, useState } from "preact/hooks";
-import { failureOf, sendJson, useJson } from "../api/client.ts";
+import { useRef, useState } from "preact/hooks";
+import { useJson } from "../api/client.ts";
 import type { Failure, Field, FieldSheet, Procedure, RecordingInfo } from "../api/types.ts";
 import { Cell, useCell } from "../base/cell.ts";
 import { address, linkTo, note } from "../base/route.ts";
 import { fieldKinds, withUnit } from "../base/fields.ts";
+import { stillWorking, useAnswer, type Told } from "../part/answer.ts";
 import { Fold, List, Title, Trouble, Working, saveText } from "../part/bits.tsx";
 import { keepSheet, Paper } from "../part/paper.tsx";
 import { useUnits } from "../part/session.ts";
@@ -144,41 +145,21 @@ function FieldRow({ field, cell, error }: { field: Field; cell: Cell<Filled>; er
   );
 }
 
-/** Result of what is typed, a moment after the last key. */
-function useResult(procedure: Procedure, f: Filled): { result?: Result; error?: Failure; empty: boolean } {
+/** Result of what is typed. */
+function useResult(procedure: Procedure, f: Filled): Told<Result> & { empty: boolean } {
   const units = useUnits();
   const id = useCell(address).ask["r"];
   const info = useJson<RecordingInfo>(id === undefined ? null : `/api/recordings/${id}`).data;
-  const recording = info?.has_sheet ? id : undefined;
-  const [told, setTold] = useState<{ result?: Result; error?: Failure }>({});
-  const body = bodyOf(procedure, f, units.system, recording);
-  const key = body === null ? "" : JSON.stringify(body);
-  useEffect(() => {
-    if (key === "") {
-      setTold({});
-      return;
-    }
-    const stop = new AbortController();
-    const timer = setTimeout(() => {
-      sendJson<Result>("POST", `/api/fieldwork/${procedure.name}`, JSON.parse(key), stop.signal).then(
-        (result) => setTold({ result }),
-        (e: unknown) => {
-          if (!stop.signal.aborted) setTold({ error: failureOf(e) });
-        },
-      );
-    }, 250);
-    return () => {
-      clearTimeout(timer);
-      stop.abort();
-    };
-  }, [key, procedure.name]);
-  return { ...told, empty: key === "" };
+  const body = bodyOf(procedure, f, units.system, info?.has_sheet ? id : undefined);
+  const told = useAnswer<Result>(`/api/fieldwork/${procedure.name}`, body === null ? "" : JSON.stringify(body));
+  return { ...told, empty: body === null };
 }
 
 function Form({ procedure }: { procedure: Procedure }) {
   const cell = filledOf(procedure.name);
   const f = useCell(cell);
-  const { result, error, empty } = useResult(procedure, f);
+  const { answer, error, slow, empty } = useResult(procedure, f);
+  const result = error ? undefined : answer;
   const print = useRef<() => void>();
   const [kept, setKept] = useState("");
   const first = procedure.fields.filter((x) => x.asked);
@@ -199,6 +180,7 @@ function Form({ procedure }: { procedure: Procedure }) {
       </section>
       <section aria-label="Result" aria-live="polite">
         {empty ? <p class="soft">The result appears here as you type.</p> : null}
+        {slow ? <p class="soft">{stillWorking}</p> : null}
         {error && !placed ? <Trouble error={error} /> : null}
         {error && placed ? <p class="warn">Not yet: {error.message}.</p> : null}
         {result ? (

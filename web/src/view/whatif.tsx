@@ -1,9 +1,9 @@
-import { useEffect, useMemo, useState } from "preact/hooks";
-import { failureOf, sendJson } from "../api/client.ts";
-import type { Failure, SheetJson, TwinAnswer } from "../api/types.ts";
+import { useMemo, useState } from "preact/hooks";
+import type { SheetJson, TwinAnswer } from "../api/types.ts";
 import { Cell, useCell } from "../base/cell.ts";
 import { askOf, type Machine, type Wish } from "../base/twinask.ts";
 import { fixed, fromShown, toShown, unitOf } from "../base/units.ts";
+import { useAnswer } from "../part/answer.ts";
 import { Choice, Fold, List, Title, Trouble, Working } from "../part/bits.tsx";
 import { MachineChoice, useMachine } from "../part/machine.tsx";
 import { useUnits, type Shown } from "../part/session.ts";
@@ -144,35 +144,6 @@ function Calls({ wish, sheet, set }: { wish: Wish; sheet: SheetJson; set: (w: Pa
   );
 }
 
-interface Told {
-  answer?: TwinAnswer;
-  error?: Failure;
-  busy: boolean;
-}
-
-/** Asks the twin a moment after the last change; an older question is dropped. */
-function useTwin(machine: Machine, wish: Wish, modules: number): Told {
-  const [told, setTold] = useState<Told>({ busy: true });
-  const key = JSON.stringify(askOf(machine, wish, modules));
-  useEffect(() => {
-    const stop = new AbortController();
-    setTold((t) => ({ ...t, busy: true }));
-    const timer = setTimeout(() => {
-      sendJson<TwinAnswer>("POST", "/api/twin/steady", JSON.parse(key), stop.signal).then(
-        (answer) => setTold({ answer, busy: false }),
-        (e: unknown) => {
-          if (!stop.signal.aborted) setTold((t) => ({ ...(t.answer ? { answer: t.answer } : {}), error: failureOf(e), busy: false }));
-        },
-      );
-    }, 120);
-    return () => {
-      clearTimeout(timer);
-      stop.abort();
-    };
-  }, [key]);
-  return told;
-}
-
 function number(of: Record<string, unknown> | undefined, key: string): number | null {
   const v = of?.[key];
   return typeof v === "number" ? v : null;
@@ -236,7 +207,7 @@ function Bench({ machine, sheet, wishCell }: { machine: Machine; sheet: SheetJso
   const units = useUnits();
   const wish = useCell(wishCell);
   const set = (change: Partial<Wish>) => wishCell.set({ ...wishCell.get(), ...change });
-  const { answer, error, busy } = useTwin(machine, wish, sheet.outdoor.length);
+  const { answer, error, busy } = useAnswer<TwinAnswer>("/api/twin/steady", JSON.stringify(askOf(machine, wish, sheet.outdoor.length)), 120);
   const [before, setBefore] = useState<TwinAnswer | null>(null);
   const full = sheet.charge.total_kg ?? answer?.charge_kg ?? 20;
   const charge = wish.charge ?? full;
