@@ -38,6 +38,11 @@ interface Result {
   paper: string;
 }
 
+/** Does the sheet of the opened recording answer for the system? */
+function borrowsSheet(procedure: Procedure, f: Filled, recording: string | undefined): boolean {
+  return recording !== undefined && procedure.fields.some((x) => x.name === "system") && !f.files["system"];
+}
+
 function bodyOf(procedure: Procedure, f: Filled, units: string, recording: string | undefined): Record<string, unknown> | null {
   const answers: Record<string, unknown> = {};
   for (const field of procedure.fields) {
@@ -49,7 +54,7 @@ function bodyOf(procedure: Procedure, f: Filled, units: string, recording: strin
     if (typed.length === 0) continue;
     answers[field.name] = field.repeatable ? typed : typed[0];
   }
-  const useRecording = recording !== undefined && procedure.fields.some((x) => x.name === "system") && !f.files["system"];
+  const useRecording = borrowsSheet(procedure, f, recording);
   if (Object.keys(answers).length === 0 && Object.keys(f.files).length === 0 && !useRecording) return null;
   return {
     units,
@@ -146,19 +151,20 @@ function FieldRow({ field, cell, error }: { field: Field; cell: Cell<Filled>; er
 }
 
 /** Result of what is typed. */
-function useResult(procedure: Procedure, f: Filled): Told<Result> & { empty: boolean } {
+function useResult(procedure: Procedure, f: Filled): Told<Result> & { empty: boolean; borrowed: boolean } {
   const units = useUnits();
   const id = useCell(address).ask["r"];
   const info = useJson<RecordingInfo>(id === undefined ? null : `/api/recordings/${id}`).data;
-  const body = bodyOf(procedure, f, units.system, info?.has_sheet ? id : undefined);
+  const recording = info?.has_sheet ? id : undefined;
+  const body = bodyOf(procedure, f, units.system, recording);
   const told = useAnswer<Result>(`/api/fieldwork/${procedure.name}`, body === null ? "" : JSON.stringify(body));
-  return { ...told, empty: body === null };
+  return { ...told, empty: body === null, borrowed: borrowsSheet(procedure, f, recording) };
 }
 
 function Form({ procedure }: { procedure: Procedure }) {
   const cell = filledOf(procedure.name);
   const f = useCell(cell);
-  const { answer, error, slow, empty } = useResult(procedure, f);
+  const { answer, error, slow, empty, borrowed } = useResult(procedure, f);
   const result = error ? undefined : answer;
   const print = useRef<() => void>();
   const [kept, setKept] = useState("");
@@ -170,6 +176,7 @@ function Form({ procedure }: { procedure: Procedure }) {
   return (
     <div class="beside field-work">
       <section class="panel" aria-label="What was measured">
+        {borrowed ? <p class="soft">The system sheet of the opened recording is used, until another one is chosen here.</p> : null}
         {shown.map((x) => <FieldRow key={x.name} field={x} cell={cell} error={error} />)}
         {rest.length > 0 ? (
           <Fold title={`More that can be said (${rest.length})`} open={used}>
