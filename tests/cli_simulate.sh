@@ -81,7 +81,16 @@ sed 's/24 h/8000 h/; s/^name.*/&\n/' "$scenario" >"$work/long.toml"
 printf '[[logger]]\ninterval = "5 min"\n' >>"$work/long.toml"
 "$program" simulate "$work/long.toml" -o "$work/e" >"$work/stdout" 2>"$work/stderr" &
 run=$!
-sleep 0.3
+# It is stopped once it listens for that (bit 15 - 1 of what it catches), however slowly it begins.
+catches_term() {
+  local caught
+  caught=$(sed -n 's/^SigCgt:[[:space:]]*//p' "/proc/$run/status" 2>/dev/null) || return 1
+  [ -n "$caught" ] && (((16#$caught >> 14) & 1))
+}
+for _ in $(seq 600); do
+  catches_term && break
+  sleep 0.1
+done
 kill -TERM "$run" 2>/dev/null || fail "the long run was over too soon to stop it"
 got=0
 wait "$run" || got=$?
