@@ -2,6 +2,32 @@
 # cw_test(NAME ... MODULE ... SOURCES ... [LABELS ...])           a GoogleTest executable
 include(${CMAKE_CURRENT_LIST_DIR}/Layers.cmake)
 
+option(CW_QUICK_BUILD
+       "Headers of libraries precompiled, tests' own files not optimised: for builds from nothing" OFF)
+option(CW_TEST_BY_PROGRAM "CTest runs each test program once, not each test by itself" OFF)
+
+# What nearly every file includes. Without CW_QUICK_BUILD each file must name what it uses.
+if(CW_QUICK_BUILD)
+  set(common <algorithm> <array> <cmath> <cstdint> <functional> <map> <memory> <optional> <span>
+             <string> <string_view> <utility> <variant> <vector> <fmt/format.h>)
+  file(WRITE ${PROJECT_BINARY_DIR}/precompiled.cc "// Carries the precompiled headers.\n")
+  if(CMAKE_CXX_COMPILER_LAUNCHER MATCHES "ccache$")  # It asks for both of these.
+    set(CMAKE_CXX_COMPILER_LAUNCHER ${CMAKE_COMMAND} -E env CCACHE_SLOPPINESS=pch_defines,time_macros
+                                    ${CMAKE_CXX_COMPILER_LAUNCHER})
+    add_compile_options($<$<CXX_COMPILER_ID:GNU>:-fpch-preprocess>)
+  endif()
+  foreach(kind module test)
+    add_library(cw_precompiled_${kind} OBJECT ${PROJECT_BINARY_DIR}/precompiled.cc)
+    target_link_libraries(cw_precompiled_${kind} PRIVATE cw_flags fmt::fmt)
+  endforeach()
+  target_precompile_headers(cw_precompiled_module PRIVATE ${common})
+  if(BUILD_TESTING)
+    target_link_libraries(cw_precompiled_test PRIVATE GTest::gmock)
+    target_compile_options(cw_precompiled_test PRIVATE -O0)
+    target_precompile_headers(cw_precompiled_test PRIVATE ${common} <gtest/gtest.h> <gmock/gmock.h>)
+  endif()
+endif()
+
 function(cw_module name)
   cmake_parse_arguments(ARG "" "" "DEPENDS;SOURCES;LIBRARIES;PUBLIC_LIBRARIES" ${ARGN})
   foreach(dependency IN LISTS ARG_DEPENDS)
@@ -14,6 +40,11 @@ function(cw_module name)
   list(TRANSFORM ARG_DEPENDS PREPEND cw_ OUTPUT_VARIABLE dependencies)
   target_link_libraries(cw_${name} PUBLIC ${dependencies} ${ARG_PUBLIC_LIBRARIES}
                         PRIVATE cw_flags ${ARG_LIBRARIES})
+  if(CW_QUICK_BUILD)
+    # The compiler takes precompiled headers only where fmt's definitions are the same.
+    target_link_libraries(cw_${name} PRIVATE fmt::fmt)
+    target_precompile_headers(cw_${name} REUSE_FROM cw_precompiled_module)
+  endif()
 endfunction()
 
 function(cw_test name)
@@ -28,8 +59,19 @@ function(cw_test name)
                                         GTest::gtest_main)
   target_compile_definitions(${name} PRIVATE CW_SOURCE_ROOT="${PROJECT_SOURCE_DIR}"
                                              CW_BINARY_ROOT="${PROJECT_BINARY_DIR}")
+  if(CW_QUICK_BUILD)
+    target_compile_options(${name} PRIVATE -O0)
+    target_link_libraries(${name} PRIVATE fmt::fmt)
+    target_precompile_headers(${name} REUSE_FROM cw_precompiled_test)
+  endif()
   if(NOT ARG_LABELS)
     set(ARG_LABELS unit)
+  endif()
+  if(CW_TEST_BY_PROGRAM)
+    # Property tables are then made once a program, which takes a sanitized one most of its time.
+    add_test(NAME ${name} COMMAND ${name})
+    set_tests_properties(${name} PROPERTIES LABELS "${ARG_LABELS}")
+    return()
   endif()
   # The test list is read when the tests run, not at build time: a build stays a build.
   gtest_discover_tests(${name} DISCOVERY_MODE PRE_TEST PROPERTIES LABELS "${ARG_LABELS}")
