@@ -1,5 +1,7 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstring>
 #include <optional>
 
 #include "base/text.h"
@@ -10,6 +12,19 @@
 
 namespace cw {
 namespace {
+
+/// Headers that number the inputs of a logger and say no more: "CH1", "Channel 2", "AI_03", "#4".
+bool numbers_only(std::string_view header) {
+  std::string word;
+  for (const char c : to_lower(header)) {
+    if (c >= 'a' && c <= 'z') word += c;
+    if ((c < 'a' || c > 'z') && (c < '0' || c > '9') && !std::strchr(" _-#.:", c)) return false;
+  }
+  constexpr std::array<std::string_view, 17> words = {
+      "",      "ch",   "chan", "channel", "col",   "column", "input",  "in",    "ai",
+      "probe", "port", "var",  "value",   "point", "sensor", "series", "signal"};
+  return std::find(words.begin(), words.end(), word) != words.end();
+}
 
 /// A column whose header says nothing, with how its numbers lie.
 struct Signal {
@@ -37,7 +52,7 @@ Signal look_at(const SourceColumn& source, const ColumnSurvey& column) {
                       name.find("temp") != std::string::npos ||
                       (name.size() > 1 && name[0] == 't' && name[1] >= '0' && name[1] <= '9');
   out.degrees = out.degrees || (called && column.unit_text.empty());
-  out.nameless = column.header.starts_with("column ") && column.unit_text.empty();
+  out.nameless = numbers_only(column.header) && column.unit_text.empty();
   std::vector<double> values;
   double last = NAN;
   std::size_t changed = 0;
@@ -131,6 +146,17 @@ struct Pair {
   double met = 1.0;               ///< their distance at rest by that when running
 };
 
+/// Whether these means of a running machine can be the pressures of a circuit in any usual unit
+/// (bar, kPa, MPa, psi, kgf/cm2): a hot discharge line and a cold coil part and meet as pressures
+/// do. The bounds are those of the refrigerants in such machines with room to spare (common
+/// practice, no source).
+bool sized_as_pressures(double high, double low) {
+  constexpr std::array<double, 4> units = {1.0, 100.0, 0.1, 14.504};  // in a bar
+  return low > 0.0 && high < 12.0 * low &&
+         std::any_of(units.begin(), units.end(),
+                     [&](double unit) { return high > 10.0 * unit && high < 50.0 * unit; });
+}
+
 /// Two signals of which one rises and the other falls when the compressor runs, and which meet when
 /// it rests: nothing else in a machine does that.
 std::optional<Pair> pressure_pair(const std::vector<Signal>& all, const Signal& frequency) {
@@ -146,6 +172,7 @@ std::optional<Pair> pressure_pair(const std::vector<Signal>& all, const Signal& 
       const Gated h = gated_mean(high, frequency);
       const Gated l = gated_mean(low, frequency);
       if (h.off_count < 10 || h.on_count < 10 || h.on <= l.on) continue;
+      if (!high.dimension && !sized_as_pressures(h.on, l.on)) continue;
       pair.met = std::abs(h.off - l.off) / (h.on - l.on);
       if (pair.met > 0.5) continue;
       if (!best || pair.rise - pair.fall > best->rise - best->fall) best = pair;
@@ -185,6 +212,89 @@ const Signal* propose_circuit(const std::vector<Signal>& all, FileSurvey& survey
                       meet,
                   survey);
   return frequency;
+}
+
+/// Without pressures: the candidate that the hottest line follows most closely.
+const Signal* propose_frequency(const std::vector<Signal>& all,
+                                const std::vector<const Signal*>& degrees, FileSurvey& survey) {
+  if (degrees.empty()) return nullptr;
+  const Signal* hottest =
+      *std::max_element(degrees.begin(), degrees.end(),
+                        [](const Signal* a, const Signal* b) { return a->p95 < b->p95; });
+  const Signal* best = nullptr;
+  double r = 0.5;
+  for (const Signal& candidate : all) {
+    if (&candidate == hottest || !may_be_frequency(candidate)) continue;
+    const Gated heat = gated_mean(*hottest, candidate);
+    const double with = correlation(*hottest, candidate);
+    if (heat.off_count < 10 || heat.on_count < 10 || heat.on < heat.off + 10.0 || with <= r)
+      continue;
+    best = &candidate;
+    r = with;
+  }
+  if (best == nullptr) return nullptr;
+  propose_channel("outdoor.1", *find_quantity("compressor_frequency"), best->column,
+                  0.4 * (best->nameless ? 0.75 : 1.0),
+                  "stands at zero or runs up to " + number_text(best->column.highest, 4) +
+                      ", and \"" + hottest->column.header + "\" is hot when it runs (correlation " +
+                      r_text(r) + ")",
+                  survey);
+  return best;
+}
+
+/// Two temperatures that part together from room air when the compressor runs and come back to it:
+/// the ends of an indoor coil. The end of the hot or superheated gas is the warmer one.
+struct CoilEnds {
+  const Signal* gas = nullptr;
+  const Signal* liquid = nullptr;
+  double together = 0.0;  ///< correlation of the two
+  double apart = 0.0;     ///< mean distance when running [K]
+  bool heating = false;
+};
+
+std::optional<CoilEnds> coil_ends(const std::vector<const Signal*>& all, const Signal& frequency,
+                                  const Signal* outdoor) {
+  std::optional<CoilEnds> best;
+  const auto from_room = [&](const Gated& g) {
+    if (g.off_count < 10 || g.on_count < 10 || g.off < 15.0 || g.off > 30.0) return false;
+    const bool as_outdoors =
+        outdoor != nullptr && std::abs(g.off - gated_mean(*outdoor, frequency).off) < 4.0;
+    return !as_outdoors && std::abs(g.on - g.off) > 5.0;
+  };
+  for (const Signal* gas : all) {
+    const Gated warm = gated_mean(*gas, frequency);
+    if (!from_room(warm)) continue;
+    for (const Signal* liquid : all) {
+      if (liquid == gas) continue;
+      const Gated cool = gated_mean(*liquid, frequency);
+      const bool heating = warm.on > warm.off;
+      if (!from_room(cool) || (cool.on > cool.off) != heating) continue;
+      const double apart = warm.on - cool.on;
+      // Less than that may be two probes at one place.
+      if (apart < (heating ? 3.0 : 1.0) || std::abs(warm.off - cool.off) > 0.5 * apart) continue;
+      const double together = correlation(*gas, *liquid);
+      if (together < 0.8 || (best && together * apart <= best->together * best->apart)) continue;
+      best = CoilEnds{gas, liquid, together, apart, heating};
+    }
+  }
+  return best;
+}
+
+void propose_coil(const std::vector<const Signal*>& all, const Signal& frequency,
+                  const Signal* outdoor, FileSurvey& survey) {
+  const auto ends = coil_ends(all, frequency, outdoor);
+  if (!ends) return;
+  const double confidence = 0.3 * (ends->gas->nameless ? 0.8 : 1.0);
+  const auto words = [&](const Signal& other, const char* end) {
+    return std::string(ends->heating ? "warms up" : "cools down") +
+           " from room air when the compressor runs, together with \"" + other.column.header +
+           "\" (correlation " + r_text(ends->together) + ", " + number_text(ends->apart, 2) +
+           " K apart): the " + end + " end of an indoor coil, or supply air";
+  };
+  propose_channel("indoor.1", *find_quantity("gas_pipe_temperature"), ends->gas->column, confidence,
+                  words(*ends->liquid, "gas"), survey);
+  propose_channel("indoor.1", *find_quantity("liquid_pipe_temperature"), ends->liquid->column,
+                  confidence, words(*ends->gas, "liquid"), survey);
 }
 
 void propose_hottest(const std::vector<const Signal*>& all, const Signal* frequency,
@@ -306,9 +416,22 @@ void propose_by_behaviour(const std::vector<SourceTable>& tables,
     if (may && s.column.distinct >= 20 && !taken(s)) degrees.push_back(&s);
   }
   if (degrees.size() >= 3) {
+    if (frequency == nullptr) frequency = propose_frequency(all, degrees, survey);
+    degrees.erase(std::remove(degrees.begin(), degrees.end(), frequency), degrees.end());
     propose_hottest(degrees, frequency, survey);
     const Signal* outdoor = propose_outdoor(degrees, survey);
-    if (frequency != nullptr) propose_coldest(degrees, *frequency, outdoor, survey);
+    if (frequency != nullptr) {
+      // The coil first: in cooling its liquid end is the coldest of all.
+      const auto drop_taken = [&] {
+        degrees.erase(std::remove_if(degrees.begin(), degrees.end(),
+                                     [&](const Signal* s) { return taken(*s); }),
+                      degrees.end());
+      };
+      drop_taken();
+      propose_coil(degrees, *frequency, outdoor, survey);
+      drop_taken();
+      propose_coldest(degrees, *frequency, outdoor, survey);
+    }
   }
   for (const Signal& s : all) {
     if (!taken(s)) propose_steps(s, survey);

@@ -177,5 +177,68 @@ TEST(ClockOffset, IsProposedForTheSecondFileAndNotApplied) {
   EXPECT_EQ(import->surveys[1].first.ms, instant_of({2026, 1, 14, 0, 5, 0, 0})->ms);
 }
 
+// An invented machine that runs 70 of every 90 min, in a log whose headers number the inputs.
+std::string numbered_inputs(double room, double outdoor, double gas, double liquid) {
+  std::string out = "time [s],CH1,CH2,CH3,CH4,CH5,CH6,CH7\n";
+  for (int i = 0; i < 720; ++i) {
+    const int phase = i % 180;
+    const double runs =
+        phase < 140 ? std::min(1.0, phase / 10.0) : std::max(0.0, 1.0 - (phase - 140) / 15.0);
+    const double slow = std::sin(i / 150.0);
+    const std::vector<double> row = {outdoor + 2.0 * slow,
+                                     outdoor + (82.0 - outdoor) * runs + 0.3 * std::sin(i * 1.7),
+                                     outdoor - 8.0 * runs + 1.2 * std::sin(i * 0.9),
+                                     room + (gas - room) * runs + 0.2 * std::sin(i * 1.3),
+                                     room + (liquid - room) * runs + 0.2 * std::sin(i * 1.1),
+                                     room + 0.4 * slow,
+                                     60.0 * runs};
+    out += std::to_string(30 * i);
+    for (const double value : row) out += "," + number_text(value, 4);
+    out += "\n";
+  }
+  return out;
+}
+
+TEST(ProposeByBehaviour, NumberedInputsInHeatingAreFoundByHowTheyMove) {
+  const Folder folder;
+  const auto import = import_recordings(
+      {folder.write("inputs.csv", numbered_inputs(20.5, -5.0, 46.0, 33.0))}, surveying());
+  ASSERT_TRUE(import.has_value());
+  const std::vector<std::pair<std::string, std::string>> expected = {
+      {"CH1", "is site.outdoor_temperature"},         {"CH2", "is outdoor.1.discharge_temperature"},
+      {"CH3", "is outdoor.1.suction_temperature"},    {"CH4", "is indoor.1.gas_pipe_temperature"},
+      {"CH5", "is indoor.1.liquid_pipe_temperature"}, {"CH7", "is outdoor.1.compressor_frequency"}};
+  for (const auto& [column, what] : expected) {
+    std::vector<std::string> said;
+    for (const Proposal& p : import->surveys[0].proposals) {
+      if (p.kind != "channel" || p.column != column) continue;
+      said.push_back(p.what);
+      EXPECT_LT(p.confidence, 0.5) << column << ": behaviour alone is never sure";
+    }
+    EXPECT_THAT(said, ::testing::ElementsAre(what)) << column;
+  }
+}
+
+TEST(ProposeByBehaviour, InCoolingTheWarmerEndIsTheGasEnd) {
+  const Folder folder;
+  const auto import = import_recordings(
+      {folder.write("inputs.csv", numbered_inputs(25.0, 33.0, 12.0, 7.0))}, surveying());
+  ASSERT_TRUE(import.has_value());
+  const Proposal* gas = proposal_of(*import, "channel", "indoor.1.gas_pipe_temperature");
+  const Proposal* liquid = proposal_of(*import, "channel", "indoor.1.liquid_pipe_temperature");
+  ASSERT_NE(gas, nullptr);
+  ASSERT_NE(liquid, nullptr);
+  EXPECT_EQ(gas->column, "CH4");
+  EXPECT_EQ(liquid->column, "CH5");
+}
+
+TEST(ProposeByBehaviour, TwoProbesAtOnePlaceAreNoCoilEnds) {
+  const Folder folder;
+  const auto import = import_recordings(
+      {folder.write("inputs.csv", numbered_inputs(20.5, -5.0, 40.5, 40.0))}, surveying());
+  ASSERT_TRUE(import.has_value());
+  EXPECT_EQ(proposal_of(*import, "channel", "indoor.1.gas_pipe_temperature"), nullptr);
+}
+
 }  // namespace
 }  // namespace cw
