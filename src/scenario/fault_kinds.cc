@@ -33,6 +33,9 @@ void wear_leak(const FaultTarget& t, double s, Faults& f) {
 void wear_loss(const FaultTarget& t, double s, Faults& f) {
   add(f.modules[t.index].wear.loss, s, 1.0);
 }
+void undersized(const FaultTarget& t, double s, Faults& f) {
+  add(f.modules[t.index].undersized, s, 0.8);
+}
 void no_defrost(const FaultTarget& t, double, Faults& f) {
   f.modules[t.index].defrost_sensor_failed = true;
 }
@@ -80,8 +83,10 @@ constexpr std::array kinds = {
               FaultPlace::module, D::ratio, 0.0, 0.5, "15 %", 0.0, true, wear_leak},
     FaultKind{"compressor_friction", "extra power of a worn compressor", FaultPlace::module,
               D::ratio, 0.0, 1.0, "20 %", 0.0, true, wear_loss},
-    FaultKind{"defrost_sensor_failed", "the module never asks for a defrost", FaultPlace::module,
-              std::nullopt, 0.0, 0.0, "", 0.0, false, no_defrost},
+    FaultKind{"undersized", "the module is by this share smaller than its sheet says",
+              FaultPlace::module, D::ratio, 0.0, 0.8, "30 %", 0.0, true, undersized},
+    FaultKind{"defrost_sensor_failed", "its coil sensor feels the air: it never asks for a defrost",
+              FaultPlace::module, std::nullopt, 0.0, 0.0, "", 0.0, false, no_defrost},
     FaultKind{"valve_stuck", "an expansion valve stands still at this opening",
               FaultPlace::module_or_unit, D::ratio, 0.0, 1.0, "3 %", 0.0, false, stuck},
     FaultKind{"valve_leak", "a shut indoor valve lets this opening through", FaultPlace::unit,

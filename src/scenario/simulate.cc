@@ -160,9 +160,7 @@ class Run {
     out.charge_at_end_kg = truth_.last_total_kg();
     out.real_time_factor = factor();
     out.steps = steps_;
-    out.assumptions = scenario_.system.assumptions();
-    out.assumptions.insert(out.assumptions.end(), model_.assumptions().begin(),
-                           model_.assumptions().end());
+    out.assumptions = model_.assumptions();
     for (const Logger& logger : loggers_) {
       out.files.push_back({logger.sheet().file, logger.text(), logger.rows(), logger.columns()});
       if (std::string map = logger.map_text(); !map.empty()) {

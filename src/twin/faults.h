@@ -15,8 +15,12 @@ struct ModuleFaults {
   double fan_lost = 0.0;              ///< share of the fan's speed that is lost, 0..1
   double reversing_valve_leak = 0.0;  ///< hot gas past the slide, share of the rated flow, 0..0.3
   CompressorWear wear;
-  std::optional<double> valve_stuck;   ///< outdoor expansion valve, opening 0..1
-  bool defrost_sensor_failed = false;  ///< no defrost is ever asked for
+  std::optional<double> valve_stuck;  ///< outdoor expansion valve, opening 0..1
+  /// The sensor has come off the coil: it shows the outdoor air and never asks for a defrost.
+  bool defrost_sensor_failed = false;
+  /// The module is by this share smaller than the sheet says, in compressor, coil surface and
+  /// airflow, and its controls know it; volumes stay. 0..0.8.
+  double undersized = 0.0;
 };
 
 struct UnitFaults {

@@ -4,8 +4,10 @@
 
 #include "base/units.h"
 #include "system/piping.h"
+#include "twin/detail/estimates.h"
 #include "twin/detail/model_data.h"
 #include "twin/pressure_drop.h"
+#include "twin/pressure_limits.h"
 #include "twin/sheet_compressor.h"
 
 /// From a system sheet to the figures of the network. Ratings give what sheets leave out.
@@ -13,6 +15,7 @@ namespace cw::twin {
 
 namespace {
 
+namespace estimate = detail::estimate;
 using detail::CoilShape;
 using detail::LumpShape;
 using detail::ModelData;
@@ -22,6 +25,10 @@ using detail::Saturated;
 using detail::UnitShape;
 using std::numbers::pi;
 
+/// Hot gas and the pressure that it falls through: the scale of passages that are a share of rated
+/// flow.
+constexpr double gas_scale_density = 90.0;  // kg/m3
+constexpr double gas_scale_Pa = 2e6;
 constexpr double cp_air = 1006.0;  // J/(kg K)
 constexpr double copper = 385.0;   // J/(kg K), from memory, handbook value at 25 degC
 
@@ -80,15 +87,14 @@ double air_conductance(double heat_W, double airflow, double density, double dif
 CoilShape outdoor_coil(const OutdoorModule& m, const Rating& r, const Parameters& p,
                        double rated_flow, double air_density) {
   const double kW = m.cooling_W / 1000.0;
-  // 1 kg of copper and aluminium per kW; 0.85 kJ/(kg K). Own estimates.
-  CoilShape c =
-      coil_inside(m.coil_volume_m3 * p.volume_factor, static_cast<std::size_t>(p.outdoor_cells),
-                  0.0075, rated_flow, 190.0, 850.0 * kW);
+  CoilShape c = coil_inside(m.coil_volume_m3 * p.volume_factor,
+                            static_cast<std::size_t>(p.outdoor_cells), estimate::outdoor_bore,
+                            rated_flow, estimate::outdoor_flux, estimate::outdoor_metal * kW);
   c.airflow = m.airflow_m3_per_s * p.outdoor_air_factor;
-  // Rated cooling: 35 degC air, wall 12.5 K above it, heat of compression 28 %.
-  c.UA_air = air_conductance(1.28 * m.cooling_W, m.airflow_m3_per_s, air_density, 12.5) *
+  c.UA_air = air_conductance((1.0 + estimate::compression_heat) * m.cooling_W, m.airflow_m3_per_s,
+                             air_density, estimate::outdoor_wall_K) *
              p.outdoor_coil_factor;
-  c.gas_loss_Pa = 25e3;
+  c.gas_loss_Pa = estimate::outdoor_gas_loss;
   c.rated_density = r.rho_gas;
   c.frost_area = c.UA_air / p.outdoor_coil_factor / 55.0 / static_cast<double>(c.cells);
   return c;
@@ -98,14 +104,14 @@ CoilShape indoor_coil(const IndoorUnit& u, const Rating& r, const Parameters& p,
                       double air_density) {
   const double kW = u.cooling_W / 1000.0;
   const double rated_flow = u.cooling_W / r.dh_cooling;
-  CoilShape c =
-      coil_inside(u.coil_volume_m3 * p.volume_factor, static_cast<std::size_t>(p.indoor_cells),
-                  0.0065, rated_flow, 130.0, 750.0 * kW);
+  CoilShape c = coil_inside(u.coil_volume_m3 * p.volume_factor,
+                            static_cast<std::size_t>(p.indoor_cells), estimate::indoor_bore,
+                            rated_flow, estimate::indoor_flux, estimate::indoor_metal * kW);
   c.airflow = u.airflow_m3_per_s;
-  // Rated heating: 20 degC air, wall 24 K above it.
   c.UA_air =
-      air_conductance(u.heating_W, u.airflow_m3_per_s, air_density, 24.0) * p.indoor_coil_factor;
-  c.gas_loss_Pa = 10e3;
+      air_conductance(u.heating_W, u.airflow_m3_per_s, air_density, estimate::indoor_wall_K) *
+      p.indoor_coil_factor;
+  c.gas_loss_Pa = estimate::indoor_gas_loss;
   c.rated_density = r.rho_gas;
   c.frost_area = c.UA_air / p.indoor_coil_factor / 45.0 / static_cast<double>(c.cells);
   c.fin_pitch = 0.0014;
@@ -129,22 +135,22 @@ Result<ModuleShape> module_of(const System& system, const OutdoorModule& m, cons
   s.rated_flow = m.cooling_W / r.dh_cooling;
   s.coil = outdoor_coil(m, r, p, s.rated_flow, air_density);
   const ValveSide before{r.p_high - 4e5, r.rho_liquid, 6.0};
-  s.valve = size_valve(s.rated_flow, before, {r.p_low, r.rho_gas, 0.0}, 0.45, props.T_critical());
+  s.valve = size_valve(s.rated_flow, before, {r.p_low, r.rho_gas, 0.0}, estimate::outdoor_opening,
+                       props.T_critical());
   s.bypass = size_valve(s.rated_flow, {r.p_high, r.rho_liquid, 6.0},
                         {r.p_high - 4e4, r.rho_liquid, 6.0}, 1.0, props.T_critical());
   s.speed_lowest = m.speed_lowest_Hz;
   s.speed_highest = m.speed_highest_Hz;
   s.accumulator.usable = m.accumulator_usable_m3;
-  // Own estimates: losses 12 % of the power, shell 22 K above suction gas at rating, 0.6 kJ/K and
-  // 0.09 kg of oil per kW.
-  const double power = m.cooling_W / 3.3;
-  s.loss_share = 0.12;
-  s.UA_shell_gas = s.loss_share * power / 22.0;
-  s.UA_shell_air = 0.06 * s.UA_shell_gas * p.shell_loss_factor;
-  s.shell_metal = 600.0 * kW;
-  s.oil = 0.09 * kW;
-  s.fan_W = 0.02 * m.cooling_W;
-  s.equalise = 0.3 * s.rated_flow / std::sqrt(2.0 * 90.0 * 2e6);
+  const double power = m.cooling_W / estimate::rated_cop;
+  s.accumulator.bleed = estimate::oil_hole;
+  s.loss_share = estimate::loss_share;
+  s.UA_shell_gas = s.loss_share * power / estimate::shell_superheat;
+  s.UA_shell_air = estimate::shell_air_share * s.UA_shell_gas * p.shell_loss_factor;
+  s.shell_metal = estimate::shell_metal * kW;
+  s.oil = estimate::oil * kW;
+  s.fan_W = estimate::outdoor_fan * m.cooling_W;
+  s.equalise = 0.3 * s.rated_flow / std::sqrt(2.0 * gas_scale_density * gas_scale_Pa);
   return s;
 }
 
@@ -169,7 +175,7 @@ void connect_unit(const System& system, std::size_t node, UnitShape& unit) {
   }
 }
 
-/// Pipes as one lump a line: 0.27 W/(m K) through 13 mm of foam, a third outdoors (own estimates).
+/// Pipes as one lump a line.
 LumpShape line_lump(const System& system, Line line, double extra_volume, double film) {
   LumpShape lump;
   lump.volume = extra_volume;
@@ -179,12 +185,12 @@ LumpShape line_lump(const System& system, Line line, double extra_volume, double
     lump.metal += copper * use.copper_kg;
     const double bore = std::sqrt(4.0 * use.volume_m3 / (pi * use.length_m));
     lump.UA_inside += film * pi * bore * use.length_m;
-    lump.UA_outside += 0.27 * use.length_m;
+    lump.UA_outside += estimate::pipe_loss * use.length_m;
   }
   lump.volume = std::max(lump.volume, 2e-4);
   lump.metal = std::max(lump.metal, 200.0);
   lump.UA_inside = std::max(lump.UA_inside, 5.0);
-  lump.outdoors = 0.3;
+  lump.outdoors = estimate::pipes_outdoors;
   return lump;
 }
 
@@ -197,7 +203,7 @@ void add_lumps(const System& system, ModelData& data) {
   for (const OutdoorModule& m : system.outdoor()) {
     const double kW = m.cooling_W / 1000.0;
     LumpShape discharge;
-    discharge.volume = 0.08e-3 * kW;  // line, separator, shell side; own estimate
+    discharge.volume = estimate::discharge_volume * kW;
     discharge.metal = 0.15 * kW * copper;
     discharge.UA_inside = 2.0 * kW;
     discharge.UA_outside = 0.05 * kW;
@@ -214,15 +220,14 @@ void add_lumps(const System& system, ModelData& data) {
 void add_rooms(const System& system, ModelData& data) {
   for (const Room& room : system.rooms()) {
     detail::RoomShape s;
-    // Air with what stands in it, floor and walls that take part in a day: own estimates.
-    s.air = 4.0 * 1.2 * cp_air * room.volume_m3;
-    s.mass = 90e3 * room.floor_area_m2;
-    s.UA_mass = 12.0 * room.floor_area_m2;
+    s.air = estimate::room_air * 1.2 * cp_air * room.volume_m3;
+    s.mass = estimate::room_mass * room.floor_area_m2;
+    s.UA_mass = estimate::room_film * room.floor_area_m2;
     data.rooms.push_back(s);
   }
   for (const UnitShape& unit : data.units) {
-    // At -15 degC outside the rooms need 60 % of the rated heating.
-    data.rooms[unit.room].UA_out += 0.6 * unit.heating_W / 36.0;
+    // From 21 degC inside to -15 degC outside.
+    data.rooms[unit.room].UA_out += estimate::design_load * unit.heating_W / 36.0;
   }
 }
 
@@ -258,6 +263,7 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
   const std::string note = transport->note();
   Props props(*table, std::move(*transport), parameters.slip);
   ModelData data(system, parameters, std::move(props));
+  settle_pressure_limits(system.refrigerant(), data.parameters.controls);
   data.recovery = system.heat_recovery();
   data.air_pressure = standard_pressure_at({system.site().altitude_m}).value;
   const double air_density = data.air_pressure / (287.042 * 293.15);
@@ -285,15 +291,21 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
     UnitShape unit;
     unit.coil = indoor_coil(u, rating, parameters, air_density);
     const ValveSide before{rating.p_high, rating.rho_liquid, parameters.controls.subcooling_K};
-    unit.valve =
-        size_valve(u.heating_W / rating.dh_heating, before,
-                   {rating.p_high - 4e5, rating.rho_liquid, 2.0}, 0.55, data.props.T_critical());
+    unit.valve = size_valve(u.heating_W / rating.dh_heating, before,
+                            {rating.p_high - 4e5, rating.rho_liquid, 2.0}, estimate::indoor_opening,
+                            data.props.T_critical());
     unit.heating_W = u.heating_W;
-    unit.fan_W = 0.012 * u.cooling_W;
+    unit.fan_W = estimate::indoor_fan * u.cooling_W;
     unit.room = u.room;
     unit.wall_sensor = u.controlled_by == ControlledBy::wall_sensor;
     connect_unit(system, *system.node_of(u.id), unit);
     data.units.push_back(std::move(unit));
+  }
+  if (data.recovery) {
+    double flow = 0.0;
+    for (const ModuleShape& m : data.modules) flow += m.rated_flow;
+    data.third_line_drain =
+        estimate::drain * flow / std::sqrt(2.0 * gas_scale_density * gas_scale_Pa);
   }
   add_lumps(system, data);
   add_rooms(system, data);
@@ -304,6 +316,11 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
   for (const ModuleShape& m : data.modules) data.total_volume += coil_volume(m.coil);
   for (const UnitShape& u : data.units) data.total_volume += coil_volume(u.coil);
   data.assumptions = system.assumptions();
+  const auto add = [&](const std::vector<Assumption>& more) {
+    data.assumptions.insert(data.assumptions.end(), more.begin(), more.end());
+  };
+  add(assumed_pressure_limits(data.parameters.controls));
+  add(estimate::list());
   if (!note.empty()) {
     data.assumptions.push_back(
         {"refrigerant", "transport", 0.0, Dimension::ratio, note, note, "own estimate"});

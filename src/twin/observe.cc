@@ -34,8 +34,9 @@ void read_module(const ModelData& m, const StateData& s, const Faults& faults, s
   out.suction_temperature =
       (module.on ? module.suction_T : low.T_wall) + offset("suction_temperature");
   out.shell_temperature = module.T_shell + offset("shell_temperature");
-  out.coil_temperature =
-      module.coil.T_wall[m.modules[j].coil.cells - 1] + offset("coil_temperature");
+  const bool off = j < faults.modules.size() && faults.modules[j].defrost_sensor_failed;
+  out.coil_temperature = (off ? s.outdoor_T : module.coil.T_wall[m.modules[j].coil.cells - 1]) +
+                         offset("coil_temperature");
   out.compressor_frequency = module.speed + offset("compressor_frequency");
   out.valve_opening = module.valve;
   out.fan_speed = module.fan;

@@ -6,11 +6,6 @@
 /// machines of this kind have in kind (common practice, no source, where nothing else is said).
 namespace cw::twin {
 
-/// The compressor stops above this whatever the sheet says.
-inline constexpr double high_pressure_trip_Pa = 4.2e6;
-/// And below this, but for defrost and oil return: before the suction runs into a vacuum.
-inline constexpr double low_pressure_trip_Pa = 1.1e5;
-
 /// What the machine's own controls do. All own estimates of usual practice.
 struct Controls {
   double condensing_target_K = 322.15;    ///< heating: saturated condensing temperature, 49 degC
@@ -23,13 +18,17 @@ struct Controls {
   /// Above 0 the outdoor valve holds this superheat instead, for machines whose indoor units have
   /// no valve of their own.
   double outdoor_hold_K = 0.0;
-  double outdoor_band_K = 9.0;            ///< ... over this band to 2.5 times its feed-forward
-  double stopped_opening = 0.005;         ///< heating: valve of a stopped unit
-  double discharge_limit_K = 378.15;      ///< compressor slows above this, 105 degC
-  double discharge_trip_K = 388.15;       ///< and stops here, 115 degC
-  double high_pressure_limit_Pa = 3.7e6;  ///< compressor slows above this
-  double low_pressure_limit_Pa = 0.22e6;  ///< and below this
-  double period_s = 10.0;                 ///< between two decisions of the controls
+  double outdoor_band_K = 9.0;        ///< ... over this band to 2.5 times its feed-forward
+  double stopped_opening = 0.005;     ///< heating: valve of a stopped unit
+  double discharge_limit_K = 378.15;  ///< compressor slows above this, 105 degC
+  double discharge_trip_K = 388.15;   ///< and stops here, 115 degC
+  /// Limits of pressure; 0: what follows from the refrigerant (settle_pressure_limits).
+  double high_pressure_limit_Pa = 0.0;  ///< compressor slows above this
+  double high_pressure_trip_Pa = 0.0;   ///< and stops here
+  double low_pressure_limit_Pa = 0.0;   ///< compressor slows below this
+  double low_pressure_trip_Pa = 0.0;    ///< and stops here, but for defrost and oil return
+  unsigned limits_assumed = 0;          ///< which of these were 0, a bit each in this order
+  double period_s = 10.0;               ///< between two decisions of the controls
   double ramp_Hz_per_s = 0.5;
   double valve_per_period = 0.04;  ///< most that a valve moves in one period
   double start_s = 180.0;          ///< start-up at fixed speed

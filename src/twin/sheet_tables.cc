@@ -9,6 +9,7 @@
 #include "base/toml_file.h"
 #include "base/unit_text.h"
 #include "twin/detail/coil.h"
+#include "twin/pressure_limits.h"
 #include "twin/twin.h"
 
 /// The sheet's tables [control] and [twin].
@@ -34,7 +35,7 @@ constexpr double degC(double t) { return t + zero_celsius; }
 constexpr double hours = 3600.0;
 
 using C = Controls;
-constexpr std::array<Figure<Controls>, 28> control_figures = {{
+constexpr std::array<Figure<Controls>, 30> control_figures = {{
     {"condensing_target", &C::condensing_target_K, D::temperature, degC(25), degC(65), "49 degC"},
     {"evaporating_target", &C::evaporating_target_K, D::temperature, degC(-20), degC(20), "0 degC"},
     {"cooling_condensing", &C::cooling_condensing_K, D::temperature, degC(15), degC(60), "40 degC"},
@@ -47,9 +48,10 @@ constexpr std::array<Figure<Controls>, 28> control_figures = {{
     {"stopped_opening", &C::stopped_opening, D::ratio, 0.0, 0.5, "0.5 %"},
     {"discharge_limit", &C::discharge_limit_K, D::temperature, degC(70), degC(130), "105 degC"},
     {"discharge_trip", &C::discharge_trip_K, D::temperature, degC(75), degC(150), "115 degC"},
-    {"high_pressure_limit", &C::high_pressure_limit_Pa, D::pressure, 1e6, high_pressure_trip_Pa,
-     "3.7 MPa"},
+    {"high_pressure_limit", &C::high_pressure_limit_Pa, D::pressure, 0.5e6, 4.5e6, "3.7 MPa"},
+    {"high_pressure_trip", &C::high_pressure_trip_Pa, D::pressure, 0.5e6, 4.6e6, "4.2 MPa"},
     {"low_pressure_limit", &C::low_pressure_limit_Pa, D::pressure, 2e4, 1e6, "0.22 MPa"},
+    {"low_pressure_trip", &C::low_pressure_trip_Pa, D::pressure, 1e4, 1e6, "0.11 MPa"},
     {"period", &C::period_s, D::time, 1.0, 120.0, "10 s"},
     {"ramp", &C::ramp_Hz_per_s, D::frequency, 0.02, 10.0, "0.5 Hz/s", true},
     {"valve_per_period", &C::valve_per_period, D::ratio, 0.001, 1.0, "4 %"},
@@ -190,6 +192,7 @@ Status Reader::read_slip(SlipModel& out) const {
 
 /// Limits that stand the wrong way round to each other.
 Status check_order(const Reader& reader, const Controls& c) {
+  const auto shown = [](double p_Pa) { return format_si(p_Pa, D::pressure, UnitSystem::si); };
   const auto refuse = [&](std::string_view key, std::string message) -> Status {
     const toml::node* node = reader.table.get(key);
     const toml::node& at = node != nullptr ? *node : static_cast<const toml::node&>(reader.table);
@@ -200,6 +203,14 @@ Status check_order(const Reader& reader, const Controls& c) {
   if (c.discharge_limit_K >= c.discharge_trip_K) {
     return refuse("discharge_limit", "discharge_limit is not below discharge_trip");
   }
+  if (c.high_pressure_limit_Pa >= c.high_pressure_trip_Pa) {
+    return refuse("high_pressure_limit", "high_pressure_limit is not below high_pressure_trip, " +
+                                             shown(c.high_pressure_trip_Pa));
+  }
+  if (c.low_pressure_limit_Pa <= c.low_pressure_trip_Pa) {
+    return refuse("low_pressure_limit", "low_pressure_limit is not above low_pressure_trip, " +
+                                            shown(c.low_pressure_trip_Pa));
+  }
   if (c.evaporating_target_K >= c.cooling_condensing_K) {
     return refuse("evaporating_target", "evaporating_target is not below cooling_condensing");
   }
@@ -209,9 +220,10 @@ Status check_order(const Reader& reader, const Controls& c) {
   return Done{};
 }
 
-Status read_control(const Reader& reader, Controls& out) {
+Status read_control(const Reader& reader, const fluid::Refrigerant& refrigerant, Controls& out) {
   if (auto known = reader.refuse_unknown(control_keys()); !known) return known;
   if (auto done = reader.read<Controls>(control_figures, out); !done) return done;
+  settle_pressure_limits(refrigerant, out);
   return check_order(reader, out);
 }
 
@@ -252,9 +264,11 @@ Result<Parameters> parameters_of(const System& system) {
                    "Write [" + std::string(name) + "] above its keys"};
     }
     const Reader reader{*table, name, system.file()};
-    done = name == "control" ? read_control(reader, out.controls) : read_twin(reader, out);
+    done = name == "control" ? read_control(reader, system.refrigerant(), out.controls)
+                             : read_twin(reader, out);
     if (!done) return done.error();
   }
+  settle_pressure_limits(system.refrigerant(), out.controls);
   return out;
 }
 

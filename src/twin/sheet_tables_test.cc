@@ -8,7 +8,9 @@
 #include <vector>
 
 #include "base/file.h"
+#include "fluid/saturation.h"
 #include "system/sheet.h"
+#include "twin/pressure_limits.h"
 #include "twin/twin.h"
 
 namespace {
@@ -51,7 +53,9 @@ std::string shown(const Parameters& p) {
                          c.discharge_limit_K,
                          c.discharge_trip_K,
                          c.high_pressure_limit_Pa,
+                         c.high_pressure_trip_Pa,
                          c.low_pressure_limit_Pa,
+                         c.low_pressure_trip_Pa,
                          c.period_s,
                          c.ramp_Hz_per_s,
                          c.valve_per_period,
@@ -87,8 +91,15 @@ std::string shown(const Parameters& p) {
   return out.str();
 }
 
+/// The defaults as they are for R-410A, the refrigerant of `head`.
+Parameters defaults() {
+  Parameters p;
+  settle_pressure_limits(**fluid::find_refrigerant("R-410A"), p.controls);
+  return p;
+}
+
 TEST(SheetTables, WithoutThemTheDefaultsHold) {
-  EXPECT_EQ(shown(read_tables("").value()), shown(Parameters{}));
+  EXPECT_EQ(shown(read_tables("").value()), shown(defaults()));
 }
 
 TEST(SheetTables, FiguresWithUnitsBecomeSi) {
@@ -146,6 +157,10 @@ const Refused refused[] = {
     {"[twin]\nindoor_cells = 5.5", ErrorCode::out_of_range, "whole number", "indoor_cells = 5"},
     {"[twin]\nslip = \"zivvi\"", ErrorCode::parse, "slip", "\"zivi\""},
     {"[twin]\nslip = 3", ErrorCode::parse, "slip", "\"zivi\""},
+    {"[control]\nhigh_pressure_limit = \"43 bar\"", ErrorCode::inconsistent, "high_pressure_trip",
+     "one of the two"},
+    {"[control]\nlow_pressure_limit = \"1 bar\"", ErrorCode::inconsistent, "low_pressure_trip",
+     "one of the two"},
     {"[control]\ndischarge_limit = \"118 degC\"", ErrorCode::inconsistent, "discharge_trip",
      "one of the two"},
 };
@@ -159,6 +174,34 @@ TEST(SheetTables, MistakesAreRefusedWithTheirLine) {
     EXPECT_THAT(p.error().message, HasSubstr(r.message)) << r.tables;
     EXPECT_THAT(p.error().fix, HasSubstr(r.fix)) << r.tables;
   }
+}
+
+// What a limit protects from stands at a temperature, not at a pressure. Dew pressures at the
+// points of R-410A, from the equations of state, checked against the tables in their sources.
+TEST(SheetTables, LimitsOfPressureFollowTheRefrigerant) {
+  const auto limits = [](const std::string& name, const std::string& tables) {
+    std::string sheet = head + tables;
+    sheet.replace(sheet.find("R-410A"), 6, name);
+    return parameters_of(parse_system(sheet, "office.toml").value()).value().controls;
+  };
+  const Controls known = limits("R-410A", "");
+  EXPECT_DOUBLE_EQ(known.high_pressure_limit_Pa, 3.7e6);
+  EXPECT_DOUBLE_EQ(known.high_pressure_trip_Pa, 4.2e6);
+  for (const char* name : {"R-32", "R-454B", "R-407C", "R-134a", "R-22"}) {
+    SCOPED_TRACE(name);
+    const Controls c = limits(name, "");
+    const auto& r = **fluid::find_refrigerant(name);
+    const auto& r410a = **fluid::find_refrigerant("R-410A");
+    EXPECT_NEAR(fluid::dew_temperature(r, {c.high_pressure_limit_Pa})->value,
+                fluid::dew_temperature(r410a, {3.7e6})->value, 1e-3);
+    EXPECT_LT(c.high_pressure_limit_Pa, c.high_pressure_trip_Pa);
+    EXPECT_GT(c.low_pressure_limit_Pa, c.low_pressure_trip_Pa);
+    EXPECT_GT(c.low_pressure_trip_Pa, 1.01325e5);
+    EXPECT_EQ(assumed_pressure_limits(c).size(), 4U);
+  }
+  const Controls given = limits("R-134a", "[control]\nhigh_pressure_limit = \"17 bar\"\n");
+  EXPECT_NEAR(given.high_pressure_limit_Pa, 1.7e6, 1e-3);
+  EXPECT_EQ(assumed_pressure_limits(given).size(), 3U);
 }
 
 TEST(SheetTables, AListIsNoTable) {
@@ -196,7 +239,7 @@ TEST(SheetTables, EveryKeyStandsInTheGuideWithItsDefault) {
   const Result<Parameters> p =
       read_tables(table("control", control_keys()) + table("twin", twin_keys()));
   ASSERT_TRUE(p) << p.error().text();
-  EXPECT_EQ(shown(*p), shown(Parameters{}));
+  EXPECT_EQ(shown(*p), shown(defaults()));
 }
 
 }  // namespace

@@ -188,17 +188,17 @@ class Search {
     if (!anyway && (!at_lowest || s().time < starting)) return std::nullopt;
     const detail::Sight sight = detail::look(m_, s(), faults_);
     const Controls& c = m_.parameters.controls;
-    if (sight.p_high > high_pressure_trip_Pa) {
-      return none("the machine trips: its high pressure comes to " + bar(sight.p_high) +
-                  ", and it stops at " + bar(high_pressure_trip_Pa));
+    if (sight.p_high > c.high_pressure_trip_Pa) {
+      return none("the machine trips: its high pressure passes " + bar(c.high_pressure_trip_Pa) +
+                  ", where it stops");
     }
     if (sight.hottest > c.discharge_trip_K) {
-      return none("the machine trips: its discharge comes to " + degC(sight.hottest) +
-                  ", and it stops at " + degC(c.discharge_trip_K));
+      return none("the machine trips: its discharge passes " + degC(c.discharge_trip_K) +
+                  ", where it stops");
     }
-    if (sight.p_low < low_pressure_trip_Pa) {
-      return none("the machine trips: its low pressure comes to " + bar(sight.p_low) +
-                  ", and it stops at " + bar(low_pressure_trip_Pa));
+    if (sight.p_low < c.low_pressure_trip_Pa) {
+      return none("the machine trips: its low pressure falls below " + bar(c.low_pressure_trip_Pa) +
+                  ", where it stops");
     }
     return std::nullopt;
   }

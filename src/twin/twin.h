@@ -56,8 +56,8 @@ class Model {
   const System& system() const;
   const Parameters& parameters() const;
   const detail::ModelData& data() const { return *data_; }
-  /// The sheet's assumptions and what had to be estimated of the refrigerant, for every output. The
-  /// network's own estimates are on the design page, the same for every machine.
+  /// The sheet's assumptions, what had to be estimated of the refrigerant, limits of pressure that
+  /// the sheet leaves open and the network's own estimates, for every output.
   const std::vector<Assumption>& assumptions() const;
 
  private:

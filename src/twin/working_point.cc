@@ -45,9 +45,9 @@ void find_limits(const Model& model, WorkingPoint& point) {
       add("discharge temperature", j, m.discharge_temperature, c.discharge_limit_K,
           Dimension::temperature, false);
     }
-    if (m.discharge_pressure >= high_pressure_trip_Pa * (1.0 - near_share)) {
-      add("discharge pressure", j, m.discharge_pressure, high_pressure_trip_Pa, Dimension::pressure,
-          true);
+    if (m.discharge_pressure >= c.high_pressure_trip_Pa * (1.0 - near_share)) {
+      add("discharge pressure", j, m.discharge_pressure, c.high_pressure_trip_Pa,
+          Dimension::pressure, true);
     } else if (m.discharge_pressure >= c.high_pressure_limit_Pa * (1.0 - near_share)) {
       add("discharge pressure", j, m.discharge_pressure, c.high_pressure_limit_Pa,
           Dimension::pressure, false);

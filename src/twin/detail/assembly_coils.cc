@@ -146,6 +146,7 @@ void Assembly::heat_coils() noexcept {
     const double fan =
         std::max(module.fan * (1.0 - module_fault(faults, j, &ModuleFaults::fan_lost)), 0.015);
     air.flow_share = fan * (1.0 - module_fault(faults, j, &ModuleFaults::coil_blocked));
+    air.size = 1.0 - module_fault(faults, j, &ModuleFaults::undersized);
     coil_heat(model_.props, model_.modules[j].coil, air, kind_.soften, module.coil);
   }
   for (std::size_t i = 0; i < model_.units.size(); ++i) {

@@ -11,7 +11,8 @@ void Assembly::add_compressor(std::size_t j) noexcept {
   const std::size_t d = model_.discharge_lump(j);
   const LumpState& suction = state_.lumps[a];
   const LumpState& discharge = state_.lumps[d];
-  const double count = static_cast<double>(shape.compressors);
+  const double size = 1.0 - module_fault(*around_.faults, j, &ModuleFaults::undersized);
+  const double count = size * static_cast<double>(shape.compressors);
 
   // Shell and oil sump: losses in, suction gas and air out. Liquid that comes along boils here.
   const double liquid_share =

@@ -49,13 +49,14 @@ void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, d
                     : condensing ? film.condensing(x)
                                  : film.boiling(x, coil.Q[i] / shape.cell_area);
     film_W *= shape.film_enhancement;
-    const double UA = film_W * shape.cell_area;
+    const double UA = film_W * shape.cell_area * air.size;
     coil.UA[i] = coil.UA[i] > 0.0 ? soften * coil.UA[i] + (1.0 - soften) * UA : UA;
 
     const double flow = air.flow_share * open_share(shape, coil.frost[i]);
-    double UA_air = shape.UA_air * share * std::sqrt(flow);
+    double UA_air = shape.UA_air * air.size * share * std::sqrt(flow);
     UA_air = UA_air / (1.0 + UA_air * frost_resistance(shape, coil.frost[i]));
-    const AirSide side{air.T, air.w, air.p, shape.airflow * share * flow * air_density, UA_air};
+    const AirSide side{air.T, air.w, air.p, shape.airflow * air.size * share * flow * air_density,
+                       UA_air};
     const AirHeat heat = air_heat(side, coil.T_wall[i]);
     coil.q0[i] = heat.sensible + heat.latent;
     coil.q1[i] = heat.dQ_dTw;

@@ -3,6 +3,7 @@
 #include <array>
 #include <cstddef>
 
+#include "twin/detail/estimates.h"
 #include "twin/detail/props.h"
 #include "twin/expansion_valve.h"
 #include "twin/film.h"
@@ -27,19 +28,19 @@ inline constexpr std::size_t most_cells = 12;
 /// What does not change.
 struct CoilShape {
   std::size_t cells = 5;
-  double cell_volume = 0.0;       ///< [m3]
-  double cell_area = 0.0;         ///< inside [m2]
-  double bore = 0.007;            ///< [m]
-  double flow_area = 0.0;         ///< of all circuits [m2]
-  double cell_metal = 0.0;        ///< heat capacity [J/K]
-  double UA_air = 0.0;            ///< whole coil at rated airflow, dry [W/K]
-  double airflow = 0.0;           ///< rated [m3/s]
-  double gas_loss_Pa = 0.0;       ///< friction at rated flow towards the gas port
-  double rated_flow = 0.0;        ///< [kg/s]
-  double rated_density = 0.0;     ///< [kg/m3] of gas at that loss
-  double frost_area = 0.0;        ///< air side of one cell [m2]
-  double fin_pitch = 0.0018;      ///< [m]
-  double film_enhancement = 1.6;  ///< grooved tubes over smooth ones
+  double cell_volume = 0.0;    ///< [m3]
+  double cell_area = 0.0;      ///< inside [m2]
+  double bore = 0.007;         ///< [m]
+  double flow_area = 0.0;      ///< of all circuits [m2]
+  double cell_metal = 0.0;     ///< heat capacity [J/K]
+  double UA_air = 0.0;         ///< whole coil at rated airflow, dry [W/K]
+  double airflow = 0.0;        ///< rated [m3/s]
+  double gas_loss_Pa = 0.0;    ///< friction at rated flow towards the gas port
+  double rated_flow = 0.0;     ///< [kg/s]
+  double rated_density = 0.0;  ///< [kg/m3] of gas at that loss
+  double frost_area = 0.0;     ///< air side of one cell [m2]
+  double fin_pitch = 0.0018;   ///< [m]
+  double film_enhancement = estimate::film_enhancement;  ///< grooved tubes over smooth ones
 };
 
 /// Linear in the conditions at the ports: value = c[0] + c[1] dp + c[2] dh_hub + c[3] dh_liquid +
@@ -76,6 +77,7 @@ struct CoilState {
 struct CoilAir {
   double T = 0.0, w = 0.0, p = 101325.0;
   double flow_share = 1.0;  ///< of the rated airflow; natural draught is the caller's
+  double size = 1.0;        ///< of the surface, and of the airflow with it
 };
 
 /// Where a port's enthalpy is upwinded from.

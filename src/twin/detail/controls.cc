@@ -131,6 +131,8 @@ bool Decision::defrost_is_over() const noexcept {
   if (state_.activity_for > c_.defrost_longest_s) return true;
   if (state_.activity_for < 60.0) return false;
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+    // A sensor that is off its coil has no say.
+    if (j < faults_.modules.size() && faults_.modules[j].defrost_sensor_failed) continue;
     if (weather_.temperature_K - drop(j) < c_.defrost_end_K) return false;
   }
   return true;
@@ -162,8 +164,8 @@ void Decision::choose_activity() noexcept {
   const bool drawing =
       state_.activity == Activity::starting || state_.activity == Activity::running;
   const bool tripped = sight_.hottest > c_.discharge_trip_K ||
-                       sight_.p_high > high_pressure_trip_Pa ||
-                       (drawing && sight_.p_low < low_pressure_trip_Pa);
+                       sight_.p_high > c_.high_pressure_trip_Pa ||
+                       (drawing && sight_.p_low < c_.low_pressure_trip_Pa);
   if (tripped || (!wanted && state_.activity != Activity::defrosting)) {
     enter(Activity::off);
     state_.off_for = tripped ? -120.0 : 0.0;
@@ -305,7 +307,7 @@ void Decision::set_outdoor_valves() noexcept {
       const double change = 0.25 * (trim_for(c_, superheat).value - m.trim);
       m.trim = std::clamp(m.trim + std::clamp(change, -0.06, 0.06), 0.0, most_trim);
     }
-    m.valve = std::min(feed_forward(model_, state_, j) * (1.0 + m.trim), 1.0);
+    m.valve = std::min(feed_forward(model_, state_, faults_, j) * (1.0 + m.trim), 1.0);
   }
 }
 
@@ -420,7 +422,9 @@ double unit_error(const ModelData& model, const StateData& state, const Faults& 
     return superheat_of(model.props, unit.coil) - c.superheat_K +
            sensor_offset(faults, "indoor", i + 1, "gas_pipe_temperature");
   }
-  return subcooling_of(model.props, model.units[i].coil, unit.coil) - c.subcooling_K -
+  // Subcooling is reckoned from the pressure sensor, which feels other gas as well.
+  const double apparent = unit.coil.sat.dTb * foreign_pressure(model, state, faults);
+  return subcooling_of(model.props, model.units[i].coil, unit.coil) + apparent - c.subcooling_K -
          sensor_offset(faults, "indoor", i + 1, "liquid_pipe_temperature");
 }
 
@@ -472,7 +476,8 @@ Trim trim_for(const Controls& c, double superheat) noexcept {
   return {most_trim * share, most_trim / c.outdoor_band_K};
 }
 
-double feed_forward(const ModelData& model, const StateData& state, std::size_t j) noexcept {
+double feed_forward(const ModelData& model, const StateData& state, const Faults& faults,
+                    std::size_t j) noexcept {
   const ModuleShape& shape = model.modules[j];
   const LumpState& high = state.lumps[model.discharge_lump(j)];
   const LumpState& low = state.lumps[model.accumulator_lump(j)];
@@ -480,7 +485,8 @@ double feed_forward(const ModelData& model, const StateData& state, std::size_t 
   // Never less than what a coil 14 K under the outdoor air would give: a valve that followed a
   // falling suction pressure down would pull it down further.
   const double density = std::max(1.0 / low.sat.vg, state.least_suction_density);
-  const double m = efficiency * static_cast<double>(shape.compressors) *
+  const double size = 1.0 - module_fault(faults, j, &ModuleFaults::undersized);
+  const double m = size * efficiency * static_cast<double>(shape.compressors) *
                    model.system.outdoor()[j].displacement_m3 * state.modules[j].speed * density;
   const ValveSide a{std::max(high.p - 4e5, low.p + 3e5), 1.0 / high.sat.vl, 4.0};
   return opening_for(shape.valve, m, a, {low.p, 1.0 / low.sat.vg, 0.0}, model.props.T_critical());

@@ -77,7 +77,8 @@ void note_weather(const ModelData& model, double outdoor_T, StateData& state) no
 
 /// Opening of an outdoor valve that passes what the compressor draws with 4 bar left for the indoor
 /// valves: the feed-forward on which superheat trims.
-double feed_forward(const ModelData& model, const StateData& state, std::size_t module) noexcept;
+double feed_forward(const ModelData& model, const StateData& state, const Faults& faults,
+                    std::size_t module) noexcept;
 inline constexpr double most_trim = 1.5;  ///< the outdoor valve opens up to 2.5 times that
 /// Trim that a superheat asks for, with its slope [1/K]: proportional, since an integral here and
 /// one at the indoor valves would leave the pressure between them to chance.

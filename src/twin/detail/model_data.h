@@ -22,8 +22,8 @@ struct LumpShape {
 
 /// Accumulator: how much liquid leaves with the vapour.
 struct AccumulatorShape {
-  double usable = 0.0;   ///< liquid below the outlet [m3]
-  double bleed = 0.008;  ///< liquid share through the oil hole with liquid at half height
+  double usable = 0.0;  ///< liquid below the outlet [m3]
+  double bleed = 0.0;   ///< liquid share through the oil hole with liquid at half height
 };
 
 struct ModuleShape {
@@ -35,7 +35,7 @@ struct ModuleShape {
   int compressors = 1;
   double speed_lowest = 20.0, speed_highest = 115.0;
   AccumulatorShape accumulator;
-  double loss_share = 0.12;      ///< of the power that heats the shell
+  double loss_share = 0.0;       ///< of the power that heats the shell
   double shell_metal = 0.0;      ///< [J/K]
   double UA_shell_gas = 0.0;     ///< shell to suction gas at rated flow [W/K]
   double UA_shell_air = 0.0;     ///< [W/K]
@@ -83,6 +83,7 @@ struct ModelData {
   /// 0 liquid line, 1 gas line, [2 third line,] then discharge and accumulator of each module.
   std::vector<LumpShape> lumps;
   bool recovery = false;
+  double third_line_drain = 0.0;  ///< flow coefficient of the drains in the branch boxes [m2]
   double air_pressure = 101325.0;
   double total_volume = 0.0;
   std::vector<Assumption> assumptions;

@@ -212,6 +212,11 @@ void Assembly::assemble() noexcept {
     add_passage(d, model_.accumulator_lump(j), open, state_.lumps[d].state.rho);
     add_oil(j);
   }
+  if (model_.recovery) {
+    // Where the outdoor coils condense and no unit heats, the third line is a dead end in which hot
+    // gas would condense until it is full. Branch boxes drain it towards the suction.
+    add_passage(third_lump, gas_lump, model_.third_line_drain, state_.lumps[third_lump].state.rho);
+  }
   add_leak();
   add_balances();
   add_speed_row();

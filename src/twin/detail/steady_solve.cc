@@ -72,7 +72,7 @@ void SteadySolve::choose_module(std::size_t j) noexcept {
     module.response.per_superheat_K = gain;
     return;
   }
-  const double base = feed_forward(model_, state_, j);
+  const double base = feed_forward(model_, state_, faults_, j);
   const Trim trim = trim_for(c_, seen_superheat(model_, state_, faults_, j));
   module.trim = trim.value;
   const double wanted = std::min(base * (1.0 + trim.value), 1.0);
