@@ -180,7 +180,7 @@ class March {
       kind.soften = std::exp(-dt / 2.0);
       kind.forgiving = attempt >= careful;
       const StepResult result = step(model_, topology, around, kind, state_);
-      const double jump = result.good ? largest_jump() : 1.0;
+      const double jump = result.good ? largest_jump(kind.forgiving) : 1.0;
       if (result.good && jump < (kind.forgiving ? 0.3 : 4.0 * tolerance)) {
         if (held_) {
           state_.time += dt;
@@ -203,14 +203,15 @@ class March {
     }
   }
 
-  /// Largest change of a pressure in the step, as its share.
-  double largest_jump() const noexcept {
+  /// Largest change of a pressure in the step, as its share. `forgiving`: a liquid line that has just
+  /// become full makes good a thousandth of its mass by a jump that no shorter step makes smaller.
+  double largest_jump(bool forgiving) const noexcept {
     double worst = 0.0;
     for (std::size_t l = 0; l < state_.lumps.size(); ++l) {
       const double before = state_.backup->lumps[l].p;
       // The liquid line is stiff: its pressure follows the valves at once and stores next to
       // nothing.
-      const double scale = l == liquid_lump ? 5.0 : 1.0;
+      const double scale = l != liquid_lump ? 1.0 : forgiving ? 50.0 : 5.0;
       worst = std::max(worst, std::abs(state_.lumps[l].p - before) / (scale * before));
     }
     return worst;

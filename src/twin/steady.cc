@@ -79,14 +79,14 @@ class Search {
     if (auto made = start(); !made) return made.error();
     // On the way to rest the solve is tried again and again: from near enough it is quick, and it
     // finds states of rest that the controls themselves would leave.
-    constexpr std::array<double, 6> stretches = {300.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0};
+    constexpr std::array<double, 8> stretches = {300.0,  300.0,  600.0,  1200.0,
+                                                 1800.0, 3600.0, 7200.0, 14400.0};
     for (const double stretch : stretches) {
       if (auto went = go_on(stretch); !went) return why_lost(went.error());
       if (try_solve(5.0, solved)) return answer();
       if (at_rest()) return answer();
       if (auto trip = would_trip(false)) return *std::move(trip);
-      constexpr int patience = 20000;  // steps: some seconds of calculation
-      if (steps_ > patience) break;
+      if (given_up()) return would_trip(true).value_or(why_not());
     }
     return why_not();
   }
@@ -147,9 +147,19 @@ class Search {
       if (!went) return went.error();
       steps_ += went->steps + went->rejected;
       watched_for_ = 0.5 * seconds;
+      beyond_ = would_trip(true) ? beyond_ + 1 : 0;
+      if (given_up()) break;
     }
     watched_.see(figures());
     return Done{};
+  }
+
+  /// Beyond a limit for so many minutes that no machine would still run, or more steps than any
+  /// state of rest is worth (some seconds of calculation).
+  bool given_up() const {
+    constexpr int minutes = 15;
+    constexpr int patience = 30000;
+    return beyond_ >= minutes || steps_ > patience;
   }
 
   std::array<double, Watched::figures> figures() {
@@ -176,7 +186,9 @@ class Search {
       worst = std::max(worst, watched_.high[k] / watched_.low[k] - 1.0);
     }
     report_.residual = worst;
-    constexpr double still = 1e-3;
+    // What has swung by no more than this for an hour is a state of rest for all purposes.
+    constexpr double hour = 3600.0;
+    const double still = watched_for_ >= hour ? 4e-3 : 1e-3;
     return worst < still && watched_.high[2] - watched_.low[2] < still;
   }
 
@@ -267,6 +279,7 @@ class Search {
   Watched watched_;
   double watched_for_ = 0.0;
   int steps_ = 0;
+  int beyond_ = 0;  ///< minutes in a row beyond a limit at which the machine trips
 };
 
 }  // namespace
