@@ -203,8 +203,9 @@ class March {
     }
   }
 
-  /// Largest change of a pressure in the step, as its share. `forgiving`: a liquid line that has just
-  /// become full makes good a thousandth of its mass by a jump that no shorter step makes smaller.
+  /// Largest change of a pressure in the step, as its share. `forgiving`: a liquid line that has
+  /// just become full makes good a thousandth of its mass by a jump that no shorter step makes
+  /// smaller.
   double largest_jump(bool forgiving) const noexcept {
     double worst = 0.0;
     for (std::size_t l = 0; l < state_.lumps.size(); ++l) {

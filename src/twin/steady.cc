@@ -221,6 +221,7 @@ class Search {
   Result<Steady> answer() {
     if (auto trip = would_trip(true)) return *std::move(trip);
     detail::open_account(m_, s());
+    s().last_hottest = 0.0;  // of the way here
     return report_;
   }
 

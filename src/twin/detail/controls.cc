@@ -55,6 +55,7 @@ class Decision {
 
  private:
   bool cooling() const noexcept { return orders_.plant == Plant::cooling; }
+  double called_W() const noexcept;
   void thermostats() noexcept;
   void choose_activity() noexcept;
   void enter(Activity activity) noexcept;
@@ -63,6 +64,7 @@ class Decision {
   void defrost() noexcept;
   static void stop(ModuleState& module) noexcept;
   void stand() noexcept;
+  Sight ahead() const noexcept;
   void set_speed() noexcept;
   void set_outdoor_fan() noexcept;
   void set_outdoor_valves() noexcept;
@@ -77,9 +79,19 @@ class Decision {
   StateData& state_;
   const Controls& c_;
   Sight sight_;
+  double still_called_ = 1.0;  ///< of the capacity that called before this decision
 };
 
+double Decision::called_W() const noexcept {
+  double sum = 0.0;
+  for (std::size_t i = 0; i < state_.units.size(); ++i) {
+    sum += state_.units[i].calling ? model_.units[i].heating_W : 0.0;
+  }
+  return sum;
+}
+
 void Decision::thermostats() noexcept {
+  const double before = called_W();
   for (std::size_t i = 0; i < state_.units.size(); ++i) {
     UnitState& unit = state_.units[i];
     const UnitOrder& order = orders_.units[i];
@@ -100,6 +112,7 @@ void Decision::thermostats() noexcept {
     unit.cooling = cold;
     unit.calling_for += c_.period_s;
   }
+  if (before > 0.0) still_called_ = std::min(called_W() / before, 1.0);
 }
 
 double Decision::drop(std::size_t j) const noexcept {
@@ -235,6 +248,17 @@ void Decision::stand() noexcept {
   }
 }
 
+/// What the sensors will say if the discharge goes on rising as it does. Its pipe and sensor lag,
+/// so that a control which waited for the limit would meet the trip.
+Sight Decision::ahead() const noexcept {
+  constexpr double lead = 60.0;  // s, own choice
+  Sight s = sight_;
+  const bool known = state_.last_hottest > 0.0 && state_.activity != Activity::starting;
+  const double rise = known ? std::max(s.hottest - state_.last_hottest, 0.0) : 0.0;
+  s.hottest += rise * lead / c_.period_s;
+  return s;
+}
+
 void Decision::set_speed() noexcept {
   const double lowest = lowest_share(model_);
   double change = 0.0;
@@ -257,13 +281,19 @@ void Decision::set_speed() noexcept {
   if (running && orders_.speed_Hz) {
     change = *orders_.speed_Hz / model_.modules[0].speed_highest - state_.speed_share;
   } else {
-    change = std::min(change, sight_.room_above(c_));
+    change = std::min(change, ahead().room_above(c_));
   }
+  state_.last_hottest = sight_.hottest;
   if (running && !orders_.speed_Hz) change = std::min(change, sight_.room_below(c_));
   const double ramp = c_.ramp_Hz_per_s * c_.period_s / model_.modules[0].speed_highest *
                       (state_.activity == Activity::defrosting ? 4.0 : 1.0);
+  // Where units stop calling the speed goes down with them at once: their share of the flow would
+  // be too much for the others.
+  if (running && !orders_.speed_Hz) state_.speed_share *= still_called_;
+  // Away from a limit a machine slows down faster than it speeds up.
+  constexpr double faster_down = 3.0;
   state_.speed_share =
-      std::clamp(state_.speed_share + std::clamp(change, -ramp, ramp), lowest, 1.0);
+      std::clamp(state_.speed_share + std::clamp(change, -faster_down * ramp, ramp), lowest, 1.0);
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
     ModuleState& m = state_.modules[j];
     if (state_.resting > 0.0) {

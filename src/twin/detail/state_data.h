@@ -85,6 +85,7 @@ struct StateData {
   double resting = 0.0;      ///< [s] left of a pause in which the pressures meet
   double speed_share = 0.0;  ///< of the highest speed, before limits
   double outdoor_fan = 0.0;
+  double last_hottest = 0.0;  ///< discharge at the last decision [K]; 0: unknown
   Account account;
   // Flows in segments, scratch.
   std::vector<double> segment_flow;
