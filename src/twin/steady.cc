@@ -76,7 +76,7 @@ class Search {
 
   Result<Steady> run() {
     if (is_warm() && from_here()) return answer();
-    if (auto made = start(); !made) return made.error();
+    if (auto begun = begin(); !begun) return begun.error();
     // On the way to rest the solve is tried again and again: from near enough it is quick, and it
     // finds states of rest that the controls themselves would leave.
     constexpr std::array<double, 8> stretches = {300.0,  300.0,  600.0,  1200.0,
@@ -114,9 +114,27 @@ class Search {
     return std::abs(missing()) <= 1e-6 * charge_kg_;
   }
 
+  /// The first minute. A machine whose accumulators stand full of cold liquid may not get through
+  /// it: then with less, and the rest put in once it runs.
+  Status begin() {
+    constexpr double first = 60.0;  // s
+    if (auto made = start(charge_kg_); !made) return made;
+    const Status began = go_on(first);
+    if (began) return Done{};
+    const Error lost = why_lost(began.error());
+    constexpr double less = 0.6;
+    if (auto made = start(less * charge_kg_); !made) return made;
+    if (!go_on(5.0 * first)) return lost;
+    for (const double portion = 0.05 * charge_kg_; missing() > 1e-9;) {
+      put_in(m_, s(), std::min(missing(), portion));
+      if (auto went = go_on(2.0 * first); !went) return why_lost(went.error());
+    }
+    return Done{};
+  }
+
   /// From rest, with the speed that the calling units can take.
-  Status start() {
-    auto fresh = state_at_rest(model_, weather_, room_K_, charge_kg_);
+  Status start(double charge_kg) {
+    auto fresh = state_at_rest(model_, weather_, room_K_, charge_kg);
     if (!fresh) return fresh.error();
     state_ = std::move(*fresh);
     solver().arrange();
@@ -216,7 +234,20 @@ class Search {
   }
 
   /// Where the model cannot go on it may have been driven to where no machine goes.
-  Error why_lost(const Error& lost) { return would_trip(true).value_or(lost); }
+  Error why_lost(const Error& lost) {
+    if (auto trip = would_trip(true)) return *std::move(trip);
+    for (std::size_t j = 0; j < s().modules.size(); ++j) {
+      const detail::LumpState& vessel = s().lumps[m_.accumulator_lump(j)];
+      const double liquid = (vessel.sat.hg - vessel.out.hf) / vessel.sat.hlg();
+      constexpr double flooded = 0.3;
+      if (vessel.level > 1.0 && liquid > flooded) {
+        return none("liquid fills the accumulators and goes on to the compressors, " +
+                    percent(std::round(100.0 * std::min(liquid, 1.0)) / 100.0) +
+                    " of what they draw, and what follows is more than the model can calculate");
+      }
+    }
+    return lost;
+  }
 
   Result<Steady> answer() {
     if (auto trip = would_trip(true)) return *std::move(trip);

@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "twin/detail/state_data.h"
@@ -56,6 +57,27 @@ TEST(Twin, HalfTheStepGivesTheSamePressures) {
     EXPECT_NEAR(a.discharge_pressure / b.discharge_pressure, 1.0, 2e-3);
     EXPECT_NEAR(a.suction_pressure / b.suction_pressure, 1.0, 2e-3);
   }
+}
+
+/// Neither a start into cold rooms on a cold night nor units that stop calling all at once drive a
+/// machine in order to its trips: both did before the controls looked ahead.
+TEST(Twin, ColdStartsAndSuddenPartLoadDoNotTripIt) {
+  Case c(Plant::heating);
+  c.room_K = 284.15;
+  const Weather weather = at(-14.0, 0.85);
+  auto state = state_at_rest(c.model, weather, c.room_K, c.charge_kg).value();
+  Readings r;
+  bool started = false;
+  double hottest = 0.0;
+  for (int minute = 0; minute < 150; ++minute) {
+    if (minute == 120) c.only_each(5);
+    ASSERT_TRUE(advance(c.model, state, weather, c.orders, c.faults, 60.0).has_value());
+    read(c.model, state, c.faults, r);
+    started = started || r.activity != Activity::off;
+    EXPECT_FALSE(started && r.activity == Activity::off) << minute;
+    hottest = std::max(hottest, r.modules[0].discharge_temperature);
+  }
+  EXPECT_LT(hottest, c.model.parameters().controls.discharge_trip_K);
 }
 
 /// A steady state is where the dynamic equations stand still, the rooms held, without frost.
