@@ -55,7 +55,7 @@ void read_zone(const TableReader& row, Site& site, Notes& notes) {
            c == '_' || c == '-' || c == '+';
   });
   if (!plain || zone->size() > 64) {
-    row.fail("zone", "\"" + detail::short_text(*zone) + "\" is no time zone",
+    row.fail("zone", "\"" + short_text(*zone) + "\" is no time zone",
              "Write an IANA name such as \"America/Chicago\"", ErrorCode::parse);
     return;
   }

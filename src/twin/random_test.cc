@@ -3,6 +3,7 @@
 #include <cmath>
 #include <cstdio>
 
+#include "twin/machine_case.h"
 #include "twin/random_machine.h"
 
 namespace cw::twin {
@@ -63,6 +64,52 @@ TEST(TwinRandom, MachinesFindTheirSteadyStateOrSayWhyTheyHaveNone) {
   }
   std::printf("%d of %u solved, %d say why not\n", solved, cases, says_why_not);
   EXPECT_GE(solved, 30);
+}
+
+/// Heat recovery in any weather, each unit heating, cooling or off, the plant in the mode of the
+/// larger demand: finite and with its charge, or words.
+TEST(TwinRandom, MixedHeatRecoveryFindsItsSteadyStateOrSaysWhyItHasNone) {
+  std::mt19937 generator(7);
+  const auto between = [&](double low, double high) {
+    return low + (high - low) * (static_cast<double>(generator()) / 4294967295.0);
+  };
+  int solved = 0;
+  constexpr int cases = 40;
+  for (int k = 0; k < cases; ++k) {
+    test::Case c(Plant::heating, "heat_recovery");
+    double heat_W = 0.0;
+    std::string what;
+    for (std::size_t i = 0; i < c.orders.units.size(); ++i) {
+      UnitOrder& u = c.orders.units[i];
+      u.on = i == 0 || between(0.0, 1.0) < 0.8;
+      u.call = u.on;
+      u.cooling = between(0.0, 1.0) < 0.5;
+      if (u.on) heat_W += (u.cooling ? -1.0 : 1.0) * c.model.system().indoor()[i].heating_W;
+      what += !u.on ? '-' : u.cooling ? 'c' : 'h';
+    }
+    c.orders.plant = heat_W >= 0.0 ? Plant::heating : Plant::cooling;
+    const Weather weather{between(263.0, 308.0), between(0.3, 0.9)};
+    c.room_K = between(293.0, 298.0);
+    c.charge_kg = c.model.system().charge().total_kg() * between(0.8, 1.1);
+    SCOPED_TRACE(what + " at " + std::to_string(weather.temperature_K - 273.15) + " degC, " +
+                 std::to_string(c.charge_kg) + " kg");
+    State state = state_at_rest(c.model, weather, c.room_K, c.charge_kg).value();
+    const auto done =
+        solve_steady(c.model, state, weather, c.orders, c.faults, c.room_K, c.charge_kg);
+    if (!done) {
+      EXPECT_EQ(done.error().code, ErrorCode::inconsistent) << done.error().text();
+      std::printf("%s at %.1f degC: %s\n", what.c_str(), weather.temperature_K - 273.15,
+                  done.error().message.c_str());
+      continue;
+    }
+    ++solved;
+    expect_finite(c.model, state, c.faults);
+    Inventory stock;
+    take_stock(c.model, state, stock);
+    EXPECT_NEAR(stock.total / c.charge_kg, 1.0, 1e-5);
+  }
+  std::printf("%d of %d solved\n", solved, cases);
+  EXPECT_GE(solved, 25);
 }
 
 /// The dynamic model from rest, thermostats and trips included.

@@ -10,15 +10,7 @@
 namespace cw::scenario::detail {
 namespace {
 
-int line_of(const toml::node& node) { return static_cast<int>(node.source().begin.line); }
-
-std::string in_quotes(std::string_view text) {
-  constexpr std::size_t most = 60;
-  if (text.size() <= most) return "\"" + std::string(text) + "\"";
-  std::size_t end = most;
-  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0U) == 0x80U) --end;
-  return "\"" + std::string(text.substr(0, end)) + "...\"";
-}
+std::string in_quotes(std::string_view text) { return "\"" + short_text(text) + "\""; }
 
 /// A figure in the unit that people read, with it.
 std::string shown(double si, Dimension dimension) {
@@ -39,26 +31,6 @@ std::string shown(double si, Dimension dimension) {
 }
 
 }  // namespace
-
-void Mistakes::add(const toml::node& at, ErrorCode code, std::string message, std::string fix) {
-  const int line = line_of(at);
-  errors_.push_back(
-      {line, {code, std::move(message), file_ + ":" + std::to_string(line), std::move(fix)}});
-}
-
-void Mistakes::add_foreign(const toml::node& at, Error error) {
-  errors_.push_back({line_of(at), std::move(error)});
-}
-
-std::vector<Error> Mistakes::sorted() const {
-  std::vector<Entry> entries = errors_;
-  std::stable_sort(entries.begin(), entries.end(),
-                   [](const Entry& a, const Entry& b) { return a.line < b.line; });
-  std::vector<Error> out;
-  out.reserve(entries.size());
-  for (Entry& entry : entries) out.push_back(std::move(entry.error));
-  return out;
-}
 
 CivilTime civil_of_toml(const toml::date_time& date) noexcept {
   return {date.date.year,

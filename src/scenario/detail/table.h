@@ -7,30 +7,12 @@
 #include <vector>
 
 #include "base/instant.h"
-#include "base/toml_file.h"
+#include "base/toml_mistakes.h"
 
 /// Reading tables of a scenario: nothing stops at the first mistake.
 namespace cw::scenario::detail {
 
-/// Errors on their way, with the line that sorts them.
-class Mistakes {
- public:
-  explicit Mistakes(std::string_view file) : file_(file) {}
-  const std::string& file() const { return file_; }
-  bool any() const { return !errors_.empty(); }
-  void add(const toml::node& at, ErrorCode code, std::string message, std::string fix);
-  /// An error that names its own place: that of another file.
-  void add_foreign(const toml::node& at, Error error);
-  std::vector<Error> sorted() const;
-
- private:
-  struct Entry {
-    int line = 0;
-    Error error;
-  };
-  std::string file_;
-  std::vector<Entry> errors_;
-};
+using Mistakes = TomlMistakes;
 
 /// Farthest that a moment lies from the start: ten years [s].
 inline constexpr double longest_moment_s = 3653.0 * 86400.0;

@@ -24,8 +24,6 @@ bool is_printable(std::string_view text) {
          text.find("\xEF\xBF\xBF") == std::string_view::npos;
 }
 
-int line_of(const toml::node& node) { return static_cast<int>(node.source().begin.line); }
-
 std::string in_quotes(std::string_view text) { return "\"" + std::string(text) + "\""; }
 
 std::vector<std::string> words_of(std::span<const std::string_view> keys) {
@@ -35,15 +33,15 @@ std::vector<std::string> words_of(std::span<const std::string_view> keys) {
 }  // namespace
 
 void Notes::fail(const toml::node& at, ErrorCode code, std::string message, std::string fix) {
-  fail_at_line(line_of(at), code, std::move(message), std::move(fix));
+  mistakes_.add(at, code, std::move(message), std::move(fix));
 }
 
 void Notes::fail_at_line(int line, ErrorCode code, std::string message, std::string fix) {
-  errors_.push_back({line, Error{code, std::move(message), where(line), std::move(fix)}});
+  mistakes_.add_at_line(line, code, std::move(message), std::move(fix));
 }
 
 void Notes::warn(const toml::node& at, std::string message, std::string fix) {
-  warn_at(where(line_of(at)), std::move(message), std::move(fix));
+  warn_at(where(toml_line(at)), std::move(message), std::move(fix));
 }
 
 void Notes::warn_at(std::string where, std::string message, std::string fix) {
@@ -53,16 +51,6 @@ void Notes::warn_at(std::string where, std::string message, std::string fix) {
 std::string Notes::where(const std::string& place) const {
   const auto found = line_of_place.find(place);
   return found == line_of_place.end() ? place : where(found->second);
-}
-
-std::vector<Error> Notes::sorted_errors() const {
-  std::vector<Entry> entries = errors_;
-  std::stable_sort(entries.begin(), entries.end(),
-                   [](const Entry& a, const Entry& b) { return a.line < b.line; });
-  std::vector<Error> out;
-  out.reserve(entries.size());
-  for (Entry& entry : entries) out.push_back(std::move(entry.error));
-  return out;
 }
 
 Estimate estimate_per_kW(std::string_view default_key, double cooling_W) {
@@ -90,7 +78,7 @@ TableReader::TableReader(const toml::table& table, std::string place,
 }
 
 void TableReader::note_line(const std::string& place) const {
-  notes_.line_of_place[place] = line_of(table_);
+  notes_.line_of_place[place] = toml_line(table_);
 }
 
 const toml::node& TableReader::at(std::string_view key) const {
@@ -237,13 +225,6 @@ std::vector<const toml::table*> TableReader::tables(std::string_view key) const 
     }
   }
   return out;
-}
-
-std::string short_text(std::string_view text, std::size_t most) {
-  if (text.size() <= most) return std::string(text);
-  const auto is_tail = [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U; };
-  while (most > 0 && is_tail(text[most])) --most;
-  return std::string(text.substr(0, most)) + "...";
 }
 
 std::string nearest_word(std::string_view text, std::span<const std::string> known) {

@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-#include "base/toml_file.h"
+#include "base/toml_mistakes.h"
 #include "system/detail/defaults.h"
 #include "system/system.h"
 
@@ -16,10 +16,10 @@ namespace cw::detail {
 /// What one reading of a sheet collects on its way: nothing stops at the first mistake.
 class Notes {
  public:
-  explicit Notes(std::string_view file) : file_(file) {}
+  explicit Notes(std::string_view file) : mistakes_(file) {}
 
-  const std::string& file() const { return file_; }
-  bool failed() const { return !errors_.empty(); }
+  const std::string& file() const { return mistakes_.file(); }
+  bool failed() const { return mistakes_.any(); }
   void fail(const toml::node& at, ErrorCode code, std::string message, std::string fix);
   void fail_at_line(int line, ErrorCode code, std::string message, std::string fix);
   void warn(const toml::node& at, std::string message, std::string fix);
@@ -27,21 +27,16 @@ class Notes {
   void assume(Assumption assumption) { assumptions.push_back(std::move(assumption)); }
   /// file:line of a unit's table.
   std::string where(const std::string& place) const;
-  std::string where(int line) const { return file_ + ":" + std::to_string(line); }
+  std::string where(int line) const { return mistakes_.where(line); }
   /// The errors in the order of the sheet.
-  std::vector<Error> sorted_errors() const;
+  std::vector<Error> sorted_errors() const { return mistakes_.sorted(); }
 
   std::vector<Assumption> assumptions;
   std::vector<SheetWarning> warnings;
   std::map<std::string, int, std::less<>> line_of_place;  ///< where each unit's table stands
 
  private:
-  struct Entry {
-    int line = 0;
-    Error error;
-  };
-  std::string file_;
-  std::vector<Entry> errors_;
+  TomlMistakes mistakes_;
 };
 
 /// What stands in for a figure that the sheet leaves open.
@@ -94,10 +89,6 @@ class TableReader {
   std::string place_;
   Notes& notes_;
 };
-
-/// At most `most` bytes of what a person typed, whole characters only, so that a message stays a
-/// sentence.
-std::string short_text(std::string_view text, std::size_t most = 60);
 
 /// The known word nearest to `text` by letters changed, or empty when none is near.
 std::string nearest_word(std::string_view text, std::span<const std::string> known);
