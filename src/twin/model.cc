@@ -231,6 +231,57 @@ void add_rooms(const System& system, ModelData& data) {
   }
 }
 
+void add_segments(const Rating& rating, ModelData& data) {
+  for (const Segment& s : data.system.segments()) {
+    const double flow = s.cooling_behind_W / rating.dh_cooling;
+    detail::SegmentShape shape;
+    shape.gas_friction =
+        friction_of(s.gas->bore_m(), equivalent_length(s, Line::gas), flow, rating.mu_gas);
+    shape.liquid_friction =
+        friction_of(s.liquid->bore_m(), equivalent_length(s, Line::liquid), flow, rating.mu_liquid);
+    data.segments.push_back(shape);
+  }
+}
+
+UnitShape unit_of(const IndoorUnit& u, const Rating& rating, const ModelData& data,
+                  double air_density) {
+  UnitShape unit;
+  unit.coil = indoor_coil(u, rating, data.parameters, air_density);
+  const ValveSide before{rating.p_high, rating.rho_liquid, data.parameters.controls.subcooling_K};
+  unit.valve = size_valve(u.heating_W / rating.dh_heating, before,
+                          {rating.p_high - 4e5, rating.rho_liquid, 2.0}, estimate::indoor_opening,
+                          data.props.T_critical());
+  unit.heating_W = u.heating_W;
+  unit.fan_W = estimate::indoor_fan * u.cooling_W;
+  unit.room = u.room;
+  unit.wall_sensor = u.controlled_by == ControlledBy::wall_sensor;
+  connect_unit(data.system, *data.system.node_of(u.id), unit);
+  return unit;
+}
+
+double volume_of(const ModelData& data) {
+  double sum = 0.0;
+  for (const LumpShape& lump : data.lumps) sum += lump.volume;
+  const auto add = [&](const CoilShape& c) { sum += c.cell_volume * static_cast<double>(c.cells); };
+  for (const ModuleShape& m : data.modules) add(m.coil);
+  for (const UnitShape& u : data.units) add(u.coil);
+  return sum;
+}
+
+/// @param note  what had to be estimated of the refrigerant's transport; may be empty
+void list_assumptions(const std::string& note, ModelData& data) {
+  data.assumptions = data.system.assumptions();
+  const auto add = [&](const std::vector<Assumption>& more) {
+    data.assumptions.insert(data.assumptions.end(), more.begin(), more.end());
+  };
+  add(assumed_pressure_limits(data.parameters.controls));
+  add(estimate::list());
+  if (!note.empty()) {
+    data.assumptions.push_back(
+        {"refrigerant", "transport", 0.0, Dimension::ratio, note, note, "own estimate"});
+  }
+}
+
 Error too_many(const char* what, std::size_t have, std::size_t most) {
   return {ErrorCode::out_of_range,
           "the twin takes up to " + std::to_string(most) + " " + what + "; the sheet has " +
@@ -269,17 +320,7 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
   const double air_density = data.air_pressure / (287.042 * 293.15);
   const Rating rating = rating_of(data.props);
 
-  for (const Segment& s : system.segments()) {
-    const double flow = s.cooling_behind_W / rating.dh_cooling;
-    detail::SegmentShape shape;
-    const double gas_bore = s.gas->bore_m();
-    const double liquid_bore = s.liquid->bore_m();
-    shape.gas_friction =
-        friction_of(gas_bore, equivalent_length(s, Line::gas), flow, rating.mu_gas);
-    shape.liquid_friction =
-        friction_of(liquid_bore, equivalent_length(s, Line::liquid), flow, rating.mu_liquid);
-    data.segments.push_back(shape);
-  }
+  add_segments(rating, data);
   for (std::size_t j = 0; j < system.outdoor().size(); ++j) {
     auto module =
         module_of(system, system.outdoor()[j], rating, parameters, data.props, air_density);
@@ -288,18 +329,7 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
     data.modules.push_back(std::move(*module));
   }
   for (const IndoorUnit& u : system.indoor()) {
-    UnitShape unit;
-    unit.coil = indoor_coil(u, rating, parameters, air_density);
-    const ValveSide before{rating.p_high, rating.rho_liquid, parameters.controls.subcooling_K};
-    unit.valve = size_valve(u.heating_W / rating.dh_heating, before,
-                            {rating.p_high - 4e5, rating.rho_liquid, 2.0}, estimate::indoor_opening,
-                            data.props.T_critical());
-    unit.heating_W = u.heating_W;
-    unit.fan_W = estimate::indoor_fan * u.cooling_W;
-    unit.room = u.room;
-    unit.wall_sensor = u.controlled_by == ControlledBy::wall_sensor;
-    connect_unit(system, *system.node_of(u.id), unit);
-    data.units.push_back(std::move(unit));
+    data.units.push_back(unit_of(u, rating, data, air_density));
   }
   if (data.recovery) {
     double flow = 0.0;
@@ -309,22 +339,8 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
   }
   add_lumps(system, data);
   add_rooms(system, data);
-  for (const LumpShape& lump : data.lumps) data.total_volume += lump.volume;
-  const auto coil_volume = [](const CoilShape& c) {
-    return c.cell_volume * static_cast<double>(c.cells);
-  };
-  for (const ModuleShape& m : data.modules) data.total_volume += coil_volume(m.coil);
-  for (const UnitShape& u : data.units) data.total_volume += coil_volume(u.coil);
-  data.assumptions = system.assumptions();
-  const auto add = [&](const std::vector<Assumption>& more) {
-    data.assumptions.insert(data.assumptions.end(), more.begin(), more.end());
-  };
-  add(assumed_pressure_limits(data.parameters.controls));
-  add(estimate::list());
-  if (!note.empty()) {
-    data.assumptions.push_back(
-        {"refrigerant", "transport", 0.0, Dimension::ratio, note, note, "own estimate"});
-  }
+  data.total_volume = volume_of(data);
+  list_assumptions(note, data);
   Model model;
   model.data_ = std::make_shared<const ModelData>(std::move(data));
   return model;
