@@ -179,7 +179,8 @@ void Assembly::close_coils() noexcept {
     // When the outdoor coil condenses a check valve leads round the expansion valve; nothing comes
     // back through it.
     const bool bypassed = state_.reversed;
-    const bool back = bypassed && module.coil.p < liquid.p + lift;
+    // A full line behind a shut one would fall in one linear step to where nothing is left.
+    const bool back = bypassed && !kind_.forgiving && module.coil.p < liquid.p + lift;
     close_valve(shape.coil, module.coil, bypassed ? shape.bypass : shape.valve,
                 back ? 0.0 : module.valve, module.response, lift, link);
     add_coil(shape.coil, module.coil, link);
