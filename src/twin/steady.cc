@@ -127,9 +127,20 @@ class Search {
     if (!go_on(5.0 * first)) return lost;
     for (const double portion = 0.05 * charge_kg_; missing() > 1e-9;) {
       put_in(m_, s(), std::min(missing(), portion));
+      take_in();
       if (auto went = go_on(2.0 * first); !went) return why_lost(went.error());
     }
     return Done{};
+  }
+
+  /// Makes the accumulators' states fit what was put into them, for short steps.
+  void take_in() {
+    for (std::size_t j = 0; j < s().modules.size(); ++j) {
+      const std::size_t l = m_.accumulator_lump(j);
+      detail::LumpState& vessel = s().lumps[l];
+      vessel.h = (vessel.U + vessel.p * m_.lumps[l].volume) / vessel.M;
+    }
+    detail::refresh(m_, detail::topology_of(m_, s().reversed), s());
   }
 
   /// From rest, with the speed that the calling units can take.
