@@ -32,7 +32,7 @@ struct Controls {
   double ramp_Hz_per_s = 0.5;
   double valve_per_period = 0.04;  ///< most that a valve moves in one period
   double start_s = 180.0;          ///< start-up at fixed speed
-  double start_speed = 0.45;       ///< share of the highest speed
+  double start_speed = 0.45;       ///< share of the highest speed, all units calling
   double least_off_s = 180.0;
   double thermostat_K = 0.5;       ///< half of the hysteresis
   double heating_offset_K = 0.0;   ///< added to the set point for units with stratified air

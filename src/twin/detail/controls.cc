@@ -57,6 +57,7 @@ class Decision {
   bool cooling() const noexcept { return orders_.plant == Plant::cooling; }
   double called_W() const noexcept;
   void thermostats() noexcept;
+  bool too_little_called() const noexcept;
   void choose_activity() noexcept;
   void enter(Activity activity) noexcept;
   bool defrost_is_due() noexcept;
@@ -64,6 +65,7 @@ class Decision {
   void defrost() noexcept;
   static void stop(ModuleState& module) noexcept;
   void stand() noexcept;
+  double start_share() const noexcept;
   Sight ahead() const noexcept;
   void set_speed() noexcept;
   void set_outdoor_fan() noexcept;
@@ -156,6 +158,14 @@ void Decision::enter(Activity activity) noexcept {
   state_.activity_for = 0.0;
 }
 
+/// At the lowest speed the few units that call cannot take the heat: the machine pauses before the
+/// pressure reaches its trip, as if nobody called.
+bool Decision::too_little_called() const noexcept {
+  const bool slowest = state_.speed_share <= lowest_share(model_);
+  return state_.activity == Activity::running && !orders_.speed_Hz && slowest &&
+         sight_.p_high > 0.5 * (c_.high_pressure_limit_Pa + c_.high_pressure_trip_Pa);
+}
+
 void Decision::choose_activity() noexcept {
   state_.activity_for += c_.period_s;
   const bool wanted = std::any_of(state_.units.begin(), state_.units.end(),
@@ -164,7 +174,7 @@ void Decision::choose_activity() noexcept {
     state_.off_for += c_.period_s;
     if (wanted && state_.off_for >= c_.least_off_s) {
       enter(Activity::starting);
-      state_.speed_share = c_.start_speed;
+      state_.speed_share = start_share();
       state_.outdoor_fan = 1.0;
       state_.reversed = cooling();
       state_.since_defrost = 0.0;
@@ -179,7 +189,7 @@ void Decision::choose_activity() noexcept {
   const bool tripped = sight_.hottest > c_.discharge_trip_K ||
                        sight_.p_high > c_.high_pressure_trip_Pa ||
                        (drawing && sight_.p_low < c_.low_pressure_trip_Pa);
-  if (tripped || (!wanted && state_.activity != Activity::defrosting)) {
+  if (tripped || too_little_called() || (!wanted && state_.activity != Activity::defrosting)) {
     enter(Activity::off);
     state_.off_for = tripped ? -120.0 : 0.0;
     return;
@@ -248,12 +258,19 @@ void Decision::stand() noexcept {
   }
 }
 
+/// The speed of a start, by what the calling units can take.
+double Decision::start_share() const noexcept {
+  double all = 0.0;
+  for (const UnitShape& unit : model_.units) all += unit.heating_W;
+  return std::max(c_.start_speed * called_W() / all, lowest_share(model_));
+}
+
 /// What the sensors will say if the discharge goes on rising as it does. Its pipe and sensor lag,
 /// so that a control which waited for the limit would meet the trip.
 Sight Decision::ahead() const noexcept {
   constexpr double lead = 60.0;  // s, own choice
   Sight s = sight_;
-  const bool known = state_.last_hottest > 0.0 && state_.activity != Activity::starting;
+  const bool known = state_.last_hottest > 0.0;
   const double rise = known ? std::max(s.hottest - state_.last_hottest, 0.0) : 0.0;
   s.hottest += rise * lead / c_.period_s;
   return s;
@@ -264,7 +281,7 @@ void Decision::set_speed() noexcept {
   double change = 0.0;
   switch (state_.activity) {
     case Activity::starting:
-      change = c_.start_speed - state_.speed_share;
+      change = start_share() - state_.speed_share;
       break;
     case Activity::oil_return:
       change = 0.6 - state_.speed_share;
