@@ -1,0 +1,45 @@
+#pragma once
+
+#include <list>
+#include <mutex>
+#include <string>
+
+#include "base/unit_text.h"
+#include "server/library.h"
+
+namespace cw::server {
+
+/// Diagnoses of recordings, as `coilwright diagnose` makes them; the last ones are kept, since one
+/// takes seconds and its words are asked for in two unit systems. Thread-safe.
+class Diagnoses {
+ public:
+  Diagnoses(Store& store, Library& library) : store_(store), library_(library) {}
+
+  struct Question {
+    std::string recording;
+    std::string sound;  ///< id of a recording of the same machine when it was sound; may be empty
+  };
+  /// The bytes of `diagnose --json`. The recording's own system sheet is `--system`, for the sound
+  /// recording too. Ends within a step of the work when it is stopped; the twin's part is one step.
+  /// @error not_found; invalid_argument  another refrigerant than the sheet's was said, a recording
+  ///        is compared with itself, stopped; as Library::open and diagnose
+  Result<std::string> json(const Question& question, UnitSystem units, Watch watch);
+
+ private:
+  struct Made {
+    std::string key;  // of the recordings and all that was said of them
+    std::string si, inch_pound;
+    const std::string& in(UnitSystem units) const {
+      return units == UnitSystem::si ? si : inch_pound;
+    }
+  };
+  Result<Made> make(const StoredRecording& now, const std::string& sound, Watch watch);
+  Library::Found open_sound(const std::string& id, const StoredRecording& now, Watch watch);
+
+  Store& store_;
+  Library& library_;
+  std::mutex mutex_;
+  std::list<Made> made_;  // latest used first
+};
+
+}  // namespace cw::server
