@@ -6,6 +6,7 @@
 #include "report/check_case.h"
 #include "series/pyramid.h"
 #include "server/limits.h"
+#include "server/memory.h"
 #include "server/sheets.h"
 
 namespace cw::server {
@@ -162,27 +163,42 @@ Library::Held Library::held() {
   return out;
 }
 
-void Library::keep_to_bounds() {
+std::list<Library::Slot> Library::keep_to_bounds() {
+  std::list<Slot> gone;
   std::size_t bytes = 0;
   std::size_t count = 0;
   for (auto it = slots_.begin(); it != slots_.end();) {
+    const auto next = std::next(it);
     bytes += it->bytes();
     ++count;
     const bool goes = count > 1 && (count > bounds_.count || bytes > bounds_.bytes);
-    it = goes ? slots_.erase(it) : std::next(it);
+    if (goes) gone.splice(gone.end(), slots_, it);
+    it = next;
   }
+  return gone;
 }
 
-void Library::hold(const std::string& key, std::shared_ptr<const Opened> opened) {
-  if (find(key) != nullptr) return;
+std::list<Library::Slot> Library::hold(const std::string& key,
+                                       std::shared_ptr<const Opened> opened) {
+  if (find(key) != nullptr) return {};
   slots_.push_front({key, std::move(opened), nullptr});
-  keep_to_bounds();
+  return keep_to_bounds();
+}
+
+void Library::end(std::list<Slot> gone) {
+  if (gone.empty()) return;
+  gone.clear();
+  give_memory_back();
 }
 
 void Library::add(const StoredRecording& stored, std::shared_ptr<const Opened> opened) {
   const std::string key = stored.id + stored.fingerprint();
-  const std::lock_guard lock(mutex_);
-  hold(key, std::move(opened));
+  std::list<Slot> gone;
+  {
+    const std::lock_guard lock(mutex_);
+    gone = hold(key, std::move(opened));
+  }
+  end(std::move(gone));
 }
 
 /// In SI; whoever comes while it is read waits for the one that reads it.
@@ -208,12 +224,14 @@ Library::Found Library::open_once(const StoredRecording& stored, const std::stri
     opened = Error{ErrorCode::inconsistent, "the program failed at this recording", stored.id,
                    "Is there enough memory?"};
   }
+  std::list<Slot> gone;
   {
     const std::lock_guard lock(mutex_);
     opening_.erase(key);
-    if (opened) hold(key, *opened);
+    if (opened) gone = hold(key, *opened);
   }
   promise.set_value(opened);
+  end(std::move(gone));
   return opened;
 }
 
@@ -236,11 +254,15 @@ Library::Found Library::open(const std::string& id, std::optional<UnitSystem> un
   }
   Found worded = in_units(**opened, *units, watch);
   if (!worded) return worded;
-  const std::lock_guard lock(mutex_);
-  if (Slot* slot = find(key)) {
-    slot->in_pounds = *worded;
-    keep_to_bounds();
+  std::list<Slot> gone;
+  {
+    const std::lock_guard lock(mutex_);
+    if (Slot* slot = find(key)) {
+      slot->in_pounds = *worded;
+      gone = keep_to_bounds();
+    }
   }
+  end(std::move(gone));
   return worded;
 }
 

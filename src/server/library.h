@@ -101,8 +101,10 @@ class Library {
     std::size_t bytes() const { return opened->bytes + (in_pounds ? in_pounds->bytes : 0); }
   };
   Slot* find(const std::string& key);  // null, or the latest used one now
-  void hold(const std::string& key, std::shared_ptr<const Opened> opened);
-  void keep_to_bounds();
+  [[nodiscard]] std::list<Slot> hold(const std::string& key, std::shared_ptr<const Opened> opened);
+  /// What goes, for the caller to end outside of the lock.
+  [[nodiscard]] std::list<Slot> keep_to_bounds();
+  static void end(std::list<Slot> gone);
   Found open_once(const StoredRecording& stored, const std::string& key, Watch watch);
 
   Store& store_;

@@ -6,7 +6,7 @@ import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 
 export const root = process.env.CW_SOURCE ?? join(import.meta.dirname ?? new URL(".", import.meta.url).pathname, "../..");
-export const program = process.env.CW_PROGRAM ?? join(root, "build/ci/src/cli/coilwright");
+export const program = process.env.CW_PROGRAM ?? join(root, "build/ci/coilwright");
 export const demo = process.env.CW_DEMO ?? join(root, "build/ci/demo");
 export const data = join(root, "tests/browser/data");
 /** The system sheet of the demo's machine. */

@@ -35,13 +35,17 @@ for (const theme of ["light", "dark", "sun"]) {
   });
 }
 
-test("no page is wider than its screen", async () => {
+test("no page is wider than its screen, and every way is in sight", async () => {
   for (const width of [1440, 1024, 768]) {
     const { page, close } = await openPage(browser, server, { viewport: { width, height: 1000 } });
+    // The largest letters of the three.
+    await page.addInitScript(() => localStorage.setItem("coilwright.theme", "sun"));
     for (const view of views) {
       await goTo(page, server, `#/${view}?r=${id}`);
       const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
       assert.ok(over <= 0, `${view} at ${width}: ${over} px too wide`);
+      const ways = await page.locator(".ways").evaluate((e) => e.scrollWidth - e.clientWidth);
+      assert.ok(ways <= 0, `${view} at ${width}: the ways are ${ways} px too wide`);
     }
     await close();
   }

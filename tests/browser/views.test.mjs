@@ -105,6 +105,19 @@ test("a sheet dropped with a log, taken away and given again, is in the verdict 
   await close();
 });
 
+test("the circuit says measured beside predicted with units, and how much lies between", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  for (const [units, sign] of [["si", "kPa"], ["ip", "psi"]]) {
+    await goTo(page, server, `#/circuit?r=${id}&u=${units}`);
+    await page.waitForSelector("h2:has-text('Measured beside predicted')", { timeout: 60000 });
+    const rows = (await page.locator("tr:has-text('discharge pressure')").allInnerTexts()).map(plain);
+    assert.equal(rows.length, 2);
+    for (const row of rows) assert.match(row, new RegExp(`^outdoor module . discharge pressure [\\d.]+ ${sign}\\(?a\\)? [\\d.]+ ${sign}\\(?a\\)? [\\d.]+ ${sign} (lower|higher)$`));
+  }
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
 /** The demo's file a week later. */
 function later(name) {
   return readFileSync(join(demo, name), "utf8").replaceAll(/\b(2026-01-)(\d\d)T/g, (_, m, d) => `${m}${String(Number(d) + 7).padStart(2, "0")}T`);

@@ -28,6 +28,7 @@ TEST_F(Routes, AboutSaysHowNumbersAreShown) {
   // 32 degF is 273.15 K (NIST SP 811, B.8).
   EXPECT_NEAR((273.15 - degF["offset"].get<double>()) / degF["scale"].get<double>(), 32.0, 1e-9);
   EXPECT_EQ(about["dimensions"]["pressure"]["si"]["digits"], 0);
+  EXPECT_EQ(about["dimensions"]["pressure_difference"]["si"]["symbol"], "kPa");
   EXPECT_GE(about["examples"].size(), 3U);
   EXPECT_FALSE(about["cautions"].empty());
 }

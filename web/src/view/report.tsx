@@ -121,7 +121,7 @@ export function ReportView() {
           <div class="fields">
             <label>Site <input value={cover.site} onInput={(e) => coverText.set({ ...cover, site: e.currentTarget.value })} /></label>
             <label>Prepared by <input value={cover.by} onInput={(e) => coverText.set({ ...cover, by: e.currentTarget.value })} /></label>
-            <label>Remarks <textarea rows={3} value={cover.remarks} onInput={(e) => coverText.set({ ...cover, remarks: e.currentTarget.value })} /></label>
+            <label class="whole">Remarks <textarea rows={3} value={cover.remarks} onInput={(e) => coverText.set({ ...cover, remarks: e.currentTarget.value })} /></label>
           </div>
           <h2>Pages</h2>
           <p class="soft">The verdict, the three questions and the cautions always go along.</p>
