@@ -8,7 +8,7 @@ import { OptionFields } from "../part/site.tsx";
 import { Desk } from "./desk.ts";
 import { droppedFiles } from "./intake.ts";
 import { bytesText } from "./recordings.tsx";
-import { Understood } from "./understood.tsx";
+import { Understood, understoodIn } from "./understood.tsx";
 
 function DropPlace({ onFiles }: { onFiles: (files: { file: File; path: string }[]) => void }) {
   const [over, setOver] = useState(false);
@@ -83,7 +83,7 @@ export function BringIn() {
             <label>
               Name <input value={name} onInput={(e) => desk.setName(e.currentTarget.value)} />
             </label>
-            <button type="button" class="main" onClick={() => void desk.read(id, now.survey)}>
+            <button type="button" class="main" disabled={understoodIn(now.survey) === 0} onClick={() => void desk.read(id, now.survey)}>
               Take it in and judge it
             </button>
             <button type="button" onClick={() => void desk.drop(id)}>

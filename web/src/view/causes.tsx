@@ -273,7 +273,14 @@ function Sound({ value }: { value: string }) {
 }
 
 function Told({ d }: { d: Diagnosis }) {
-  if (d.unproven) return <List of={d.notes} />;
+  if (d.unproven) {
+    return (
+      <>
+        <p class="lead">{d.unproven}</p>
+        <List of={d.notes} />
+      </>
+    );
+  }
   const rows = ranked(d);
   const first = rows.find((r) => r.cause);
   const acting = d.named === null ? undefined : d.causes[0];
@@ -314,7 +321,7 @@ export function CausesView() {
     <article>
       <Title>
         <span class="kicker">What is probably behind it?</span>
-        {data ? <span class="answer diagnosis-answer">{data.answer}</span> : <span class="answer">Causes</span>}
+        {data ? <span class="answer diagnosis-answer">{data.unproven ? "Unproven" : data.answer}</span> : <span class="answer">Causes</span>}
       </Title>
       <div class="row">
         <Sound value={sound} />

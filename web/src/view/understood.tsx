@@ -240,27 +240,30 @@ function File({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onD
   const sorted = [...file.columns].sort(
     (a, b) => Number(a.role === "channel" || a.role === "time") - Number(b.role === "channel" || b.role === "time"),
   );
+  const facts = (
+    <div class="facts">
+      <div class="fact">
+        <h3>Form</h3>
+        <p>
+          {file.format}, {file.shape}
+          {file.titles[0] ? `; title “${file.titles[0].slice(0, 80)}”` : ""}
+        </p>
+        <ul>
+          {file.findings.map((f) => (
+            <li key={f.what}>
+              {f.what} <Sure of={f.confidence} />
+            </li>
+          ))}
+        </ul>
+      </div>
+      <Times file={file} draft={draft} onDraft={onDraft} />
+      <Further file={file} draft={draft} onDraft={onDraft} />
+    </div>
+  );
   return (
     <section class="survey">
       <h2>{file.file}</h2>
-      <div class="facts">
-        <div class="fact">
-          <h3>Form</h3>
-          <p>
-            {file.format}, {file.shape}
-            {file.titles[0] ? `; title “${file.titles[0].slice(0, 80)}”` : ""}
-          </p>
-          <ul>
-            {file.findings.map((f) => (
-              <li key={f.what}>
-                {f.what} <Sure of={f.confidence} />
-              </li>
-            ))}
-          </ul>
-        </div>
-        <Times file={file} draft={draft} onDraft={onDraft} />
-        <Further file={file} draft={draft} onDraft={onDraft} />
-      </div>
+      {file.clock.error ? facts : null}
       <h3>
         Columns: {understood} understood
         {unknown.length > 0 ? `, ${unknown.length} not (or not wanted)` : ""}
@@ -289,8 +292,14 @@ function File({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onD
           </tbody>
         </table>
       </div>
+      {file.clock.error ? null : facts}
     </section>
   );
+}
+
+/** How many columns are channels already: without one there is nothing to judge. */
+export function understoodIn(survey: Survey): number {
+  return survey.files.flatMap((f) => f.columns).filter((c) => c.role === "channel").length;
 }
 
 /** What reading the files has shown, and everything in it that can be corrected by clicking. */
@@ -316,7 +325,7 @@ export function Understood({
   }
   const probable = likely(survey.files, 0.75);
   const waiting = Object.keys(probable.columns).filter((h) => draft.columns[h] === undefined).length;
-  const understood = survey.files.flatMap((f) => f.columns).filter((c) => c.role === "channel").length;
+  const understood = understoodIn(survey);
   return (
     <>
       <datalist id="places">
@@ -331,7 +340,7 @@ export function Understood({
       </datalist>
       <p class="lead">
         {understood === 0
-          ? "No column is understood yet. Say below what they are."
+          ? `No column is understood yet. ${waiting > 0 ? "Say yes to what is likely, or say" : "Say"} below what they are.`
           : `${understood} channels are understood.`}{" "}
         Nothing that is only proposed is in force until you say yes.
       </p>
