@@ -1,6 +1,7 @@
 #include "server/diagnoses.h"
 
 #include <algorithm>
+#include <chrono>
 
 #include "diagnose/diagnose.h"
 #include "report/diagnose_report.h"
@@ -65,6 +66,35 @@ Result<Diagnoses::Made> Diagnoses::make(const StoredRecording& now, const std::s
               diagnose_json({judgement, *diagnosis, UnitSystem::ip})};
 }
 
+const Diagnoses::Made* Diagnoses::find(const std::string& key) {
+  const auto found =
+      std::find_if(made_.begin(), made_.end(), [&](const Made& m) { return m.key == key; });
+  if (found == made_.end()) return nullptr;
+  made_.splice(made_.begin(), made_, found);
+  return &made_.front();
+}
+
+/// Makes it, for all who wait for it. Kept even where it is not wanted any more: it may be asked
+/// for again.
+Result<Diagnoses::Made> Diagnoses::make_once(const StoredRecording& now, const std::string& sound,
+                                             const std::string& key, Watch watch) {
+  Result<Made> made = Error{ErrorCode::inconsistent, "the program failed at this recording", now.id,
+                            "Is there enough memory?"};
+  try {
+    made = make(now, sound, watch);
+  } catch (const std::exception&) {
+    // As it stands.
+  }
+  const std::lock_guard lock(mutex_);
+  if (made) {
+    made->key = key;
+    made_.push_front(*made);
+    if (made_.size() > kept) made_.pop_back();
+  }
+  making_.erase(key);
+  return made;
+}
+
 Result<std::string> Diagnoses::json(const Question& question, UnitSystem units, Watch watch) {
   const Result<StoredRecording> now = store_.recording(question.recording);
   if (!now) return now.error();
@@ -74,25 +104,29 @@ Result<std::string> Diagnoses::json(const Question& question, UnitSystem units, 
     if (!sound) return sound.error();
     key += sound->id + sound->fingerprint();
   }
-  {
-    const std::lock_guard lock(mutex_);
-    const auto found =
-        std::find_if(made_.begin(), made_.end(), [&](const Made& m) { return m.key == key; });
-    if (found != made_.end()) {
-      made_.splice(made_.begin(), made_, found);
-      return found->in(units);
+  std::promise<void> done;
+  for (;;) {
+    std::shared_future<void> other;
+    {
+      const std::lock_guard lock(mutex_);
+      if (const Made* made = find(key)) return made->in(units);
+      const auto found = making_.find(key);
+      if (found == making_.end()) {
+        making_[key] = done.get_future().share();
+        break;
+      }
+      other = found->second;
+    }
+    // Somebody else works on it. If that was ended, it is this one's turn.
+    while (other.wait_for(std::chrono::milliseconds(50)) != std::future_status::ready) {
+      if (watch.stopped()) return stopped();
     }
   }
-  Result<Made> made = make(*now, question.sound, watch);
+  const Result<Made> made = make_once(*now, question.sound, key, watch);
+  done.set_value();
   if (!made) return made.error();
-  made->key = std::move(key);
-  std::string out = made->in(units);
-  // Kept even where it is not wanted any more: it may be asked for again.
-  const std::lock_guard lock(mutex_);
-  made_.push_front(std::move(*made));
-  if (made_.size() > kept) made_.pop_back();
   if (watch.stopped()) return stopped();
-  return out;
+  return made->in(units);
 }
 
 }  // namespace cw::server

@@ -1,6 +1,8 @@
 #pragma once
 
+#include <future>
 #include <list>
+#include <map>
 #include <mutex>
 #include <string>
 
@@ -20,7 +22,8 @@ class Diagnoses {
     std::string sound;  ///< id of a recording of the same machine when it was sound; may be empty
   };
   /// The bytes of `diagnose --json`. The recording's own system sheet is `--system`, for the sound
-  /// recording too. Ends within a step of the work when it is stopped; the twin's part is one step.
+  /// recording too. Who asks while it is made waits for the same. Ends within a step of the work
+  /// when it is stopped; the twin's part is one step.
   /// @error not_found; invalid_argument  another refrigerant than the sheet's was said, a recording
   ///        is compared with itself, stopped; as Library::open and diagnose
   Result<std::string> json(const Question& question, UnitSystem units, Watch watch);
@@ -33,6 +36,9 @@ class Diagnoses {
       return units == UnitSystem::si ? si : inch_pound;
     }
   };
+  const Made* find(const std::string& key);  // null, or the latest used one now
+  Result<Made> make_once(const StoredRecording& now, const std::string& sound,
+                         const std::string& key, Watch watch);
   Result<Made> make(const StoredRecording& now, const std::string& sound, Watch watch);
   Library::Found open_sound(const std::string& id, const StoredRecording& now, Watch watch);
 
@@ -40,6 +46,7 @@ class Diagnoses {
   Library& library_;
   std::mutex mutex_;
   std::list<Made> made_;  // latest used first
+  std::map<std::string, std::shared_future<void>> making_;
 };
 
 }  // namespace cw::server

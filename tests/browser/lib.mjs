@@ -87,11 +87,13 @@ export async function goTo(page, server, hash) {
 }
 
 export async function settled(page) {
-  await page.waitForSelector("#main h1, #main .trouble", { timeout: 60000 });
-  await page.waitForFunction(() => !document.querySelector("#main .working"), undefined, { timeout: 60000 });
+  // Guards against hanging, no measurements: looking for causes takes its time on a busy machine.
+  const timeout = 240000;
+  await page.waitForSelector("#main h1, #main .trouble", { timeout });
+  await page.waitForFunction(() => !document.querySelector("#main .working"), undefined, { timeout });
   // A view that has just come may ask for more at once; what the twin is asked in the background may go on.
   await page.waitForTimeout(200);
-  await page.waitForFunction(() => !document.querySelector("#main .working"), undefined, { timeout: 60000 });
+  await page.waitForFunction(() => !document.querySelector("#main .working"), undefined, { timeout });
 }
 
 /** Findings of axe that are serious or worse, in words. */

@@ -29,7 +29,7 @@ test("looking for causes can be cancelled and taken up again", async () => {
   await page.goto(`${server.address}/#/causes?r=${id}`);
   await page.getByRole("button", { name: "Cancel" }).click();
   await page.getByRole("button", { name: "Look for causes" }).click();
-  await page.waitForSelector(".causes", { timeout: 120000 });
+  await page.waitForSelector(".causes", { timeout: 240000 });
   assert.deepEqual(trouble, []);
   await close();
 });
@@ -38,7 +38,7 @@ for (const units of ["si", "ip"]) {
   test(`the causes are the command line's, ${units}`, async () => {
     const { page, trouble, close } = await openPage(browser, server);
     await page.goto(`${server.address}/#/causes?r=${id}&u=${units}`);
-    await page.waitForSelector(".causes", { timeout: 120000 });
+    await page.waitForSelector(".causes", { timeout: 240000 });
     const expected = JSON.parse(commandLine("diagnose", demo, "--system", demoSheet, "--json", "--units", units));
     assert.equal(plain(await page.locator("h1 .answer").innerText()), plain(expected.answer));
     const shown = (await page.locator(".causes .cause-share strong").allInnerTexts()).map(plain);
@@ -71,9 +71,9 @@ test("causes are compared with a recording of the sound machine", async () => {
   const sound = await takeIn(server, "when it was sound", { "indoor.csv": later("indoor.csv"), "outdoor.csv": later("outdoor.csv") });
   const { page, trouble, close } = await openPage(browser, server);
   await page.goto(`${server.address}/#/causes?r=${id}`);
-  await page.waitForSelector(".causes", { timeout: 120000 });
+  await page.waitForSelector(".causes", { timeout: 240000 });
   await page.getByLabel("The same machine when it was sound").selectOption(sound);
-  await page.waitForFunction(() => document.querySelector("#main")?.textContent?.includes("in the earlier recording was taken off"), undefined, { timeout: 120000 });
+  await page.waitForFunction(() => document.querySelector("#main")?.textContent?.includes("in the earlier recording was taken off"), undefined, { timeout: 240000 });
   assert.match(page.url(), new RegExp(`sound=${sound}`));
   assert.deepEqual(trouble, []);
   await close();

@@ -133,6 +133,16 @@ TEST_F(Routes, ADiagnosisThatMakesNoSenseIsRefused) {
   EXPECT_EQ(get(at, 422)["error"]["where"], "refrigerant");
 }
 
+TEST_F(Routes, WhoAsksWhileADiagnosisIsMadeGetsTheSame) {
+  const std::string at = "/api/recordings/" + demo() + "/diagnosis";
+  const std::string first = json("POST", at, 202, "{}")["job"];
+  const std::string second = json("POST", at, 202, "{}")["job"];
+  // Whichever of them makes it, the other one does not depend on its end.
+  EXPECT_EQ(client->ask("DELETE", "/api/jobs/" + first).status, 202);
+  EXPECT_THAT(end_of(second), StartsWith("event: done\n"));
+  EXPECT_THAT(end_of(first), StartsWith("event: cancelled\n"));
+}
+
 TEST_F(Routes, ADiagnosisCanBeCancelled) {
   const std::string at = "/api/recordings/" + demo() + "/diagnosis";
   const std::string job = json("POST", at, 202, "{}")["job"];
