@@ -14,14 +14,18 @@ using Json = nlohmann::ordered_json;
 /// Four significant digits are more than any of these is worth.
 Json number(double value) { return detail::json_number(value, 4); }
 
+/// Two more for what people see beside what the terminal says: 0.1 K of a temperature is its fifth.
+Json reading(double value) { return detail::json_number(value, 6); }
+
 Json points_json(const std::vector<diagnose::Point>& points) {
   Json out = Json::array();
   for (const diagnose::Point& p : points) {
     out.push_back({{"what", p.what},
                    {"unit", si_symbol(p.dimension)},
-                   {"seen", number(p.seen)},
-                   {"healthy", number(p.healthy)},
-                   {"with_cause", number(p.with_cause)},
+                   {"dimension", name_of(p.dimension)},
+                   {"seen", reading(p.seen)},
+                   {"healthy", reading(p.healthy)},
+                   {"with_cause", reading(p.with_cause)},
                    {"uncertainty", number(p.uncertainty)},
                    {"relative", p.relative}});
   }

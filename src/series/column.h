@@ -60,6 +60,9 @@ class Column {
   float front() const { return data()[0]; }
   float back() const { return data()[size() - 1]; }
 
+  /// From now on copies share the values, until one of them is written to. Not thread-safe.
+  void share();
+
   /// The values for writing; stored ones are copied first. Not thread-safe.
   std::vector<float>& edit();
   float& operator[](std::size_t i) { return edit()[i]; }

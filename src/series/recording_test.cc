@@ -113,6 +113,18 @@ TEST(Column, StoredValuesAreMadeOnceAndCopiedWhenWrittenTo) {
   EXPECT_EQ(moved[1], 9.0F);
 }
 
+TEST(Column, SharedValuesAreCopiedWhenOneOfThemIsWrittenTo) {
+  Column one(std::vector<float>{1.0F, 2.0F});
+  one.share();
+  Column other = one;
+  EXPECT_EQ(other.data(), one.data());
+  other[0] = 5.0F;
+  EXPECT_EQ(std::as_const(one)[0], 1.0F);
+  EXPECT_EQ(std::as_const(other)[0], 5.0F);
+  one.share();
+  EXPECT_EQ(one.size(), 2U) << "twice is as good as once";
+}
+
 TEST(Column, ComparesBits) {
   const Column a(std::vector<float>{1.0F, missing});
   Column b = a;

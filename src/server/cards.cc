@@ -131,7 +131,8 @@ std::string intake_json(const Intake& intake) {
   return dumped({{"id", intake.id},
                  {"files", files_json(intake.files)},
                  {"options", json_of(intake.said)},
-                 {"has_map", !intake.map.empty()}});
+                 {"has_map", !intake.map.empty()},
+                 {"has_sheet", !intake.sheet.empty()}});
 }
 
 std::string card_json(const StoredRecording& recording) {

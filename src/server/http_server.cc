@@ -28,7 +28,7 @@ using Seconds = std::chrono::seconds;
 using Clock = std::chrono::steady_clock;
 
 constexpr const char* page_policy =
-    "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; "
+    "default-src 'none'; script-src 'self'; style-src 'self'; "
     "img-src 'self' data: blob:; font-src 'self'; connect-src 'self'; frame-src 'self' blob:; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 

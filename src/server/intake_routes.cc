@@ -3,6 +3,7 @@
 #include "base/text.h"
 #include "server/answers.h"
 #include "server/cards.h"
+#include "server/sheets.h"
 #include "server/workbench.h"
 
 namespace cw::server {
@@ -97,6 +98,20 @@ Response remove_map(Workbench& workbench, Call& call) {
   return done ? nothing_response() : error_response(done.error());
 }
 
+Response put_sheet(Workbench& workbench, Call& call) {
+  const Result<UnitSystem> units = call.units();
+  if (!units) return error_response(400, units.error());
+  Response out = sheet_response(call.request.body, *units);
+  if (out.status != 200) return out;
+  const Status done = workbench.store->set_intake_sheet(call.parts.front(), call.request.body);
+  return done ? std::move(out) : error_response(done.error());
+}
+
+Response remove_sheet(Workbench& workbench, Call& call) {
+  const Status done = workbench.store->set_intake_sheet(call.parts.front(), "");
+  return done ? nothing_response() : error_response(done.error());
+}
+
 Response put_options(Workbench& workbench, Call& call) {
   Result<StoredWords> said = read_words(call.request.body);
   if (!said) return error_response(400, said.error());
@@ -116,8 +131,7 @@ std::string usual_name(const Intake& intake) {
 Result<std::string> take_in(Workbench& workbench, const Intake& intake, std::string name,
                             Job& job) {
   // Judged before it is taken in, so that what cannot be read never enters the list.
-  const auto opened =
-      open_case(case_of(intake), UnitSystem::si, workbench.store->shelf(), workbench.watch(&job));
+  const auto opened = open_case(case_of(intake), workbench.store->shelf(), workbench.watch(&job));
   if (!opened) return opened.error();
   if (job.stopped()) return Error{ErrorCode::invalid_argument, "stopped", "", ""};
   const Result<StoredRecording> stored =
@@ -193,6 +207,8 @@ constexpr Route routes[] = {
     {Method::get, "/api/intake/{}/map", map},
     {Method::put, "/api/intake/{}/map", put_map, most_json},
     {Method::del, "/api/intake/{}/map", remove_map},
+    {Method::put, "/api/intake/{}/sheet", put_sheet, most_json},
+    {Method::del, "/api/intake/{}/sheet", remove_sheet},
     {Method::put, "/api/intake/{}/options", put_options, most_json},
     {Method::post, "/api/intake/{}/read", read, most_json},
     {Method::get, "/api/jobs/{}", job},

@@ -6,6 +6,7 @@
 #include "base/text.h"
 #include "server/answers.h"
 #include "server/gate.h"
+#include "server/memory.h"
 
 namespace cw::server {
 namespace {
@@ -127,6 +128,8 @@ std::shared_ptr<Job> Jobs::start(Work work) {
       job->finish(Error{ErrorCode::inconsistent, "the program failed at this work", "",
                         "Is there enough memory? Otherwise this is an error of the program"});
     }
+    // Reading and judging free much at once.
+    give_memory_back();
   });
   entries_.push_back({job, std::move(thread)});
   return job;

@@ -90,9 +90,10 @@ Response about(Workbench& workbench, Call&) {
                         {"ip", unit_json(quantity.dimension, UnitSystem::ip)}};
   }
   for (const Dimension dimension :
-       {Dimension::temperature_difference, Dimension::mass, Dimension::power, Dimension::mass_flow,
-        Dimension::specific_energy, Dimension::specific_entropy, Dimension::density,
-        Dimension::length, Dimension::volume, Dimension::time, Dimension::ratio}) {
+       {Dimension::temperature_difference, Dimension::pressure_difference, Dimension::mass,
+        Dimension::power, Dimension::mass_flow, Dimension::specific_energy,
+        Dimension::specific_entropy, Dimension::density, Dimension::length, Dimension::volume,
+        Dimension::time, Dimension::ratio}) {
     dimensions[std::string(name_of(dimension))] = {{"si", unit_json(dimension, UnitSystem::si)},
                                                    {"ip", unit_json(dimension, UnitSystem::ip)}};
   }

@@ -3,7 +3,6 @@
 #include "base/text.h"
 #include "demo/recording.h"
 #include "report/sheet_report.h"
-#include "scenario/examples.h"
 #include "server/answers.h"
 #include "server/cards.h"
 #include "server/sheets.h"
@@ -54,15 +53,11 @@ Result<StoredRecording> take_in_demo(Store& store) {
   if (!intake) return intake.error();
   if (Status s = add_file(store, *intake, "indoor.csv", files->indoor); !s) return s.error();
   if (Status s = add_file(store, *intake, "outdoor.csv", files->outdoor); !s) return s.error();
+  const std::string sheet = example_sheet("demo_office").value_or("");
+  if (Status s = store.set_intake_sheet(*intake, sheet); !s) return s.error();
   const Result<Intake> made = store.intake(*intake);
   if (!made) return made.error();
-  Result<StoredRecording> out = store.take_in(*intake, made->version, "Demo: a winter day", true);
-  if (!out) return out;
-  for (const EmbeddedFile& sheet : scenario::example_systems()) {
-    if (!sheet.name.ends_with("demo_office.toml")) continue;
-    if (Status s = store.set_sheet(out->id, std::string(sheet.text)); !s) return s.error();
-  }
-  return store.recording(out->id);
+  return store.take_in(*intake, made->version, "Demo: a winter day", true);
 }
 
 Response take_demo(Workbench& workbench, Call&) {

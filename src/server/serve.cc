@@ -3,6 +3,7 @@
 #include <cstdlib>
 
 #include "base/text.h"
+#include "server/memory.h"
 #include "server/workbench.h"
 
 namespace cw::server {
@@ -56,6 +57,7 @@ std::filesystem::path usual_folder() {
 
 Status serve(const ServeOptions& options,
              const std::function<void(const std::string&)>& listening) {
+  keep_memory_together();
   Result<std::unique_ptr<Store>> store = Store::open(options.folder);
   if (!store) return store.error();
   Workbench workbench(std::move(*store), Gate{}, options.upload_limit);

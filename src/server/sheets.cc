@@ -23,6 +23,13 @@ Status check_names_no_file(const System& system) {
   return Done{};
 }
 
+Result<System> system_of(const std::string& toml) {
+  Result<System> system = parse_system(toml, "sheet");
+  if (!system) return system;
+  if (Status s = check_names_no_file(*system); !s) return s.error();
+  return system;
+}
+
 Response sheet_refusal(const SheetReading& reading) {
   std::string out = "{\"error\":" + error_json(reading.errors.front()) + ",\"errors\":[";
   for (std::size_t i = 0; i < reading.errors.size(); ++i) {
@@ -35,6 +42,7 @@ Response sheet_refusal(const SheetReading& reading) {
 Response sheet_response(const std::string& toml, UnitSystem units) {
   const SheetReading reading = read_sheet_text(toml, "sheet");
   if (!reading.system) return sheet_refusal(reading);
+  if (Status s = check_names_no_file(*reading.system); !s) return error_response(422, s.error());
   const SheetReport report{*reading.system, units};
   return json_response("{\"toml\":" + json_text(toml) + ",\"sheet\":" + sheet_json(report) +
                        ",\"svg\":" + json_text(sheet_svg(report)) + "}\n");

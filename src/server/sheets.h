@@ -12,8 +12,12 @@ namespace cw::server {
 /// A system sheet of the program by its id ("demo_office").
 std::optional<std::string> example_sheet(const std::string& id);
 
-/// `{"toml", "sheet": <sheet --json>, "svg"}`, or 422 with all that is wrong.
+/// `{"toml", "sheet": <sheet --json>, "svg"}`, or 422 with all that is wrong; as system_of.
 Response sheet_response(const std::string& toml, UnitSystem units);
+
+/// The machine of a sheet that was sent, fit for judging and for the twin.
+/// @error as parse_system, check_names_no_file
+Result<System> system_of(const std::string& toml);
 
 /// Refuses a sheet that names a compressor's map: that is a file of this machine, which a sheet
 /// from elsewhere must not make the twin read.

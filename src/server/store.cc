@@ -325,6 +325,15 @@ Status Store::set_intake_map(const std::string& id, std::string map) {
   return Done{};
 }
 
+Status Store::set_intake_sheet(const std::string& id, std::string sheet) {
+  const std::lock_guard lock(mutex_);
+  Arriving* arriving = find_arriving(id);
+  if (arriving == nullptr) return no_such("intake");
+  arriving->intake.sheet = std::move(sheet);
+  ++arriving->intake.version;
+  return Done{};
+}
+
 Status Store::remove_intake(const std::string& id) {
   const std::lock_guard lock(mutex_);
   if (arriving_.erase(id) == 0) return no_such("intake");
@@ -356,10 +365,12 @@ Result<StoredRecording> Store::take_in(const std::string& id, std::uint64_t vers
   out.paths = intake.paths;
   out.said = intake.said;
   out.map = intake.map;
+  out.sheet = intake.sheet;
   const fs::path from = folder_ / "incoming" / id;
   const fs::path to = folder_ / "recordings" / id;
-  if (!out.map.empty()) {
-    if (Status s = write_file(from / "map.toml", out.map); !s) return s.error();
+  for (const auto& [file, text] : {std::pair{"map.toml", &out.map}, {"sheet.toml", &out.sheet}}) {
+    if (text->empty()) continue;
+    if (Status s = write_file(from / file, *text); !s) return s.error();
   }
   if (Status s = write_card(out, from); !s) return s.error();
   if (Status s = flush(from); !s) return s.error();

@@ -61,7 +61,8 @@ struct Intake {
   std::vector<std::filesystem::path> paths;
   StoredWords said;
   std::string map;
-  std::uint64_t version = 0;  ///< changes with files, words and map
+  std::string sheet;          ///< TOML of the system sheet; may be empty
+  std::uint64_t version = 0;  ///< changes with files, words, map and sheet
 };
 
 /// The folder in which the server keeps what it was given:
@@ -100,6 +101,7 @@ class Store {
   Status remove_file(const std::string& id, const std::string& name);
   Status set_intake_words(const std::string& id, StoredWords said);
   Status set_intake_map(const std::string& id, std::string map);
+  Status set_intake_sheet(const std::string& id, std::string sheet);
   Status remove_intake(const std::string& id);
   /// Makes a recording of it; when this returns it survives anything.
   /// @param version  of the intake that was read: a change since is inconsistent

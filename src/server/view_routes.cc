@@ -1,3 +1,5 @@
+#include <nlohmann/json.hpp>
+
 #include "report/channel_views.h"
 #include "report/check_report.h"
 #include "report/cycle_views.h"
@@ -55,6 +57,34 @@ Response with_sentences(Workbench& workbench, const Call& call, F&& use) {
 Response verdict(Workbench& workbench, Call& call) {
   return with_sentences(workbench, call, [](const Opened& opened) {
     return json_response(check_json(opened.report()));
+  });
+}
+
+Response diagnosis(Workbench& workbench, Call& call) {
+  const Result<UnitSystem> units = call.units();
+  if (!units) return error_response(400, units.error());
+  Result<std::string> json = workbench.diagnoses.json(
+      {call.parts.front(), call.value("sound").value_or("")}, *units, workbench.watch());
+  return json ? json_response(std::move(*json)) : error_response(json.error());
+}
+
+Response start_diagnosis(Workbench& workbench, Call& call) {
+  const auto body = nlohmann::json::parse(call.request.body, nullptr, false);
+  const bool known = body.is_object() &&
+                     (body.empty() || (body.size() == 1 && body.contains("sound") &&
+                                       (body["sound"].is_string() || body["sound"].is_null())));
+  if (!known) return bad_body();
+  Diagnoses::Question question{call.parts.front(), ""};
+  if (body.contains("sound") && body["sound"].is_string()) question.sound = body["sound"];
+  for (const std::string& id : {question.recording, question.sound}) {
+    if (id.empty()) continue;
+    const Result<StoredRecording> recording = workbench.store->recording(id);
+    if (!recording) return error_response(recording.error());
+  }
+  return workbench.start([&workbench, question](Job& job) -> Result<std::string> {
+    const auto json = workbench.diagnoses.json(question, UnitSystem::si, workbench.watch(&job));
+    if (!json) return json.error();
+    return "{\"recording\":\"" + question.recording + "\"}";
   });
 }
 
@@ -148,6 +178,8 @@ Response report(Workbench& workbench, Call& call) {
 
 constexpr Route routes[] = {
     {Method::get, "/api/recordings/{}/verdict", verdict},
+    {Method::get, "/api/recordings/{}/diagnosis", diagnosis},
+    {Method::post, "/api/recordings/{}/diagnosis", start_diagnosis, most_json},
     {Method::get, "/api/recordings/{}/channels", channels},
     {Method::get, "/api/recordings/{}/series", series},
     {Method::get, "/api/recordings/{}/phases", phases},

@@ -6,6 +6,7 @@
 #include <mutex>
 #include <string>
 
+#include "server/diagnoses.h"
 #include "server/gate.h"
 #include "server/http.h"
 #include "server/jobs.h"
@@ -28,6 +29,7 @@ class Workbench : public Front {
   Workbench(std::unique_ptr<Store> the_store, Gate the_gate, std::uint64_t the_upload_limit)
       : store(std::move(the_store)),
         library(*store),
+        diagnoses(*store, library),
         gate(std::move(the_gate)),
         upload_limit(the_upload_limit) {}
   ~Workbench() override { end(); }
@@ -45,6 +47,7 @@ class Workbench : public Front {
 
   const std::unique_ptr<Store> store;
   Library library;
+  Diagnoses diagnoses;
   Gate gate;  ///< its port is set before the server runs
   Jobs jobs;
   const std::uint64_t upload_limit;  ///< of one file [bytes]

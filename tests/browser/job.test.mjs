@@ -3,9 +3,8 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { commandLine, demo, goTo, openPage, root, settled, startBrowser, startServer } from "./lib.mjs";
+import { commandLine, data, demo, demoSheet, drop, goTo, openPage, plain, sentence, settled, shownVerdict, startBrowser, startServer } from "./lib.mjs";
 
-const data = join(root, "tests/browser/data");
 let server;
 let browser;
 before(async () => {
@@ -17,43 +16,11 @@ after(async () => {
   await server?.stop();
 });
 
-/** Drops a file on the page as a hand would: an event with the file in it, not a chosen path. */
-async function drop(page, file) {
-  const text = readFileSync(join(data, file), "utf8");
-  const transfer = await page.evaluateHandle(
-    ([name, content]) => {
-      const t = new DataTransfer();
-      t.items.add(new File([content], name, { type: "text/csv" }));
-      return t;
-    },
-    [file, text],
-  );
-  await page.dispatchEvent(".drop", "drop", { dataTransfer: transfer });
-}
-
-const plain = (text) => text.replaceAll(/[\s\u00a0\u202f]+/g, " ").trim();
-
-async function shownVerdict(page) {
-  await settled(page);
-  return {
-    word: plain(await page.locator("h1 .mark").innerText()),
-    healthy: plain(await page.locator("h1 .answer").innerText()),
-    wrong: (await page.locator("h2:has-text('What is wrong') + ol .finding p").allInnerTexts()).map(plain),
-    open: (await page.locator("h2:has-text('could not be judged') + ol .finding p").allInnerTexts()).map(plain),
-  };
-}
-
-/** A sentence of the command line as the page shows it: the verdict's word stands apart as a mark. */
-function sentence(text) {
-  const bare = plain(text).replace(/^(fault|watch|unproven): /, "");
-  return bare.charAt(0).toUpperCase() + bare.slice(1);
-}
-
 for (const units of ["si", "ip"]) {
   test(`from a dropped file to a saved report, ${units}`, async () => {
     const { page, trouble, close } = await openPage(browser, server);
     await goTo(page, server, `#/recordings?u=${units}`);
-    await drop(page, "roof_log.csv");
+    await drop(page, [join(data, "roof_log.csv")]);
     await page.waitForSelector("h1:has-text('What was understood')");
     assert.match(await page.locator(".lead").innerText(), /18 channels are understood/);
     await page.getByLabel("Name", { exact: true }).fill(`Roof ${units}`);
@@ -75,7 +42,7 @@ for (const units of ["si", "ip"]) {
     const start = expected.span.start.slice(11, 16);
     assert.ok(!(await page.locator(".controls .soft").innerText()).includes(`${start} to`), "the evidence fills the picture");
 
-    await page.keyboard.press("9");
+    await page.keyboard.press("0");
     await page.waitForSelector("iframe.paper");
     await settled(page);
     await page.getByLabel("Remarks").fill("Tried <on> a roof.");
@@ -96,7 +63,7 @@ for (const units of ["si", "ip"]) {
 test("headers in plain words are confirmed by clicking, and the second time the map is known", async () => {
   const { page, trouble, close } = await openPage(browser, server);
   await goTo(page, server, "#/recordings");
-  await drop(page, "plain_words.csv");
+  await drop(page, [join(data, "plain_words.csv")]);
   await page.waitForSelector("h1:has-text('What was understood')");
   await page.getByRole("button", { name: /Yes to all \d+ that are likely/ }).click();
   await page.waitForFunction(() => /^([5-9]|1\d) channels/.test(document.querySelector(".lead")?.textContent ?? ""));
@@ -112,7 +79,7 @@ test("headers in plain words are confirmed by clicking, and the second time the 
   await page.getByRole("button", { name: "Take it in and judge it" }).click();
   await page.waitForSelector("h1 .mark");
   await goTo(page, server, "#/recordings");
-  await drop(page, "plain_words.csv");
+  await drop(page, [join(data, "plain_words.csv")]);
   await page.waitForSelector(".is:has-text('indoor.1.gas_pipe_temperature')", { timeout: 30000 });
   await page.getByRole("button", { name: "Leave it" }).click();
   await page.waitForSelector(".drop");
@@ -130,7 +97,7 @@ test("the demo's verdict is the command line's, in both unit systems, by the swi
       await page.getByRole("button", { name: "inch-pound" }).click();
       await page.waitForFunction(() => document.querySelector(".findings")?.textContent?.includes("°F"));
     }
-    const expected = JSON.parse(commandLine("check", demo, "--json", "--units", units));
+    const expected = JSON.parse(commandLine("check", demo, "--system", demoSheet, "--json", "--units", units));
     const shown = await shownVerdict(page);
     assert.equal(shown.word, expected.verdict);
     assert.deepEqual(shown.wrong, expected.answers.wrong.map(sentence));

@@ -3,11 +3,14 @@ import { execFileSync, spawn } from "node:child_process";
 import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 
 export const root = process.env.CW_SOURCE ?? join(import.meta.dirname ?? new URL(".", import.meta.url).pathname, "../..");
-export const program = process.env.CW_PROGRAM ?? join(root, "build/ci/src/cli/coilwright");
+export const program = process.env.CW_PROGRAM ?? join(root, "build/ci/coilwright");
 export const demo = process.env.CW_DEMO ?? join(root, "build/ci/demo");
+export const data = join(root, "tests/browser/data");
+/** The system sheet of the demo's machine. */
+export const demoSheet = join(root, "data/systems/demo_office.toml");
 const require = createRequire(join(root, "web/package.json"));
 const { chromium } = require("playwright-core");
 const axeSource = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
@@ -40,6 +43,7 @@ export async function startServer() {
   return {
     address,
     folder,
+    pid: child.pid,
     async stop() {
       const ended = new Promise((resolve) => child.on("exit", resolve));
       child.kill("SIGTERM");
@@ -83,11 +87,13 @@ export async function goTo(page, server, hash) {
 }
 
 export async function settled(page) {
-  await page.waitForSelector("#main h1, #main .trouble", { timeout: 60000 });
-  await page.waitForFunction(() => !document.querySelector("#main .working"), undefined, { timeout: 60000 });
+  // Guards against hanging, no measurements: looking for causes takes its time on a busy machine.
+  const timeout = 240000;
+  await page.waitForSelector("#main h1, #main .trouble", { timeout });
+  await page.waitForFunction(() => !document.querySelector("#main .working"), undefined, { timeout });
   // A view that has just come may ask for more at once; what the twin is asked in the background may go on.
   await page.waitForTimeout(200);
-  await page.waitForFunction(() => !document.querySelector("#main .working"), undefined, { timeout: 60000 });
+  await page.waitForFunction(() => !document.querySelector("#main .working"), undefined, { timeout });
 }
 
 /** Findings of axe that are serious or worse, in words. */
@@ -101,4 +107,61 @@ export async function seriousFindings(page) {
       .map((v) => `${v.id}: ${v.help}: ${v.nodes.slice(0, 4).map((n) => n.html.slice(0, 160)).join(" | ")}`);
   });
   return result;
+}
+
+/** Drops files on the page as a hand would: an event with the files in it, not chosen paths. */
+export async function drop(page, files) {
+  const transfer = await page.evaluateHandle(
+    (all) => {
+      const t = new DataTransfer();
+      for (const [name, content] of all) t.items.add(new File([content], name, { type: "text/plain" }));
+      return t;
+    },
+    files.map((file) => [basename(file), readFileSync(file, "utf8")]),
+  );
+  await page.dispatchEvent(".drop", "drop", { dataTransfer: transfer });
+}
+
+async function post(server, path, body) {
+  const answer = await fetch(server.address + path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
+  return answer.json();
+}
+
+/** The demo recording, taken in. */
+export async function demoId(server) {
+  return (await post(server, "/api/recordings/demo", {})).id;
+}
+
+/** Takes in files by name and text; gives the recording's id. */
+export async function takeIn(server, name, files) {
+  const { id } = await post(server, "/api/intake", {});
+  for (const [file, body] of Object.entries(files)) {
+    const put = await fetch(`${server.address}/api/intake/${id}/files/${file}`, { method: "PUT", body });
+    if (!put.ok) throw new Error(await put.text());
+  }
+  const { job } = await post(server, `/api/intake/${id}/read`, { name });
+  for (;;) {
+    const now = await (await fetch(`${server.address}/api/jobs/${job}`)).json();
+    if (now.state === "done") return now.result.recording;
+    if (now.state !== "running") throw new Error(JSON.stringify(now));
+    await new Promise((r) => setTimeout(r, 100));
+  }
+}
+
+export const plain = (text) => text.replaceAll(/[\s\u00a0\u202f]+/g, " ").trim();
+
+export async function shownVerdict(page) {
+  await settled(page);
+  return {
+    word: plain(await page.locator("h1 .mark").innerText()),
+    healthy: plain(await page.locator("h1 .answer").innerText()),
+    wrong: (await page.locator("h2:has-text('What is wrong') + ol .finding p").allInnerTexts()).map(plain),
+    open: (await page.locator("h2:has-text('could not be judged') + ol .finding p").allInnerTexts()).map(plain),
+  };
+}
+
+/** A sentence of the command line as the page shows it: the verdict's word stands apart as a mark. */
+export function sentence(text) {
+  const bare = plain(text).replace(/^(fault|watch|unproven): /, "");
+  return bare.charAt(0).toUpperCase() + bare.slice(1);
 }

@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { goTo, openPage, seriousFindings, settled, startBrowser, startServer } from "./lib.mjs";
 
-const views = ["recordings", "verdict", "time", "cycle", "circuit", "units", "whatif", "fieldwork", "report"];
+const views = ["recordings", "verdict", "causes", "time", "cycle", "circuit", "units", "whatif", "fieldwork", "report"];
 let server;
 let browser;
 let id;
@@ -35,13 +35,17 @@ for (const theme of ["light", "dark", "sun"]) {
   });
 }
 
-test("no page is wider than its screen", async () => {
+test("no page is wider than its screen, and every way is in sight", async () => {
   for (const width of [1440, 1024, 768]) {
     const { page, close } = await openPage(browser, server, { viewport: { width, height: 1000 } });
+    // The largest letters of the three.
+    await page.addInitScript(() => localStorage.setItem("coilwright.theme", "sun"));
     for (const view of views) {
       await goTo(page, server, `#/${view}?r=${id}`);
       const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
       assert.ok(over <= 0, `${view} at ${width}: ${over} px too wide`);
+      const ways = await page.locator(".ways").evaluate((e) => e.scrollWidth - e.clientWidth);
+      assert.ok(ways <= 0, `${view} at ${width}: the ways are ${ways} px too wide`);
     }
     await close();
   }
@@ -70,11 +74,11 @@ test("the keyboard reaches every view, moves the cursor and works the time line"
   const { page, trouble, close } = await openPage(browser, server);
   await goTo(page, server, `#/verdict?r=${id}`);
   for (const [i, view] of views.entries()) {
-    await page.keyboard.press(String(i + 1));
+    await page.keyboard.press(String((i + 1) % 10));
     await page.waitForFunction((v) => location.hash.startsWith(`#/${v}`), view);
     await settled(page);
   }
-  await page.keyboard.press("3");
+  await page.keyboard.press("4");
   await page.waitForSelector(".stage-lane canvas");
   await settled(page);
   const slider = page.getByRole("slider", { name: "Cursor in the recording" });
@@ -87,7 +91,7 @@ test("the keyboard reaches every view, moves the cursor and works the time line"
   const whole = await told();
   await page.keyboard.press("+");
   await page.waitForFunction((t) => document.querySelector(".controls .soft").textContent !== t, whole);
-  await page.keyboard.press("0");
+  await page.keyboard.press("w");
   await page.waitForFunction((t) => document.querySelector(".controls .soft").textContent === t, whole);
   await page.keyboard.press("u");
   await page.waitForFunction(() => location.hash.includes("u=ip"));

@@ -17,6 +17,7 @@ using testing::HasSubstr;
 using testing::StartsWith;
 
 const std::string demo_folder = std::string(CW_BINARY_ROOT) + "/demo";
+const std::string demo_sheet = std::string(CW_SOURCE_ROOT) + "/data/systems/demo_office.toml";
 
 class Routes : public test::Served {};
 
@@ -27,6 +28,7 @@ TEST_F(Routes, AboutSaysHowNumbersAreShown) {
   // 32 degF is 273.15 K (NIST SP 811, B.8).
   EXPECT_NEAR((273.15 - degF["offset"].get<double>()) / degF["scale"].get<double>(), 32.0, 1e-9);
   EXPECT_EQ(about["dimensions"]["pressure"]["si"]["digits"], 0);
+  EXPECT_EQ(about["dimensions"]["pressure_difference"]["si"]["symbol"], "kPa");
   EXPECT_GE(about["examples"].size(), 3U);
   EXPECT_FALSE(about["cautions"].empty());
 }
@@ -51,17 +53,109 @@ TEST_F(Routes, TheVerdictIsTheCommandLinesInBothUnitSystems) {
   for (const std::string units : {"si", "ip"}) {
     const Answer verdict = client->get("/api/recordings/" + id + "/verdict?units=" + units);
     EXPECT_EQ(verdict.status, 200);
-    EXPECT_EQ(verdict.body,
-              program("check --no-cache --json --units " + units + " " + demo_folder));
+    EXPECT_EQ(verdict.body, program("check --no-cache --json --system " + demo_sheet + " --units " +
+                                    units + " " + demo_folder));
   }
   EXPECT_EQ(client->get("/api/recordings/" + id + "/verdict?units=stone").status, 400);
+}
+
+TEST_F(Routes, TheVerdictFollowsTheSheet) {
+  const std::string at = "/api/recordings/" + demo();
+  const std::string with = client->get(at + "/verdict").body;
+  EXPECT_THAT(Json::parse(with)["system"]["name"].get<std::string>(), HasSubstr("ffice"));
+  EXPECT_EQ(client->ask("DELETE", at + "/sheet").status, 204);
+  EXPECT_TRUE(get(at)["summary"].is_null()) << "what was judged with the sheet does not hold";
+  const std::string without = client->get(at + "/verdict").body;
+  EXPECT_EQ(without, program("check --no-cache --json " + demo_folder));
+  EXPECT_FALSE(get(at)["summary"].is_null());
+  // A sheet of a site that is high up: gauge pressures of the log mean something else there.
+  std::string high = slurp(demo_sheet);
+  const std::size_t site = high.find("[site]");
+  ASSERT_NE(site, std::string::npos);
+  const std::size_t altitude = high.find("altitude", site);
+  ASSERT_NE(altitude, std::string::npos);
+  high.replace(altitude, high.find('\n', altitude) - altitude, "altitude = \"2000 m\"");
+  json("PUT", at + "/sheet", 200, high);
+  EXPECT_EQ(client->get(at + "/verdict").body,
+            program("check --no-cache --json --system " + scratch.file("high.toml", high) + " " +
+                    demo_folder));
+}
+
+TEST_F(Routes, ASheetThatCameInWithTheLogIsInForceAtOnce) {
+  const std::string id = intake();
+  const std::string at = "/api/intake/" + id;
+  for (const std::string file : {"indoor.csv", "outdoor.csv"}) {
+    EXPECT_EQ(client->ask("PUT", at + "/files/" + file, slurp(demo_folder + "/" + file)).status,
+              201);
+  }
+  EXPECT_GE(json("PUT", at + "/sheet", 422, "a = 1\nb = 2\n")["errors"].size(), 2U);
+  EXPECT_EQ(get(at)["has_sheet"], false);
+  json("PUT", at + "/sheet", 200, slurp(demo_sheet));
+  EXPECT_EQ(get(at)["has_sheet"], true);
+  ASSERT_THAT(read(id), StartsWith("event: done\n"));
+  stop();
+  start();
+  EXPECT_EQ(get("/api/recordings/" + id)["has_sheet"], true);
+  EXPECT_EQ(client->get("/api/recordings/" + id + "/verdict").body,
+            program("check --no-cache --json --system " + demo_sheet + " " + demo_folder));
+}
+
+TEST_F(Routes, TheDiagnosisIsTheCommandLinesInBothUnitSystems) {
+  const std::string id = demo();
+  const std::string at = "/api/recordings/" + id + "/diagnosis";
+  EXPECT_THAT(end_of(json("POST", at, 202, "{}")["job"]), StartsWith("event: done\n"));
+  const std::string command = "diagnose --no-cache --json --system " + demo_sheet;
+  for (const std::string units : {"si", "ip"}) {
+    EXPECT_EQ(client->get(at + "?units=" + units).body,
+              program(command + " --units " + units + " " + demo_folder));
+  }
+  // The same log as if it were from when the machine was sound; its own sheet is the first one's.
+  const std::string sound = intake();
+  for (const std::string file : {"indoor.csv", "outdoor.csv"}) {
+    client->ask("PUT", "/api/intake/" + sound + "/files/" + file, slurp(demo_folder + "/" + file));
+  }
+  ASSERT_THAT(read(sound), StartsWith("event: done\n"));
+  const std::string compared = client->get(at + "?sound=" + sound).body;
+  EXPECT_EQ(compared, program(command + " --sound " + demo_folder + " " + demo_folder));
+  EXPECT_EQ(Json::parse(compared)["compared_with_sound"], true);
+}
+
+TEST_F(Routes, ADiagnosisThatMakesNoSenseIsRefused) {
+  const std::string id = demo();
+  const std::string at = "/api/recordings/" + id + "/diagnosis";
+  json("POST", at, 400, "[]");
+  json("POST", at, 400, R"({"sound": 3})");
+  json("POST", at, 400, R"({"noise": "x"})");
+  json("POST", at, 404, R"({"sound": "nothing"})");
+  json("POST", "/api/recordings/nothing/diagnosis", 404, "{}");
+  EXPECT_EQ(get(at + "?sound=" + id, 422)["error"]["where"], "sound");
+  json("PUT", "/api/recordings/" + id + "/options", 200, R"({"refrigerant": "R-32"})");
+  EXPECT_EQ(get(at, 422)["error"]["where"], "refrigerant");
+}
+
+TEST_F(Routes, WhoAsksWhileADiagnosisIsMadeGetsTheSame) {
+  const std::string at = "/api/recordings/" + demo() + "/diagnosis";
+  const std::string first = json("POST", at, 202, "{}")["job"];
+  const std::string second = json("POST", at, 202, "{}")["job"];
+  // Whichever of them makes it, the other one does not depend on its end.
+  EXPECT_EQ(client->ask("DELETE", "/api/jobs/" + first).status, 202);
+  EXPECT_THAT(end_of(second), StartsWith("event: done\n"));
+  EXPECT_THAT(end_of(first), StartsWith("event: cancelled\n"));
+}
+
+TEST_F(Routes, ADiagnosisCanBeCancelled) {
+  const std::string at = "/api/recordings/" + demo() + "/diagnosis";
+  const std::string job = json("POST", at, 202, "{}")["job"];
+  EXPECT_EQ(client->ask("DELETE", "/api/jobs/" + job).status, 202);
+  EXPECT_THAT(end_of(job), StartsWith("event: cancelled\n"));
 }
 
 TEST_F(Routes, TheReportIsTheCommandLinesInBothUnitSystems) {
   const std::string at = "/api/recordings/" + demo() + "/report?";
   const std::string file = scratch.path("report.html");
   for (const std::string units : {"si", "ip"}) {
-    program("check --no-cache --units " + units + " --html " + file + " " + demo_folder);
+    program("check --no-cache --system " + demo_sheet + " --units " + units + " --html " + file +
+            " " + demo_folder);
     const Answer report = client->get(at + "format=html&units=" + units);
     EXPECT_EQ(report.body, slurp(file));
     EXPECT_THAT(report.header("Content-Security-Policy"), HasSubstr("frame-ancestors 'self'"));
@@ -208,7 +302,8 @@ TEST_F(Routes, OptionsChangeTheVerdictAsTheFlagsDo) {
   const std::string at = "/api/recordings/" + id;
   json("PUT", at + "/options", 200, R"({"target": "115F", "altitude": "1600m"})");
   EXPECT_EQ(client->get(at + "/verdict").body,
-            program("check --no-cache --json --target 115F --altitude 1600m " + demo_folder));
+            program("check --no-cache --json --target 115F --altitude 1600m --system " +
+                    demo_sheet + " " + demo_folder));
   EXPECT_EQ(json("PUT", at + "/options", 422, R"({"target": "2000F"})")["error"]["where"],
             "--target");
   EXPECT_THAT(
@@ -235,6 +330,20 @@ TEST_F(Routes, TheSheetIsTheCommandLines) {
   EXPECT_EQ(client->get("/api/recordings/" + id + "/sheet").status, 404);
   EXPECT_EQ(get("/api/examples/minimal/sheet")["sheet"]["schema"], "coilwright.sheet/1");
   EXPECT_EQ(client->get("/api/examples/nothing/sheet").status, 404);
+}
+
+TEST_F(Routes, SheetsMayNotNameFilesOfThisMachine) {
+  std::string sheet = slurp(std::string(CW_SOURCE_ROOT) + "/data/systems/minimal.toml");
+  sheet.insert(sheet.find("[[outdoor]]") + 11, "\ncompressor = { map = \"/etc/passwd\" }");
+  const std::string id = demo();
+  for (const std::string& at : {"/api/recordings/" + id, "/api/intake/" + intake()}) {
+    const Json refused = json("PUT", at + "/sheet", 422, sheet);
+    EXPECT_EQ(refused["error"]["code"], "unsupported");
+    EXPECT_THAT(refused["error"]["where"].get<std::string>(), HasSubstr("compressor"));
+  }
+  // One that an earlier version took is not read either.
+  ASSERT_TRUE(workbench->store->set_sheet(id, sheet).has_value());
+  EXPECT_EQ(get("/api/recordings/" + id + "/verdict", 422)["error"]["code"], "unsupported");
 }
 
 TEST_F(Routes, FieldworkIsTheCommandLines) {

@@ -1,20 +1,22 @@
 import { useEffect, useState } from "preact/hooks";
 import type { ComponentType } from "preact";
-import { getJson, failureOf } from "./api/client.ts";
-import type { About, Failure } from "./api/types.ts";
+import { getJson, failureOf, useJson } from "./api/client.ts";
+import type { About, Failure, RecordingInfo } from "./api/types.ts";
 import { useCell } from "./base/cell.ts";
 import { address, arrivals, go, linkTo, note, unitSystem, views, type View } from "./base/route.ts";
 import { setDimensions } from "./base/units.ts";
-import { Choice, Trouble, Working } from "./part/bits.tsx";
+import { Choice, Fold, Trouble, Working } from "./part/bits.tsx";
 import { Keys } from "./part/keys.tsx";
 import { Ribbon } from "./part/ribbon.tsx";
 import { RecordingContext, about, settleOn, useOpening } from "./part/session.ts";
+import { SiteOf } from "./part/site.tsx";
 import { theme, themes } from "./part/theme.ts";
 import { RecordingsView } from "./view/recordings.tsx";
 import { VerdictView } from "./view/verdict.tsx";
 
 // What is not needed for the first answer comes when it is asked for.
 const later: Partial<Record<View, () => Promise<ComponentType>>> = {
+  causes: async () => (await import("./view/causes.tsx")).CausesView,
   time: async () => (await import("./view/timeline.tsx")).TimelineView,
   cycle: async () => (await import("./view/cycle.tsx")).CycleView,
   circuit: async () => (await import("./view/circuit.tsx")).CircuitView,
@@ -29,8 +31,8 @@ const come = new Map<View, ComponentType>([
 ]);
 
 /** Views that show a recording; the others work without one. */
-const ofRecording: readonly View[] = ["verdict", "time", "cycle", "circuit", "units", "report"];
-const withRibbon: readonly View[] = ["verdict", "time", "cycle", "circuit", "units"];
+const ofRecording: readonly View[] = ["verdict", "causes", "time", "cycle", "circuit", "units", "report"];
+const withRibbon: readonly View[] = ["verdict", "causes", "time", "cycle", "circuit", "units"];
 
 function Body({ view }: { view: View }) {
   const [, setTurn] = useState(0);
@@ -49,6 +51,27 @@ function Body({ view }: { view: View }) {
   const View = come.get(view);
   if (error) return <Trouble error={error} />;
   return View ? <View /> : <Working />;
+}
+
+/** A recording that cannot be judged as it stands: what was said of it can be corrected here. */
+function NotOpened({ error, recording }: { error: Failure; recording: string }) {
+  const info = useJson<RecordingInfo>(`/api/recordings/${recording}`).data;
+  return (
+    <>
+      <Trouble error={error}>
+        <p>
+          <a class="button" href={linkTo("recordings")}>
+            Go to the recordings
+          </a>
+        </p>
+      </Trouble>
+      {info ? (
+        <Fold title={`Machine and site of ${info.name}`} open>
+          <SiteOf info={info} />
+        </Fold>
+      ) : null}
+    </>
+  );
 }
 
 function Guarded({ view, recording }: { view: View; recording: string | undefined }) {
@@ -87,13 +110,7 @@ function Guarded({ view, recording }: { view: View; recording: string | undefine
             </p>
           </div>
         ) : error ? (
-          <Trouble error={error}>
-            <p>
-              <a class="button" href={linkTo("recordings")}>
-                Go to the recordings
-              </a>
-            </p>
-          </Trouble>
+          <NotOpened error={error} recording={recording} />
         ) : open && settled === open.info.id ? (
           <Body view={view} />
         ) : (

@@ -1,13 +1,15 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import type { Check, SheetJson, SurveyFile } from "../src/api/types.ts";
+import type { Check, Diagnosis, SheetJson, SurveyFile } from "../src/api/types.ts";
+import { percentText, ranked } from "../src/base/causes.ts";
 import { behind, sceneOf, withoutWord } from "../src/base/findings.ts";
 import { withUnit, fieldKinds } from "../src/base/fields.ts";
 import { accepted, bareLines, emptyDraft, headersKey, likely, mapText, tomlText, withColumn } from "../src/base/mapdraft.ts";
 import { networkOf } from "../src/base/network.ts";
-import { compose, type Page } from "../src/base/report.ts";
+import { compose, undressed, type Page } from "../src/base/report.ts";
 import { askOf, faultsOf, steps, type Wish } from "../src/base/twinask.ts";
 import { flatNames } from "../src/base/names.ts";
+import { pauseFor } from "../src/part/answer.ts";
 
 const proposal = (kind: string, column: string, toml: string, confidence = 0.9) => ({ kind, column, what: "", confidence, evidence: "", toml });
 
@@ -119,4 +121,30 @@ test("a healthy wish asks for no fault, a fault only where it is", () => {
   const faults = faultsOf({ ...wish, module: { coil_blocked: 0.3, fan_lost: 0 }, unitAt: 1, unit: { valve_stuck: 0.1 } }, 2);
   assert.deepEqual(faults, { modules: [{ coil_blocked: 0.3 }, {}], units: [{}, { valve_stuck: 0.1 }] });
   assert.deepEqual(steps(0, 10, 3), [0, 5, 10]);
+});
+
+test("causes stand with nothing and something else among them, by probability", () => {
+  const d = {
+    causes: [
+      { cause: "undercharge", place: "system", probability: 0.6 },
+      { cause: "filter", place: "indoor.3", probability: 0.05 },
+    ],
+    healthy: 0.3,
+    unknown: 0.05,
+  } as unknown as Diagnosis;
+  assert.deepEqual(ranked(d).map((r) => r.key), ["undercharge@system", "healthy", "filter@indoor.3", "unknown"]);
+  assert.deepEqual([0, 0.004, 0.045, 0.5, 0.996, 1].map(percentText), ["0 %", "under 1 %", "5 %", "50 %", "over 99 %", "100 %"]);
+});
+
+test("what takes long to answer is asked for less often", () => {
+  assert.equal(pauseFor(250, undefined), 250);
+  assert.equal(pauseFor(250, 40), 250);
+  assert.equal(pauseFor(250, 2000), 1000);
+  assert.equal(pauseFor(250, 60_000), 1500);
+});
+
+test("styles are cut from a page of paper, whatever stands in them", () => {
+  const { bare, style } = undressed('<head><style media="print">a{b:c}</style><title>t</title></head><svg><STYLE>\nd{}</STYLE ></svg><p style-x>');
+  assert.equal(bare, "<head><title>t</title></head><svg></svg><p style-x>");
+  assert.equal(style, "a{b:c}\n\nd{}");
 });

@@ -129,6 +129,7 @@ export interface VerdictJson {
   judged_verdict: Verdict;
   answers: { healthy: string; wrong: string[]; not_judged: string[] };
   refrigerant: string | { name?: string };
+  system: { name: string; lines: string[] } | null;
   recordings: { file: string; hash: string; bytes: number; rows: number }[];
   span: { start: string; end: string; rows: number };
   assumptions: string[];
@@ -395,4 +396,78 @@ export interface Progress {
   what: string;
   rate?: string;
   text?: string;
+}
+
+/** One reading that speaks for or against a cause; docs/user/diagnose.md. */
+export interface Point {
+  what: string;
+  dimension: string;
+  seen: number | null;
+  healthy: number | null;
+  with_cause: number | null;
+  uncertainty: number | null;
+  relative: boolean;
+}
+
+export interface Cause {
+  cause: string;
+  title: string;
+  place: string;
+  probability: number | null;
+  severity: number | null;
+  severity_text: string;
+  for: Point[];
+  against: Point[];
+  checks: string[];
+  cannot_be_told_from: string[];
+  owner: string;
+  look: string;
+}
+
+export interface ChargeAnswer {
+  verdict: "estimated" | "unproven";
+  sheet_kg: number | null;
+  because: string;
+  kg?: number | null;
+  low_kg?: number | null;
+  high_kg?: number | null;
+}
+
+export interface DesignDay {
+  mode: string;
+  outdoor_temperature: number | null;
+  machine: string;
+  verdict: "calculated" | "unproven";
+  capacity_W?: number | null;
+  healthy_capacity_W?: number | null;
+  discharge_temperature?: number | null;
+  discharge_limit?: number | null;
+  slowed_by_a_limit?: boolean;
+  accumulator_level?: number | null;
+}
+
+export interface Diagnosis {
+  answer: string;
+  named: string | null;
+  unproven: string | null;
+  system: string | null;
+  generic: boolean;
+  compared_with_sound: boolean;
+  moments: { start: string; end: string; phase: string; outdoor_temperature: number | null; units_calling: number }[];
+  readings: number;
+  healthy: number | null;
+  unknown: number | null;
+  healthy_misfit: number | null;
+  causes: Cause[];
+  two_at_once: { first: string; second: string; probability: number }[];
+  not_calculated: string[];
+  next: { test: string; do: string; place: string | null; effort_s: number; information_bits: number }[];
+  charge: ChargeAnswer | null;
+  inventory: { part: string; kg: number | null; low_kg: number | null; high_kg: number | null }[];
+  design_days: DesignDay[];
+  assumptions: number;
+  notes: string[];
+  calibrated_on: string;
+  prior_source: string;
+  cautions: string[];
 }

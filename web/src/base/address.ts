@@ -1,6 +1,7 @@
 export const views = [
   ["recordings", "Recordings"],
   ["verdict", "Verdict"],
+  ["causes", "Causes"],
   ["time", "Time line"],
   ["cycle", "Cycle"],
   ["circuit", "Circuit"],

@@ -15,9 +15,21 @@ function keyOf(title: string): string {
   return title.toLowerCase().replaceAll(/\(.*?\)/g, "").trim().replaceAll(/[^a-z0-9]+/g, "-").replaceAll(/^-|-$/g, "");
 }
 
+/**
+ * A page of paper of the program without its styles, and these. Cut from the text: even in a document that is only read,
+ * the policy of our page refuses what becomes a style.
+ */
+export function undressed(html: string): { bare: string; style: string } {
+  const styles: string[] = [];
+  const bare = html.replaceAll(/<style\b[^>]*>([^]*?)<\/style\s*>/gi, (_, style: string) => {
+    styles.push(style);
+    return "";
+  });
+  return { bare, style: styles.join("\n") };
+}
+
 /** The page of the check in its parts: what stands before the second heading of a section always goes along. */
-export function partsOf(document: Document): Page {
-  const style = [...document.querySelectorAll("style")].map((s) => s.textContent ?? "").join("\n");
+export function partsOf(document: Document, style: string): Page {
   const main = document.querySelector("main") ?? document.body;
   const parts: Part[] = [];
   for (const element of main.children) {

@@ -14,6 +14,14 @@ export interface Told<T> {
 /** For forms whose answer is `slow`. */
 export const stillWorking = "Working on what was typed last. What stands below, if anything, is for what was there before.";
 
+/** How long answers took, by path [ms]: what takes long is not asked for at each letter. */
+const took = new Map<string, number>();
+
+/** The time without a change before it is asked: half of what the answer takes, within reason. */
+export function pauseFor(usual_ms: number, took_ms: number | undefined): number {
+  return Math.max(usual_ms, Math.min(1500, 0.5 * (took_ms ?? 0)));
+}
+
 /** What the server says to a body, a moment after its last change; nothing for an empty body. */
 export function useAnswer<T>(path: string, body: string, pause_ms = 250): Told<T> {
   const [told, setTold] = useState<Told<T>>({ busy: body !== "", slow: false });
@@ -24,11 +32,14 @@ export function useAnswer<T>(path: string, body: string, pause_ms = 250): Told<T
     }
     const stop = new AbortController();
     setTold((t) => ({ ...t, busy: true, slow: false }));
+    const pause = pauseFor(pause_ms, took.get(path));
     const patience = setTimeout(() => setTold((t) => ({ ...t, slow: true })), pause_ms + 700);
     const timer = setTimeout(() => {
+      const since = performance.now();
       sendJson<T>("POST", path, JSON.parse(body), stop.signal).then(
         (answer) => {
           clearTimeout(patience);
+          took.set(path, performance.now() - since);
           setTold({ answer, busy: false, slow: false });
         },
         (e: unknown) => {
@@ -37,7 +48,7 @@ export function useAnswer<T>(path: string, body: string, pause_ms = 250): Told<T
           setTold(({ answer }) => ({ ...(answer ? { answer } : {}), error: failureOf(e), busy: false, slow: false }));
         },
       );
-    }, pause_ms);
+    }, pause);
     return () => {
       clearTimeout(patience);
       clearTimeout(timer);

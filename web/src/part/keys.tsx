@@ -3,7 +3,7 @@ import { address, note, unitSystem, views, type View } from "../base/route.ts";
 import { theme } from "./theme.ts";
 
 const rows: readonly (readonly [string, string])[] = [
-  ["1 … 9", "the views, in the order of the list"],
+  ["1 … 9, 0", "the views, in the order of the list"],
   ["u", "SI or inch-pound"],
   ["d", "light, dark, sun"],
   ["← →", "on the strip or the time line: cursor by one reading; with Shift by an hour"],
@@ -11,7 +11,7 @@ const rows: readonly (readonly [string, string])[] = [
   ["Home, End", "cursor to the beginning, to the end"],
   ["+ −", "time line: closer, wider"],
   ["[ ]", "time line: earlier, later"],
-  ["0", "time line: the whole recording"],
+  ["w", "time line: the whole recording"],
   ["p", "cycle: play, stop"],
   ["?", "this list"],
 ];
@@ -28,7 +28,7 @@ export function Keys({ onGo }: { onGo: (view: View) => void }) {
   useEffect(() => {
     const press = (event: KeyboardEvent) => {
       if (event.ctrlKey || event.altKey || event.metaKey || typing(event.target)) return;
-      const digit = /^[1-9]$/.test(event.key) ? views[Number(event.key) - 1] : undefined;
+      const digit = /^[0-9]$/.test(event.key) ? views[(Number(event.key) + 9) % 10] : undefined;
       if (digit) onGo(digit[0]);
       else if (event.key === "u") {
         note({ u: unitSystem(address.get()) === "ip" ? undefined : "ip" });

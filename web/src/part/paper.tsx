@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { Cell } from "../base/cell.ts";
+import { undressed } from "../base/report.ts";
 
 /** Sheets that were filled in here, ready to go into a report; lost when the page is closed. */
 export interface KeptSheet {
@@ -13,6 +14,13 @@ export function keepSheet(sheet: KeptSheet): void {
   keptSheets.set([...keptSheets.get().filter((s) => s.key !== sheet.key), sheet]);
 }
 
+/** Puts styles on a frame's document through the object model, which the policy allows. */
+function dress(frame: Window & typeof globalThis, style: string): void {
+  const sheet = new frame.CSSStyleSheet();
+  sheet.replaceSync(style);
+  frame.document.adoptedStyleSheets = [sheet];
+}
+
 /** A page of paper in a frame without scripts; `print` of the frame prints it alone. */
 export function Paper({ html, title, onFrame }: {
   html: string;
@@ -22,27 +30,25 @@ export function Paper({ html, title, onFrame }: {
   const frame = useRef<HTMLIFrameElement>(null);
   const shown = useRef("");
   const [height, setHeight] = useState(600);
-  // The first text is set with the frame; later ones go into the living document, so that nothing flickers.
-  const [first, setFirst] = useState(html);
-  const measure = () => {
-    const main = frame.current?.contentDocument?.body;
-    if (main) setHeight(Math.min(30_000, main.scrollHeight + 40));
+  const [ready, setReady] = useState(false);
+  // Texts go into the living document, so that nothing flickers when one follows another.
+  const show = () => {
+    const inner = frame.current?.contentWindow as (Window & typeof globalThis) | null | undefined;
+    if (!inner?.document.body || html === shown.current) return;
+    const { bare, style } = undressed(html);
+    const next = new DOMParser().parseFromString(bare, "text/html");
+    inner.document.head.replaceChildren(...next.head.childNodes);
+    inner.document.body.replaceChildren(...next.body.childNodes);
+    dress(inner, style);
+    shown.current = html;
+    setHeight(Math.min(30_000, inner.document.body.scrollHeight + 40));
   };
   useEffect(() => {
-    if (html === first || html === shown.current) return;
-    const inner = frame.current?.contentDocument;
-    if (!inner?.body) {
-      setFirst(html);
-      return;
-    }
-    const next = new DOMParser().parseFromString(html, "text/html");
-    inner.head.replaceChildren(...next.head.childNodes);
-    inner.body.replaceChildren(...next.body.childNodes);
-    shown.current = html;
-    measure();
-  }, [html, first]);
+    if (ready) show();
+  }, [html, ready]);
   useEffect(() => onFrame?.(() => frame.current?.contentWindow?.print()), [onFrame]);
   return (
-    <iframe ref={frame} class="paper" title={title} sandbox="allow-same-origin allow-modals" srcdoc={first} height={height} onLoad={measure} />
+    <iframe ref={frame} class={ready ? "paper" : "paper paper-bare"} title={title} sandbox="allow-same-origin allow-modals"
+      srcdoc="<!doctype html>" height={height} onLoad={() => setReady(true)} />
   );
 }

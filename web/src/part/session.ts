@@ -11,6 +11,9 @@ export const cursor = new Cell<number | null>(null);
 export const span = new Cell<readonly [number, number] | null>(null);
 export const about = new Cell<About | null>(null);
 
+/** How often something that a verdict depends on was changed here: what is open is judged again. */
+export const judgeAnew = new Cell(0);
+
 export interface OpenRecording {
   info: RecordingInfo;
   channels: Channels;
@@ -54,25 +57,28 @@ export interface Opening {
 
 /** Reads and judges a recording with progress, then loads what every view of it needs. */
 export function useOpening(id: string | undefined): Opening {
-  const [job, setJob] = useState<{ id?: string; done: boolean; progress?: Progress; error?: Failure }>({
+  const turn = useCell(judgeAnew);
+  const key = `${id} ${turn}`;
+  const [job, setJob] = useState<{ key?: string; done: boolean; progress?: Progress; error?: Failure }>({
     done: false,
   });
   useEffect(() => {
     if (id === undefined) return;
     let live = true;
-    setJob({ id, done: false });
+    setJob({ key, done: false });
     (async () => {
-      const { job: work } = await sendJson<{ job: string }>("POST", `/api/recordings/${id}/open`, {});
-      await followJob(work, (progress) => live && setJob({ id, done: false, progress }));
+      const path = `/api/recordings/${id}/open?units=${unitSystem(address.get())}`;
+      const { job: work } = await sendJson<{ job: string }>("POST", path, {});
+      await followJob(work, (progress) => live && setJob({ key, done: false, progress }));
     })().then(
-      () => live && setJob({ id, done: true }),
-      (error: unknown) => live && setJob({ id, done: false, error: failureOf(error) }),
+      () => live && setJob({ key, done: true }),
+      (error: unknown) => live && setJob({ key, done: false, error: failureOf(error) }),
     );
     return () => {
       live = false;
     };
-  }, [id]);
-  const at = id !== undefined && job.done && job.id === id ? `/api/recordings/${id}` : null;
+  }, [key]);
+  const at = id !== undefined && job.done && job.key === key ? `/api/recordings/${id}` : null;
   const info = useJson<RecordingInfo>(at);
   const channels = useJson<Channels>(at && `${at}/channels`);
   const phases = useJson<Phases>(at && `${at}/phases`);

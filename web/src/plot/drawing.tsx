@@ -8,24 +8,30 @@ import { placeWords } from "../view/verdict.tsx";
 
 export type Values = ReadonlyMap<string, number>;
 
-const rowHeight = 44;
 const left = 300;
 const top = 30;
 
-/** Room of the picture: on a tablet the pipes between the boxes move together, the letters stay large. */
+/** Room of the picture: on a tablet the pipes move together and the boxes of units become tall, so that letters stay large. */
 interface Room {
   columns: number;
   width: number;
   right: number;
-  /** Where the second and third column of a unit's box begin. */
-  tabs: readonly [number, number];
+  /** Of a unit. */
+  row: number;
+  tall: boolean;
 }
 
 function roomFor(container: number, columns: number): Room {
-  return container > 0 && container < 900
-    ? { columns, width: 920, right: 360, tabs: [154, 252] }
-    : { columns, width: 1180, right: 400, tabs: [172, 280] };
+  return container > 0 && container < 1050
+    ? { columns, width: Math.max(740, container), right: 240, row: 66, tall: true }
+    : { columns, width: 1180, right: 400, row: 44, tall: false };
 }
+
+/** Where the texts of a unit's box stand, from its left edge and its pipe. */
+const unitPlaces = {
+  wide: { name: [10, -2], state: [10, 15], gas: [172, -2], liquid: [172, 15], room: [280, -2], off: [280, 15] },
+  tall: { name: [10, -1], state: [226, -1], gas: [10, 17], liquid: [122, 17], room: [10, 35], off: [122, 35] },
+} as const;
 
 function nameOf(id: string, name: string | undefined): string {
   if (!name) return placeWords(id);
@@ -33,11 +39,11 @@ function nameOf(id: string, name: string | undefined): string {
   return text.length > 19 ? `${text.slice(0, 18)}…` : text;
 }
 
-function place(node: Node, { columns, width, right }: Room): [number, number] {
-  if (node.kind === "outdoor") return [left, top + node.row * rowHeight + 22];
-  if (node.kind === "indoor") return [width - right, top + node.row * rowHeight + 14];
+function place(node: Node, { columns, width, right, row }: Room): [number, number] {
+  if (node.kind === "outdoor") return [left, top + node.row * row + 22];
+  if (node.kind === "indoor") return [width - right, top + node.row * row + 14];
   const inner = width - right - left - 60;
-  return [left + 40 + (inner * Math.max(0, node.column - 1)) / Math.max(1, columns - 2), top + node.row * rowHeight + 14];
+  return [left + 40 + (inner * Math.max(0, node.column - 1)) / Math.max(1, columns - 2), top + node.row * row + 14];
 }
 
 /** Two lines side by side, along first, then across: gas thick, liquid thin and dashed. */
@@ -80,15 +86,16 @@ function Accumulator({ x, y, level, text }: { x: number; y: number; level: numbe
   );
 }
 
-function Module({ node, index, sheet, values, answer, units }: {
+function Module({ node, index, sheet, values, answer, space, units }: {
   node: Node;
   index: number;
   sheet: SheetJson;
   values: Values;
   answer: TwinAnswer | undefined;
+  space: Room;
   units: Shown;
 }) {
-  const y = top + node.row * rowHeight - 18;
+  const y = top + node.row * space.row - 18;
   const level = answer?.inventory.modules[index]?.accumulator_level;
   const v = (q: string, d: string) => units.text(value(values, node.id, q), d);
   const rows: [string, string][] = [
@@ -122,7 +129,8 @@ function Unit({ node, index, sheet, values, answer, space, units }: {
   units: Shown;
 }) {
   const [x, y] = place(node, space);
-  const { right, tabs } = space;
+  const at = unitPlaces[space.tall ? "tall" : "wide"];
+  const spot = (key: keyof typeof at) => ({ x: x + at[key][0], y: y + at[key][1] });
   const call = value(values, node.id, "call");
   const calls = call !== undefined && call > 0.5;
   const room = value(values, node.id, "controlled_temperature");
@@ -132,13 +140,13 @@ function Unit({ node, index, sheet, values, answer, space, units }: {
   const parked = kg ? Boolean(kg.parked) : false;
   return (
     <g class={calls ? "unit unit-calls" : "unit"}>
-      <rect x={x} y={y - 18} width={right - 4} height="38" rx="6" class="box" />
-      <text x={x + 10} y={y - 2} class="strong">{nameOf(node.id, sheet.indoor[index]?.name)}</text>
-      <text x={x + 10} y={y + 15} class="quiet">{call === undefined ? "call not logged" : calls ? "calls" : parked ? "off, liquid in it" : "does not call"}</text>
-      <text x={x + tabs[0]} y={y - 2}>gas {units.text(value(values, node.id, "gas_pipe_temperature"), "temperature")}</text>
-      <text x={x + tabs[0]} y={y + 15}>liquid {units.text(value(values, node.id, "liquid_pipe_temperature"), "temperature")}</text>
-      <text x={x + tabs[1]} y={y - 2}>room {units.text(room, "temperature")}</text>
-      <text x={x + tabs[1]} y={y + 15} class={off !== undefined && Math.abs(off) > 1.5 ? "strong" : "quiet"}>
+      <rect x={x} y={y - 18} width={space.right - 4} height={space.row - 6} rx="6" class="box" />
+      <text {...spot("name")} class="strong">{nameOf(node.id, sheet.indoor[index]?.name)}</text>
+      <text {...spot("state")} text-anchor={space.tall ? "end" : "start"} class="quiet">{call === undefined ? "call not logged" : calls ? "calls" : parked ? "off, liquid in it" : "does not call"}</text>
+      <text {...spot("gas")}>gas {units.text(value(values, node.id, "gas_pipe_temperature"), "temperature")}</text>
+      <text {...spot("liquid")}>liquid {units.text(value(values, node.id, "liquid_pipe_temperature"), "temperature")}</text>
+      <text {...spot("room")}>room {units.text(room, "temperature")}</text>
+      <text {...spot("off")} class={off !== undefined && Math.abs(off) > 1.5 ? "strong" : "quiet"}>
         {off === undefined ? "" : `${off < 0 ? "−" : "+"}${units.text(Math.abs(off), "temperature_difference")}`}
       </text>
     </g>
@@ -151,7 +159,7 @@ export function Drawing({ sheet, values, answer }: { sheet: SheetJson; values: V
   const net = useMemo(() => networkOf(sheet), [sheet]);
   const [ref, container] = useSize<HTMLDivElement>();
   const room = roomFor(container, net.columns);
-  const height = top + net.rows * rowHeight + 60;
+  const height = top + net.rows * room.row + 60;
   const outdoor = [...values].find(([n]) => n.endsWith(".outdoor_temperature"))?.[1];
   return (
     <div tabIndex={0} class="drawing" ref={ref}>
@@ -175,7 +183,7 @@ export function Drawing({ sheet, values, answer }: { sheet: SheetJson; values: V
           ) : <circle key={n.id} cx={x} cy={y} r="5" class="joint" />;
         })}
         {net.nodes.filter((n) => n.kind === "outdoor").map((n) => (
-          <Module key={n.id} node={n} index={sheet.outdoor.findIndex((o) => o.id === n.id)} sheet={sheet} values={values} answer={answer} units={units} />
+          <Module key={n.id} node={n} index={sheet.outdoor.findIndex((o) => o.id === n.id)} sheet={sheet} values={values} answer={answer} space={room} units={units} />
         ))}
         {net.nodes.filter((n) => n.kind === "indoor").map((n) => (
           <Unit key={n.id} node={n} index={sheet.indoor.findIndex((u) => u.id === n.id)} sheet={sheet} values={values} answer={answer} space={room} units={units} />

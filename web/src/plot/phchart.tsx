@@ -47,7 +47,7 @@ function Axes({ dome, scales, units }: { dome: Dome; scales: Scales; units: Show
         return (
           <g key={v}>
             <line x1={at} x2={at} y1={box.top} y2={height - box.bottom} class="ph-grid" />
-            <text x={at} y={height - box.bottom + 17} text-anchor="middle">{fixed(v, 0)}</text>
+            <text x={at} y={height - box.bottom + 21} text-anchor="middle">{fixed(v, 0)}</text>
           </g>
         );
       })}
@@ -107,6 +107,25 @@ function Spans({ cycle, scales, units }: { cycle: ModuleCycle; scales: Scales; u
   );
 }
 
+/** Room that the name of an isotherm takes, with air on both sides; "-40" and "100" are widest. */
+const nameWidth = 34;
+
+/** Where isotherms are named: on the liquid side alone, where they are nearly upright, and only where there is room. */
+export function isothermNames(dome: Dome, scales: Scales): { value: number; x: number }[] {
+  const places = dome.curves.flatMap((c) => {
+    if (c.kind !== "isotherm" || c.value > dome.critical.T) return [];
+    const top = c.points.find(([, p]) => p <= dome.range.p_high * 0.96 && p >= dome.range.p_low);
+    return top && top[0] <= dome.critical.h ? [{ value: c.value, x: scales.x(top[0]) }] : [];
+  });
+  places.sort((a, b) => a.x - b.x);
+  let clear = box.left + nameWidth / 2;
+  return places.filter(({ x }) => {
+    if (x < clear || x > width - box.right - nameWidth / 2) return false;
+    clear = x + nameWidth;
+    return true;
+  });
+}
+
 /** Pressure over enthalpy with the dome, and the cycle as the log shows it; dashed where it was taken, not measured. */
 export function PhChart({ dome, cycle, others }: { dome: Dome; cycle: ModuleCycle; others: readonly ModuleCycle[] }) {
   const units = useUnits();
@@ -139,14 +158,9 @@ export function PhChart({ dome, cycle, others }: { dome: Dome; cycle: ModuleCycl
           <circle key={p.key} class={p.assumed ? "ph-point ph-assumed" : "ph-point"} cx={scales.x(p.h)} cy={scales.y(p.p)} r={p.key === "suction" || p.key === "discharge" || p.key === "liquid" ? 6 : 4} />
         ))}
       </g>
-      {curve("isotherm").map((c) => {
-        // Named on the liquid side alone, where isotherms are nearly upright and stand apart.
-        const top = c.points.find(([, p]) => p <= dome.range.p_high * 0.96 && p >= dome.range.p_low);
-        if (!top || top[0] > dome.critical.h || c.value > dome.critical.T) return null;
-        const x = scales.x(top[0]);
-        if (x < box.left + 14 || x > width - box.right - 20) return null;
-        return <text key={`${c.value} ${c.two_phase}`} class="ph-t" x={x} y={box.top + 12} text-anchor="middle">{units.number(c.value, "temperature", -1)}</text>;
-      })}
+      {isothermNames(dome, scales).map(({ value, x }) => (
+        <text key={value} class="ph-t" x={x} y={box.top + 12} text-anchor="middle">{units.number(value, "temperature", -1)}</text>
+      ))}
       <Spans cycle={cycle} scales={scales} units={units} />
     </svg>
   );

@@ -1,5 +1,5 @@
 import { useEffect, useMemo, useState } from "preact/hooks";
-import { ask, failureOf, forget, Refusal, send, sendJson } from "../api/client.ts";
+import { ask, failureOf, forget, sendJson } from "../api/client.ts";
 import { bucketEmpty, parseSeries, seriesPath } from "../api/series.ts";
 import type { Failure, SheetAnswer, TwinAnswer } from "../api/types.ts";
 import { useCalmCell } from "../base/cell.ts";
@@ -8,7 +8,8 @@ import type { Machine } from "../base/twinask.ts";
 import { fixed } from "../base/units.ts";
 import { Fold, List, Title, Trouble, Working } from "../part/bits.tsx";
 import { MachineChoice, useMachine } from "../part/machine.tsx";
-import { cursor, useRecording, useUnits } from "../part/session.ts";
+import { GiveSheet } from "../part/givesheet.tsx";
+import { cursor, judgeAnew, useRecording, useUnits } from "../part/session.ts";
 import { WhereItIs } from "../part/whereitis.tsx";
 import { phaseAt } from "../plot/phases.ts";
 import { Drawing, type Values } from "../plot/drawing.tsx";
@@ -185,47 +186,24 @@ function Levels({ told }: { told: Predicted }) {
   );
 }
 
-/** Takes a system sheet for the recording, and says all that is wrong with one. */
-function GiveSheet({ id, onDone }: { id: string; onDone: () => void }) {
-  const [errors, setErrors] = useState<Failure[]>([]);
-  const put = async (file: File | undefined) => {
-    if (!file) return;
-    try {
-      await send("PUT", `/api/recordings/${id}/sheet`, await file.text());
-      setErrors([]);
-      forget(`/api/recordings/${id}`);
-      onDone();
-    } catch (e) {
-      setErrors(e instanceof Refusal ? e.failures : [failureOf(e)]);
-    }
-  };
-  return (
-    <div>
-      <label>
-        A system sheet for this recording (TOML){" "}
-        <input type="file" accept=".toml,text/plain" onChange={(e) => void put(e.currentTarget.files?.[0])} />
-      </label>
-      {errors.map((e) => <Trouble key={`${e.where} ${e.message}`} error={e} />)}
-    </div>
-  );
-}
-
 export function CircuitView() {
   const { info, channels, phases } = useRecording();
-  const [turn, setTurn] = useState(0);
   const { machine, sheet, picked } = useMachine();
   const values = useValues();
   const at = useCalmCell(cursor, 100) ?? channels.start_ms;
   const phase = phaseAt(phases.system, at);
   const told = usePredicted(machine, sheet.data, values, phase?.phase);
-  void turn;
   const own = picked === "own";
+  const newSheet = () => {
+    forget("/api/recordings");
+    judgeAnew.set(judgeAnew.get() + 1);
+  };
   return (
     <article>
       <Title>Circuit at {instantText(at, channels.clock)}</Title>
       <div class="row">
         <MachineChoice picked={picked} />
-        {own ? null : <GiveSheet id={info.id} onDone={() => setTurn(turn + 1)} />}
+        {own ? null : <GiveSheet at={`/api/recordings/${info.id}`} has={false} onDone={newSheet} />}
       </div>
       {own ? null : <p class="warn">This recording has no system sheet of its own: what is drawn and predicted is of the machine chosen above, which may be another one.</p>}
       {sheet.error ? <Trouble error={sheet.error} /> : null}

@@ -6,6 +6,7 @@ export interface IntakeInfo {
   files: { name: string; bytes: number; hash: string }[];
   options: Options;
   has_map: boolean;
+  has_sheet: boolean;
 }
 
 /** Sends one file with progress; fetch cannot tell how far an upload is. */
@@ -38,6 +39,24 @@ export function upload(
     signal.addEventListener("abort", () => request.abort(), { once: true });
     request.send(file);
   });
+}
+
+/** A system sheet among dropped files: it describes the machine, and is no log. */
+async function isSheet(file: File): Promise<boolean> {
+  if (!/\.toml$/i.test(file.name) || file.size > 4 << 20) return false;
+  return /^\s*\[\[\s*outdoor\s*\]\]/m.test(await file.text());
+}
+
+export interface Brought {
+  logs: { file: File; path: string }[];
+  sheet?: File;
+}
+
+/** The first system sheet among them stands apart from the logs. */
+export async function sorted(files: readonly { file: File; path: string }[]): Promise<Brought> {
+  const marks = await Promise.all(files.map(({ file }) => isSheet(file)));
+  const sheet = files.find((_, i) => marks[i])?.file;
+  return { logs: files.filter((_, i) => !marks[i]), ...(sheet ? { sheet } : {}) };
 }
 
 export async function newIntake(): Promise<string> {

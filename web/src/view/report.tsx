@@ -3,7 +3,7 @@ import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import { ask, failureOf, keptJson } from "../api/client.ts";
 import type { CycleFrame, Dome, Failure } from "../api/types.ts";
 import { Cell, useCalmCell, useCell } from "../base/cell.ts";
-import { compose, partsOf, type Cover, type Extra, type Page } from "../base/report.ts";
+import { compose, partsOf, undressed, type Cover, type Extra, type Page } from "../base/report.ts";
 import { instantText } from "../base/time.ts";
 import { Title, Trouble, Working, saveText } from "../part/bits.tsx";
 import { keptSheets, Paper } from "../part/paper.tsx";
@@ -26,7 +26,10 @@ function usePage(recording: string, units: string): { page?: Page; error?: Failu
     ask(`/api/recordings/${recording}/report?format=html&units=${units}`, { signal: stop.signal })
       .then((r) => r.text())
       .then(
-        (text) => setTold({ page: partsOf(new DOMParser().parseFromString(text, "text/html")) }),
+        (text) => {
+          const { bare, style } = undressed(text);
+          setTold({ page: partsOf(new DOMParser().parseFromString(bare, "text/html"), style) });
+        },
         (e: unknown) => {
           if (!stop.signal.aborted) setTold({ error: failureOf(e) });
         },
@@ -70,7 +73,7 @@ function useCyclePage(recording: string, at: number, clock: Parameters<typeof in
 /** A field sheet's own page becomes a section: its style is that of all pages. */
 function sheetExtras(sheets: readonly { key: string; title: string; html: string }[]): Extra[] {
   return sheets.map((s) => {
-    const document = new DOMParser().parseFromString(s.html, "text/html");
+    const document = new DOMParser().parseFromString(undressed(s.html).bare, "text/html");
     const main = document.querySelector("main") ?? document.body;
     return { key: `sheet-${s.key}`, title: s.title, html: main.innerHTML, style: "" };
   });
@@ -118,7 +121,7 @@ export function ReportView() {
           <div class="fields">
             <label>Site <input value={cover.site} onInput={(e) => coverText.set({ ...cover, site: e.currentTarget.value })} /></label>
             <label>Prepared by <input value={cover.by} onInput={(e) => coverText.set({ ...cover, by: e.currentTarget.value })} /></label>
-            <label>Remarks <textarea rows={3} value={cover.remarks} onInput={(e) => coverText.set({ ...cover, remarks: e.currentTarget.value })} /></label>
+            <label class="whole">Remarks <textarea rows={3} value={cover.remarks} onInput={(e) => coverText.set({ ...cover, remarks: e.currentTarget.value })} /></label>
           </div>
           <h2>Pages</h2>
           <p class="soft">The verdict, the three questions and the cautions always go along.</p>

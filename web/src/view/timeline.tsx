@@ -163,21 +163,74 @@ function Controls({ start, end }: { start: number; end: number }) {
   );
 }
 
+/** A second recording behind the first, where the address names one. */
+function useSecond(other: string) {
+  const channels = useJson<Channels>(other === "" ? null : `/api/recordings/${other}/channels`);
+  const info = useJson<RecordingInfo>(other === "" ? null : `/api/recordings/${other}`).data;
+  return { channels: channels.data, error: channels.error, info };
+}
+
+/** The stage in its place, made anew when what it shows changes. `turn` counts the data that have come. */
+function useStage(groups: readonly LaneGroup[], show: Check | undefined, other: string, second: Channels | undefined) {
+  const { info, channels, phases } = useRecording();
+  const units = useUnits();
+  const shade = useCell(theme);
+  const verdict = useJson<VerdictJson>(`/api/recordings/${info.id}/verdict?units=${units.system}`).data;
+  const place = useRef<HTMLDivElement>(null);
+  const [stage, setStage] = useState<Stage | null>(null);
+  const [turn, setTurn] = useState(0);
+  useEffect(() => {
+    const root = place.current;
+    if (!root || (other !== "" && !second)) return;
+    const { start_ms: start, end_ms: end, clock } = channels;
+    const made = new Stage(root, {
+      recording: info.id, start, end, clock, phases, groups,
+      shades: withDimension(shadesOf(verdict, show, units), channels.channels, units),
+      system: units.system,
+      second: second ? { recording: other, start: second.start_ms, end: second.end_ms, shift: dayShift(channels, second) } : null,
+    }, () => setTurn((n) => n + 1));
+    // The bench reads how long redraws took.
+    (root as HTMLElement & { stage?: Stage }).stage = made;
+    setStage(made);
+    return () => made.end();
+  }, [info.id, groups, verdict, show, units.system, second, shade]);
+  return { place, stage, turn };
+}
+
+/** Keys of the time line, wherever the focus is. */
+function useStretchKeys(start: number, end: number): void {
+  useEffect(() => {
+    const press = (e: KeyboardEvent) => {
+      if (e.ctrlKey || e.altKey || e.metaKey || (e.target as HTMLElement).closest?.("input, select, textarea, dialog")) return;
+      const now = span.get() ?? [start, end];
+      const next = { "+": zoomed(now, 0.5, 0.5, start, end), "=": zoomed(now, 0.5, 0.5, start, end), "-": zoomed(now, 2, 0.5, start, end),
+        "[": panned(now, -0.25, start, end), "]": panned(now, 0.25, start, end), w: [start, end] as const }[e.key];
+      if (!next) return;
+      e.preventDefault();
+      span.set(next);
+    };
+    addEventListener("keydown", press);
+    return () => removeEventListener("keydown", press);
+  }, [start, end]);
+}
+
+function ShownFinding({ check }: { check: Check }) {
+  return (
+    <p class="shown-finding">
+      <Mark of={check.verdict} /> {placeWords(check.place)}: {check.because}{" "}
+      <button type="button" class="quiet small" onClick={() => note({ show: undefined })}>Done with this finding</button>
+    </p>
+  );
+}
+
 export function TimelineView() {
   const { info, channels, phases } = useRecording();
   const units = useUnits();
   const ask = useCell(address).ask;
-  const shade = useCell(theme);
-  const { start_ms: start, end_ms: end, clock } = channels;
   const verdict = useJson<VerdictJson>(`/api/recordings/${info.id}/verdict?units=${units.system}`).data;
   const show = findingOf(verdict, ask["show"]);
   const other = ask["with"] ?? "";
-  const second = useJson<Channels>(other === "" ? null : `/api/recordings/${other}/channels`);
-  const secondInfo = useJson<RecordingInfo>(other === "" ? null : `/api/recordings/${other}`).data;
-  const place = useRef<HTMLDivElement>(null);
-  const [stage, setStage] = useState<Stage | null>(null);
-  const [turn, setTurn] = useState(0);
-
+  const second = useSecond(other);
   const listed = ask["ch"];
   const names = listed === undefined ? firstChannels(channels.channels) : listed.split(",").filter(Boolean);
   const key = names.join(",");
@@ -186,37 +239,8 @@ export function TimelineView() {
     const found = key.split(",").flatMap((n) => known.get(n) ?? []);
     return laneGroups(found.slice(0, mostChannels));
   }, [key, channels]);
-
-  useEffect(() => {
-    const root = place.current;
-    if (!root || (other !== "" && !second.data)) return;
-    const s = second.data;
-    const made = new Stage(root, {
-      recording: info.id, start, end, clock, phases, groups,
-      shades: withDimension(shadesOf(verdict, show, units), channels.channels, units),
-      system: units.system,
-      second: s ? { recording: other, start: s.start_ms, end: s.end_ms, shift: dayShift(channels, s) } : null,
-    }, () => setTurn((n) => n + 1));
-    // The bench reads how long redraws took.
-    (root as HTMLElement & { stage?: Stage }).stage = made;
-    setStage(made);
-    return () => made.end();
-  }, [info.id, groups, verdict, show, units.system, second.data, shade]);
-
-  useEffect(() => {
-    const press = (e: KeyboardEvent) => {
-      if (e.ctrlKey || e.altKey || e.metaKey || (e.target as HTMLElement).closest?.("input, select, textarea, dialog")) return;
-      const now = span.get() ?? [start, end];
-      const next = { "+": zoomed(now, 0.5, 0.5, start, end), "=": zoomed(now, 0.5, 0.5, start, end), "-": zoomed(now, 2, 0.5, start, end),
-        "[": panned(now, -0.25, start, end), "]": panned(now, 0.25, start, end), "0": [start, end] as const }[e.key];
-      if (!next) return;
-      e.preventDefault();
-      span.set(next);
-    };
-    addEventListener("keydown", press);
-    return () => removeEventListener("keydown", press);
-  }, [start, end]);
-
+  const { place, stage, turn } = useStage(groups, show, other, second.channels);
+  useStretchKeys(channels.start_ms, channels.end_ms);
   const set = (next: string[]) => note({ ch: next.join(",") || "none" });
   // The same element again is not looked through again: there may be hundreds of channels.
   const picker = useMemo(
@@ -227,14 +251,9 @@ export function TimelineView() {
   return (
     <article>
       <Title>Time line</Title>
-      {show ? (
-        <p class="shown-finding">
-          <Mark of={show.verdict} /> {placeWords(show.place)}: {show.because}{" "}
-          <button type="button" class="quiet small" onClick={() => note({ show: undefined })}>Done with this finding</button>
-        </p>
-      ) : null}
+      {show ? <ShownFinding check={show} /> : null}
       {trouble ? <Trouble error={trouble} /> : null}
-      <Controls start={start} end={end} />
+      <Controls start={channels.start_ms} end={channels.end_ms} />
       {groups.length === 0 ? <p class="soft">No channel is chosen. Choose some below.</p> : null}
       <div ref={place} class="stage-plot" tabIndex={0} role="application"
         aria-label="Plots over time. Arrow keys move the cursor, plus and minus zoom, brackets pan; the table below has the values."
@@ -242,12 +261,12 @@ export function TimelineView() {
           if (moveCursor(e, channels, phases.system.map((p) => p.start_ms))) e.preventDefault();
         }}
       />
-      <Legend groups={groups} stage={stage} turn={turn} second={secondInfo?.name} onRemove={(n) => set(names.filter((x) => x !== n))} />
+      <Legend groups={groups} stage={stage} turn={turn} second={second.info?.name} onRemove={(n) => set(names.filter((x) => x !== n))} />
       <div class="row">
         <Compare value={other} onPick={(id) => note({ with: id || undefined })} />
-        {second.data ? (
+        {second.channels ? (
           <span class="soft">
-            Thin dotted lines: {secondInfo?.name}, from {instantText(second.data.start_ms, second.data.clock)}, laid over by the hour of the day.
+            Thin dotted lines: {second.info?.name}, from {instantText(second.channels.start_ms, second.channels.clock)}, laid over by the hour of the day.
           </span>
         ) : null}
       </div>

@@ -89,41 +89,95 @@ function Times({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; on
   );
 }
 
-function Column({
-  column,
-  proposal,
-  draft,
-  onDraft,
-}: {
+interface Named {
+  place: string;
+  quantity: string;
+  unit: string;
+}
+
+/** What a column is, said by hand. */
+function ColumnEditor({ header, first, onUse, onBack }: { header: string; first: Named; onUse: (n: Named) => void; onBack: () => void }) {
+  const [named, setNamed] = useState(first);
+  const set = (change: Partial<Named>) => setNamed({ ...named, ...change });
+  return (
+    <div class="row">
+      <input aria-label={`Place of ${header}`} list="places" size={11} value={named.place} placeholder="outdoor.1"
+        onInput={(e) => set({ place: e.currentTarget.value })} />
+      <select aria-label={`Quantity of ${header}`} value={named.quantity} onChange={(e) => set({ quantity: e.currentTarget.value })}>
+        <option value="">what it measures</option>
+        {(about.get()?.quantities ?? []).map((q) => (
+          <option key={q.name} value={q.name}>{q.label}</option>
+        ))}
+      </select>
+      <input aria-label={`Unit of ${header}`} list="column-units" size={8} value={named.unit} placeholder="unit"
+        onInput={(e) => set({ unit: e.currentTarget.value })} />
+      <button type="button" class="main" disabled={named.place.trim() === "" || named.quantity === ""} onClick={() => onUse(named)}>
+        Use
+      </button>
+      <button type="button" onClick={onBack}>Back</button>
+    </div>
+  );
+}
+
+interface ColumnRow {
   column: SurveyColumn;
   proposal: SurveyProposal | undefined;
   draft: MapDraft;
   onDraft: (d: MapDraft) => void;
-}) {
+}
+
+/** What a column is taken for; empty where that is open. */
+function statusOf({ column, draft }: ColumnRow): string {
   const chosen = draft.columns[column.header];
+  if (column.role === "time" || column.role === "empty") return column.role;
+  if (column.role === "channel") return column.channel ?? chosen?.channel ?? "";
+  return chosen?.channel === "" ? "left out" : "";
+}
+
+/** What the editor begins with: what was chosen, what is understood, what is proposed. */
+function firstOf({ column, proposal, draft }: ColumnRow): Named {
+  const chosen = draft.columns[column.header];
+  const proposed = /channel = "([^"]*)"/.exec(proposal?.toml ?? "")?.[1];
+  const [place, quantity] = splitChannel(chosen?.channel || column.channel || proposed || "");
+  return { place, quantity, unit: chosen?.unit || column.unit || /unit = "([^"]*)"/.exec(proposal?.toml ?? "")?.[1] || "" };
+}
+
+function ColumnActs({ row, status, onEdit }: { row: ColumnRow; status: string; onEdit: () => void }) {
+  const { column, proposal, draft, onDraft } = row;
+  const { header } = column;
+  return (
+    <div class="row tight">
+      {status === "" && proposal && isUsable(proposal) ? (
+        <button type="button" class="main" onClick={() => onDraft(accepted(draft, proposal))}>
+          Yes<span class="hidden">, {header} {proposal.what}</span>
+        </button>
+      ) : null}
+      <button type="button" onClick={onEdit}>
+        {status === "" ? "It is …" : "Change"}
+        <span class="hidden"> {header}</span>
+      </button>
+      {status === "left out" ? (
+        <button type="button" onClick={() => onDraft(withoutColumn(draft, header))}>
+          Take it after all<span class="hidden"> {header}</span>
+        </button>
+      ) : (
+        <button type="button" class="quiet" onClick={() => onDraft(withColumn(draft, header, { channel: "", lines: [] }))}>
+          Leave out<span class="hidden"> {header}</span>
+        </button>
+      )}
+    </div>
+  );
+}
+
+function Column(row: ColumnRow) {
+  const { column, proposal, draft, onDraft } = row;
   const [editing, setEditing] = useState(false);
-  const [place, setPlace] = useState("");
-  const [quantity, setQuantity] = useState("");
-  const [unit, setUnit] = useState("");
-  const begin = () => {
-    const proposed = /channel = "([^"]*)"/.exec(proposal?.toml ?? "")?.[1];
-    const [where, what] = splitChannel(chosen?.channel || column.channel || proposed || "");
-    setPlace(where);
-    setQuantity(what);
-    setUnit(chosen?.unit || column.unit || /unit = "([^"]*)"/.exec(proposal?.toml ?? "")?.[1] || "");
-    setEditing(true);
-  };
-  const status =
-    column.role === "time"
-      ? "time"
-      : column.role === "empty"
-        ? "empty"
-        : column.role === "channel"
-          ? (column.channel ?? chosen?.channel ?? "")
-          : chosen?.channel === ""
-            ? "left out"
-            : "";
+  const status = statusOf(row);
   const fixedRole = column.role === "time" || column.role === "empty";
+  const use = ({ place, quantity, unit }: Named) => {
+    setEditing(false);
+    onDraft(withColumn(draft, column.header, { channel: `${place.trim()}.${quantity}`, unit: unit.trim() }));
+  };
   return (
     <tr class={status === "" ? "open-column" : undefined}>
       <th scope="row">{column.header || `column ${column.position}`}</th>
@@ -135,32 +189,7 @@ function Column({
       </td>
       <td>
         {editing ? (
-          <div class="row">
-            <input aria-label={`Place of ${column.header}`} list="places" size={11} value={place} placeholder="outdoor.1"
-              onInput={(e) => setPlace(e.currentTarget.value)} />
-            <select aria-label={`Quantity of ${column.header}`} value={quantity} onChange={(e) => setQuantity(e.currentTarget.value)}>
-              <option value="">what it measures</option>
-              {(about.get()?.quantities ?? []).map((q) => (
-                <option key={q.name} value={q.name}>{q.label}</option>
-              ))}
-            </select>
-            <input aria-label={`Unit of ${column.header}`} list="column-units" size={8} value={unit} placeholder="unit"
-              onInput={(e) => setUnit(e.currentTarget.value)} />
-            <button
-              type="button"
-              class="main"
-              disabled={place.trim() === "" || quantity === ""}
-              onClick={() => {
-                setEditing(false);
-                onDraft(withColumn(draft, column.header, { channel: `${place.trim()}.${quantity}`, unit: unit.trim() }));
-              }}
-            >
-              Use
-            </button>
-            <button type="button" onClick={() => setEditing(false)}>
-              Back
-            </button>
-          </div>
+          <ColumnEditor header={column.header} first={firstOf(row)} onUse={use} onBack={() => setEditing(false)} />
         ) : status !== "" ? (
           <span class="is">{status}</span>
         ) : proposal ? (
@@ -172,30 +201,7 @@ function Column({
           <span class="soft">not understood</span>
         )}
       </td>
-      <td>
-        {fixedRole || editing ? null : (
-          <div class="row tight">
-            {status === "" && proposal && isUsable(proposal) ? (
-              <button type="button" class="main" onClick={() => onDraft(accepted(draft, proposal))}>
-                Yes<span class="hidden">, {column.header} {proposal.what}</span>
-              </button>
-            ) : null}
-            <button type="button" onClick={begin}>
-              {status === "" ? "It is …" : "Change"}
-              <span class="hidden"> {column.header}</span>
-            </button>
-            {status === "left out" ? (
-              <button type="button" onClick={() => onDraft(withoutColumn(draft, column.header))}>
-                Take it after all<span class="hidden"> {column.header}</span>
-              </button>
-            ) : (
-              <button type="button" class="quiet" onClick={() => onDraft(withColumn(draft, column.header, { channel: "", lines: [] }))}>
-                Leave out<span class="hidden"> {column.header}</span>
-              </button>
-            )}
-          </div>
-        )}
-      </td>
+      <td>{fixedRole || editing ? null : <ColumnActs row={row} status={status} onEdit={() => setEditing(true)} />}</td>
     </tr>
   );
 }
@@ -234,27 +240,30 @@ function File({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onD
   const sorted = [...file.columns].sort(
     (a, b) => Number(a.role === "channel" || a.role === "time") - Number(b.role === "channel" || b.role === "time"),
   );
+  const facts = (
+    <div class="facts">
+      <div class="fact">
+        <h3>Form</h3>
+        <p>
+          {file.format}, {file.shape}
+          {file.titles[0] ? `; title “${file.titles[0].slice(0, 80)}”` : ""}
+        </p>
+        <ul>
+          {file.findings.map((f) => (
+            <li key={f.what}>
+              {f.what} <Sure of={f.confidence} />
+            </li>
+          ))}
+        </ul>
+      </div>
+      <Times file={file} draft={draft} onDraft={onDraft} />
+      <Further file={file} draft={draft} onDraft={onDraft} />
+    </div>
+  );
   return (
     <section class="survey">
       <h2>{file.file}</h2>
-      <div class="facts">
-        <div class="fact">
-          <h3>Form</h3>
-          <p>
-            {file.format}, {file.shape}
-            {file.titles[0] ? `; title “${file.titles[0].slice(0, 80)}”` : ""}
-          </p>
-          <ul>
-            {file.findings.map((f) => (
-              <li key={f.what}>
-                {f.what} <Sure of={f.confidence} />
-              </li>
-            ))}
-          </ul>
-        </div>
-        <Times file={file} draft={draft} onDraft={onDraft} />
-        <Further file={file} draft={draft} onDraft={onDraft} />
-      </div>
+      {file.clock.error ? facts : null}
       <h3>
         Columns: {understood} understood
         {unknown.length > 0 ? `, ${unknown.length} not (or not wanted)` : ""}
@@ -283,8 +292,14 @@ function File({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onD
           </tbody>
         </table>
       </div>
+      {file.clock.error ? null : facts}
     </section>
   );
+}
+
+/** How many columns are channels already: without one there is nothing to judge. */
+export function understoodIn(survey: Survey): number {
+  return survey.files.flatMap((f) => f.columns).filter((c) => c.role === "channel").length;
 }
 
 /** What reading the files has shown, and everything in it that can be corrected by clicking. */
@@ -310,7 +325,7 @@ export function Understood({
   }
   const probable = likely(survey.files, 0.75);
   const waiting = Object.keys(probable.columns).filter((h) => draft.columns[h] === undefined).length;
-  const understood = survey.files.flatMap((f) => f.columns).filter((c) => c.role === "channel").length;
+  const understood = understoodIn(survey);
   return (
     <>
       <datalist id="places">
@@ -325,7 +340,7 @@ export function Understood({
       </datalist>
       <p class="lead">
         {understood === 0
-          ? "No column is understood yet. Say below what they are."
+          ? `No column is understood yet. ${waiting > 0 ? "Say yes to what is likely, or say" : "Say"} below what they are.`
           : `${understood} channels are understood.`}{" "}
         Nothing that is only proposed is in force until you say yes.
       </p>

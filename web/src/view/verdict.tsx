@@ -1,10 +1,13 @@
+import type { ComponentChildren } from "preact";
 import { useJson } from "../api/client.ts";
 import type { Check, VerdictJson } from "../api/types.ts";
 import { behind, findingKey, grouped, sceneOf, withoutWord, type Said } from "../base/findings.ts";
-import { linkTo } from "../base/route.ts";
+import { useCell } from "../base/cell.ts";
+import { address, linkTo } from "../base/route.ts";
 import { durationText, instantText } from "../base/time.ts";
 import { Fold, List, Mark, Title, Trouble, Working } from "../part/bits.tsx";
 import { SetAside } from "../part/setaside.tsx";
+import { SiteOf } from "../part/site.tsx";
 import { useRecording, useUnits } from "../part/session.ts";
 
 /** "outdoor.2.compressor.1" as people say it. */
@@ -123,15 +126,63 @@ function Limits({ verdict }: { verdict: VerdictJson }) {
   );
 }
 
-export function VerdictView() {
+function Findings({ none, of, children }: { none: string; of: readonly Said[]; children: (said: Said) => ComponentChildren }) {
+  return of.length === 0 ? <p>{none}</p> : <ol class="findings">{of.map(children)}</ol>;
+}
+
+/** What the recording is, in a line. */
+function Of({ verdict }: { verdict: VerdictJson }) {
   const { info, channels } = useRecording();
+  const { start_ms: start, end_ms: end, clock } = channels;
+  return (
+    <p class="soft">
+      {info.name}: {verdict.span.rows.toLocaleString("en").replaceAll(",", "\u202f")} readings of{" "}
+      {channels.channels.filter((c) => !c.derived).length} channels over {durationText((end - start) / 1000)},{" "}
+      {instantText(start, clock)} to {instantText(end, clock)}
+      {clock.kind === "unstated" ? " by the logger's own clock" : ""}.
+    </p>
+  );
+}
+
+/** What the verdict rests on, folded away. */
+function Grounds({ verdict }: { verdict: VerdictJson }) {
+  const { info } = useRecording();
+  const site = useCell(address).ask["site"] === "1";
+  return (
+    <>
+      <Fold title={`Machine and site: ${info.has_sheet ? "with a system sheet" : "no system sheet yet"}`} open={site}>
+        <SiteOf info={info} />
+        <List of={verdict.system?.lines ?? []} />
+      </Fold>
+      <Fold title={`Every check (${verdict.checks.length} judgements)`}>
+        <AllChecks verdict={verdict} />
+      </Fold>
+      <Fold title={`What was assumed (${verdict.assumptions.length + verdict.notes.length})`}>
+        <List of={[...verdict.assumptions, ...verdict.notes]} none="Nothing." />
+      </Fold>
+      <Fold title="What was set aside in the files">
+        <SetAside counters={verdict.quality.counters} rejects={verdict.quality.rejects} />
+      </Fold>
+      <Fold title={`Limits in force: sheet “${verdict.limits.sheet}”`}>
+        <Limits verdict={verdict} />
+      </Fold>
+      <p class="soft">
+        {verdict.program.name} {verdict.program.version};{" "}
+        {verdict.recordings.map((r) => `${r.file} (${r.hash})`).join(", ")}. The same inputs, limits and version give the
+        same verdict.
+      </p>
+    </>
+  );
+}
+
+export function VerdictView() {
+  const { info } = useRecording();
   const units = useUnits();
   const { data, error } = useJson<VerdictJson>(`/api/recordings/${info.id}/verdict?units=${units.system}`);
   if (error) return <Trouble error={error} />;
   if (!data) return <Working progress={{ fraction: null, what: "Judging the recording" }} />;
   const wrong = behind(data.answers.wrong, data.checks, ["fault", "watch"]);
   const open = behind(data.answers.not_judged, data.checks, ["unproven"]);
-  const { start_ms: start, end_ms: end, clock } = channels;
   return (
     <article>
       <Title>
@@ -140,56 +191,24 @@ export function VerdictView() {
           <Mark of={data.verdict} /> {data.answers.healthy}
         </span>
       </Title>
-      <p class="soft">
-        {info.name}: {data.span.rows.toLocaleString("en").replaceAll(",", "\u202f")} readings of{" "}
-        {channels.channels.filter((c) => !c.derived).length} channels over {durationText((end - start) / 1000)},{" "}
-        {instantText(start, clock)} to {instantText(end, clock)}
-        {clock.kind === "unstated" ? " by the logger's own clock" : ""}.
-      </p>
-
+      <Of verdict={data} />
       <h2>What is wrong, and where?</h2>
-      {wrong.length === 0 ? (
-        <p>Nothing that this log shows.</p>
-      ) : (
-        <ol class="findings">
-          {wrong.map((said) => (
-            <Wrong key={said.sentence} said={said} />
-          ))}
-        </ol>
+      <Findings none="Nothing that this log shows." of={wrong}>
+        {(said) => <Wrong key={said.sentence} said={said} />}
+      </Findings>
+      {wrong.length === 0 ? null : (
+        <p>
+          <a class="button" href={linkTo("causes")}>What is probably behind it?</a>
+        </p>
       )}
-
       <h2>What could not be judged, and what would prove it?</h2>
-      {open.length === 0 ? (
-        <p>Nothing: every main question had what it needs.</p>
-      ) : (
-        <ol class="findings">
-          {open.map((said) => (
-            <Open key={said.sentence} said={said} />
-          ))}
-        </ol>
-      )}
-
+      <Findings none="Nothing: every main question had what it needs." of={open}>
+        {(said) => <Open key={said.sentence} said={said} />}
+      </Findings>
       <aside class="cautions" aria-label="Before you rely on it">
         <List of={data.cautions} />
       </aside>
-
-      <Fold title={`Every check (${data.checks.length} judgements)`}>
-        <AllChecks verdict={data} />
-      </Fold>
-      <Fold title={`What was assumed (${data.assumptions.length + data.notes.length})`}>
-        <List of={[...data.assumptions, ...data.notes]} none="Nothing." />
-      </Fold>
-      <Fold title="What was set aside in the files">
-        <SetAside counters={data.quality.counters} rejects={data.quality.rejects} />
-      </Fold>
-      <Fold title={`Limits in force: sheet “${data.limits.sheet}”`}>
-        <Limits verdict={data} />
-      </Fold>
-      <p class="soft">
-        {data.program.name} {data.program.version};{" "}
-        {data.recordings.map((r) => `${r.file} (${r.hash})`).join(", ")}. The same inputs, limits and version give the
-        same verdict.
-      </p>
+      <Grounds verdict={data} />
     </article>
   );
 }

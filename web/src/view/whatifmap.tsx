@@ -8,7 +8,8 @@ import { useUnits } from "../part/session.ts";
 type Fate = "runs" | "trips" | "floods" | "both" | "none";
 
 function fateOf(cell: MapCell): Fate {
-  if (!cell.solved) return "none";
+  // A machine that stops by its own limit has no steady state either; the twin's sentence says which it was.
+  if (!cell.solved) return cell.trips || cell.why.includes("the machine trips") ? "trips" : "none";
   if (cell.trips && cell.floods) return "both";
   return cell.trips ? "trips" : cell.floods ? "floods" : "runs";
 }
@@ -16,7 +17,7 @@ function fateOf(cell: MapCell): Fate {
 /** A word and a letter for each fate: the map reads without colour. */
 const fates: Record<Fate, readonly [string, string]> = {
   runs: ["", "runs within its limits"],
-  trips: ["T", "reaches a limit that trips it"],
+  trips: ["T", "a limit of its own stops it"],
   floods: ["F", "liquid leaves the accumulator"],
   both: ["TF", "trips and floods"],
   none: ["?", "no steady state was found"],

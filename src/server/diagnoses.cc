@@ -1,0 +1,132 @@
+#include "server/diagnoses.h"
+
+#include <algorithm>
+#include <chrono>
+
+#include "diagnose/diagnose.h"
+#include "report/diagnose_report.h"
+
+namespace cw::server {
+namespace {
+
+constexpr std::size_t kept = 16;  // own choice: some 30 kB each
+
+Error stopped() { return {ErrorCode::invalid_argument, "stopped", "", ""}; }
+
+/// A log that was judged as one refrigerant beside the twin of another would differ anyway.
+Status same_refrigerant(const Judgement& judgement) {
+  if (!judgement.system) return Done{};
+  const std::string sheet(judgement.system->refrigerant().name());
+  if (sheet == judgement.refrigerant) return Done{};
+  return Error{ErrorCode::invalid_argument,
+               "the sheet says " + sheet + ", and " + judgement.refrigerant +
+                   " was said beside the recording",
+               "refrigerant", "Leave the refrigerant to the sheet, or correct the sheet"};
+}
+
+}  // namespace
+
+Library::Found Diagnoses::open_sound(const std::string& id, const StoredRecording& now,
+                                     Watch watch) {
+  if (id == now.id) {
+    return Error{ErrorCode::invalid_argument, "a recording was to be compared with itself", "sound",
+                 "Choose a recording from when the machine was sound"};
+  }
+  const Result<StoredRecording> stored = store_.recording(id);
+  if (!stored) return stored.error();
+  // The same machine: what its sheet says holds for the earlier recording, too.
+  if (stored->sheet == now.sheet) return library_.open(id, std::nullopt, watch);
+  Case files = case_of(*stored);
+  files.sheet = now.sheet;
+  return open_case(files, store_.shelf(), watch);
+}
+
+Result<Diagnoses::Made> Diagnoses::make(const StoredRecording& now, const std::string& sound,
+                                        Watch watch) {
+  const Library::Found opened = library_.open(now.id, std::nullopt, watch);
+  if (!opened) return opened.error();
+  const Judgement& judgement = (*opened)->judgement;
+  if (Status s = same_refrigerant(judgement); !s) return s.error();
+  diagnose::DiagnoseOptions options;
+  std::shared_ptr<const Opened> before;
+  if (!sound.empty()) {
+    const Library::Found found = open_sound(sound, now, watch);
+    if (!found) return found.error();
+    before = *found;
+    options.sound = &before->judgement;
+  }
+  if (watch.stopped()) return stopped();
+  options.progress = [job = watch.job](std::string_view step) {
+    if (job != nullptr) job->progress(-1.0, "causes: " + std::string(step));
+  };
+  const System* system = judgement.system ? &*judgement.system : nullptr;
+  const auto diagnosis = diagnose::diagnose(judgement, system, options);
+  if (!diagnosis) return diagnosis.error();
+  return Made{"", diagnose_json({judgement, *diagnosis, UnitSystem::si}),
+              diagnose_json({judgement, *diagnosis, UnitSystem::ip})};
+}
+
+const Diagnoses::Made* Diagnoses::find(const std::string& key) {
+  const auto found =
+      std::find_if(made_.begin(), made_.end(), [&](const Made& m) { return m.key == key; });
+  if (found == made_.end()) return nullptr;
+  made_.splice(made_.begin(), made_, found);
+  return &made_.front();
+}
+
+/// Makes it, for all who wait for it. Kept even where it is not wanted any more: it may be asked
+/// for again.
+Result<Diagnoses::Made> Diagnoses::make_once(const StoredRecording& now, const std::string& sound,
+                                             const std::string& key, Watch watch) {
+  Result<Made> made = Error{ErrorCode::inconsistent, "the program failed at this recording", now.id,
+                            "Is there enough memory?"};
+  try {
+    made = make(now, sound, watch);
+  } catch (const std::exception&) {
+    // As it stands.
+  }
+  const std::lock_guard lock(mutex_);
+  if (made) {
+    made->key = key;
+    made_.push_front(*made);
+    if (made_.size() > kept) made_.pop_back();
+  }
+  making_.erase(key);
+  return made;
+}
+
+Result<std::string> Diagnoses::json(const Question& question, UnitSystem units, Watch watch) {
+  const Result<StoredRecording> now = store_.recording(question.recording);
+  if (!now) return now.error();
+  std::string key = now->id + now->fingerprint();
+  if (!question.sound.empty()) {
+    const Result<StoredRecording> sound = store_.recording(question.sound);
+    if (!sound) return sound.error();
+    key += sound->id + sound->fingerprint();
+  }
+  std::promise<void> done;
+  for (;;) {
+    std::shared_future<void> other;
+    {
+      const std::lock_guard lock(mutex_);
+      if (const Made* made = find(key)) return made->in(units);
+      const auto found = making_.find(key);
+      if (found == making_.end()) {
+        making_[key] = done.get_future().share();
+        break;
+      }
+      other = found->second;
+    }
+    // Somebody else works on it. If that was ended, it is this one's turn.
+    while (other.wait_for(std::chrono::milliseconds(50)) != std::future_status::ready) {
+      if (watch.stopped()) return stopped();
+    }
+  }
+  const Result<Made> made = make_once(*now, question.sound, key, watch);
+  done.set_value();
+  if (!made) return made.error();
+  if (watch.stopped()) return stopped();
+  return made->in(units);
+}
+
+}  // namespace cw::server

@@ -1,0 +1,253 @@
+// What single pages do: causes, the sheet, comparing, playing, pinching, the map of what if, paper.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { after, before, test } from "node:test";
+import { commandLine, data, demo, demoId, demoSheet, drop, goTo, openPage, plain, sentence, settled, shownVerdict, startBrowser, startServer, takeIn } from "./lib.mjs";
+
+let server;
+let browser;
+let id;
+before(async () => {
+  server = await startServer();
+  browser = await startBrowser();
+  id = await demoId(server);
+});
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+const percent = (p) => {
+  const whole = Math.round(100 * p);
+  return p > 0 && whole < 1 ? "under 1 %" : p < 1 && whole > 99 ? "over 99 %" : `${whole} %`;
+};
+
+test("looking for causes can be cancelled and taken up again", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await page.goto(`${server.address}/#/causes?r=${id}`);
+  await page.getByRole("button", { name: "Cancel" }).click();
+  await page.getByRole("button", { name: "Look for causes" }).click();
+  await page.waitForSelector(".causes", { timeout: 240000 });
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+for (const units of ["si", "ip"]) {
+  test(`the causes are the command line's, ${units}`, async () => {
+    const { page, trouble, close } = await openPage(browser, server);
+    await page.goto(`${server.address}/#/causes?r=${id}&u=${units}`);
+    await page.waitForSelector(".causes", { timeout: 240000 });
+    const expected = JSON.parse(commandLine("diagnose", demo, "--system", demoSheet, "--json", "--units", units));
+    assert.equal(plain(await page.locator("h1 .answer").innerText()), plain(expected.answer));
+    const shown = (await page.locator(".causes .cause-share strong").allInnerTexts()).map(plain);
+    const all = [...expected.causes.map((c) => c.probability), expected.healthy, expected.unknown].sort((a, b) => b - a);
+    assert.deepEqual(shown, all.map(percent));
+    const said = plain(await page.locator("#main").evaluate((e) => e.textContent));
+    for (const cause of expected.causes) {
+      assert.ok(said.includes(plain(cause.severity_text)), `lacks: ${cause.severity_text}`);
+      for (const p of [...cause.for, ...cause.against]) assert.ok(said.includes(plain(p.what)), `lacks: ${p.what}`);
+      for (const other of cause.cannot_be_told_from.slice(0, 4)) assert.ok(said.includes(plain(other)), `lacks: ${other}`);
+    }
+    const point = [...expected.causes.flatMap((c) => c.for)].find((p) => p.dimension === "temperature");
+    assert.ok(point, "the demo has a temperature that speaks for a cause");
+    const shownAs = units === "si" ? `${(point.seen - 273.15).toFixed(1)} °C seen` : `${((point.seen * 9) / 5 - 459.67).toFixed(1)} °F seen`;
+    assert.ok(said.includes(shownAs.replace("-", "−")), `lacks: ${shownAs}`);
+    for (const t of expected.next) assert.ok(said.includes(plain(t.do)), `lacks: ${t.do}`);
+    const charge = plain(await page.locator(".charge-said").innerText());
+    const mass = (kg) => (units === "si" ? `${kg.toFixed(2)} kg` : `${(kg / 0.45359237).toFixed(2)} lb`);
+    assert.ok(charge.includes(mass(expected.charge.sheet_kg)), charge);
+    if (expected.charge.verdict === "estimated") {
+      for (const kg of [expected.charge.kg, expected.charge.low_kg, expected.charge.high_kg]) assert.ok(charge.includes(mass(kg)), charge);
+    } else assert.match(charge, /unproven/);
+    for (const caution of expected.cautions) assert.ok(said.includes(plain(caution)));
+    assert.deepEqual(trouble, []);
+    await close();
+  });
+}
+
+test("causes are compared with a recording of the sound machine", async () => {
+  const sound = await takeIn(server, "when it was sound", { "indoor.csv": later("indoor.csv"), "outdoor.csv": later("outdoor.csv") });
+  const { page, trouble, close } = await openPage(browser, server);
+  await page.goto(`${server.address}/#/causes?r=${id}`);
+  await page.waitForSelector(".causes", { timeout: 240000 });
+  await page.getByLabel("The same machine when it was sound").selectOption(sound);
+  await page.waitForFunction(() => document.querySelector("#main")?.textContent?.includes("in the earlier recording was taken off"), undefined, { timeout: 240000 });
+  assert.match(page.url(), new RegExp(`sound=${sound}`));
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("a sheet dropped with a log, taken away and given again, is in the verdict each time", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, "#/recordings");
+  await drop(page, [join(data, "roof_log.csv"), demoSheet]);
+  await page.waitForSelector("h1:has-text('What was understood')");
+  await page.getByText("Machine and site, where the log does not say: with a system sheet").waitFor();
+  await page.getByRole("button", { name: "Take it in and judge it" }).click();
+  await page.waitForSelector("h1 .mark");
+  const expect = async (...flags) => {
+    const expected = JSON.parse(commandLine("check", join(data, "roof_log.csv"), "--json", ...flags));
+    const shown = await shownVerdict(page);
+    assert.deepEqual(shown.wrong, expected.answers.wrong.map(sentence));
+    assert.equal(await page.locator("details:has-text('Every check') tbody tr").count(), expected.checks.length);
+  };
+  await expect("--system", demoSheet);
+  await page.getByText("Machine and site: with a system sheet").click();
+  await page.getByRole("button", { name: "Take the sheet away" }).click();
+  await page.getByText("Machine and site: no system sheet yet").waitFor();
+  await expect();
+  await page.getByLabel("System sheet of this machine (TOML)").setInputFiles(demoSheet);
+  await page.getByText("Machine and site: with a system sheet").waitFor();
+  await expect("--system", demoSheet);
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("the circuit says measured beside predicted with units, and how much lies between", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  for (const [units, sign] of [["si", "kPa"], ["ip", "psi"]]) {
+    await goTo(page, server, `#/circuit?r=${id}&u=${units}`);
+    await page.waitForSelector("h2:has-text('Measured beside predicted')", { timeout: 60000 });
+    const rows = (await page.locator("tr:has-text('discharge pressure')").allInnerTexts()).map(plain);
+    assert.equal(rows.length, 2);
+    for (const row of rows) assert.match(row, new RegExp(`^outdoor module . discharge pressure [\\d.]+ ${sign}\\(?a\\)? [\\d.]+ ${sign}\\(?a\\)? [\\d.]+ ${sign} (lower|higher)$`));
+  }
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+/** The demo's file a week later. */
+function later(name) {
+  return readFileSync(join(demo, name), "utf8").replaceAll(/\b(2026-01-)(\d\d)T/g, (_, m, d) => `${m}${String(Number(d) + 7).padStart(2, "0")}T`);
+}
+
+test("two recordings are laid over by the hour of the day", async () => {
+  const other = await takeIn(server, "a week later", { "indoor.csv": later("indoor.csv"), "outdoor.csv": later("outdoor.csv") });
+  // The same site: without the sheet's altitude its gauge pressures would lie beside those of the first.
+  await fetch(`${server.address}/api/recordings/${other}/sheet`, { method: "PUT", body: readFileSync(demoSheet) });
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, `#/time?r=${id}&ch=outdoor.1.discharge_temperature,outdoor.2.suction_pressure`);
+  await page.getByLabel("Compare with").selectOption(other);
+  await page.waitForSelector(".legend th:has-text('a week later')");
+  assert.match(page.url(), new RegExp(`with=${other}`));
+  const slider = page.getByRole("slider", { name: "Cursor in the recording" });
+  await slider.focus();
+  for (const key of ["Home", "PageDown", "Shift+ArrowRight"]) {
+    await page.keyboard.press(key);
+    await page.waitForFunction(() => {
+      const rows = [...document.querySelectorAll(".legend tbody tr")].map((r) => [...r.querySelectorAll("td.n")].map((c) => c.textContent));
+      return rows.length === 2 && rows.every(([a, b]) => /\d/.test(a) && a === b);
+    });
+  }
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("the cycle plays through time and stops", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, `#/cycle?r=${id}`);
+  await page.waitForSelector(".ph-cycle");
+  const over = await page.evaluate(() => {
+    const boxes = [...document.querySelectorAll(".ph-t, .ph-axes text")].map((t) => [t.textContent, t.getBoundingClientRect()]);
+    return boxes.flatMap(([a, x], i) => boxes.slice(i + 1).filter(([, y]) => x.left < y.right && y.left < x.right && x.top < y.bottom && y.top < x.bottom).map(([b]) => `${a} over ${b}`));
+  });
+  assert.deepEqual(over, [], "no name of the chart lies over another");
+  const at = () => page.getByRole("slider", { name: "Cursor in the recording" }).getAttribute("aria-valuenow").then(Number);
+  const drawn = () => page.locator(".ph-cycle").getAttribute("d");
+  const [before, path] = [await at(), await drawn()];
+  await page.getByRole("button", { name: "Play" }).click();
+  await page.waitForFunction(([b, d]) => Number(document.querySelector("[role=slider]").getAttribute("aria-valuenow")) > b + 600000 && document.querySelector(".ph-cycle").getAttribute("d") !== d, [before, path]);
+  await page.keyboard.press("p");
+  await page.getByRole("button", { name: "Play" }).waitFor();
+  await page.waitForTimeout(400);
+  const stopped = await at();
+  await page.waitForTimeout(300);
+  assert.equal(await at(), stopped);
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("two fingers zoom the time line", async () => {
+  const { page, trouble, close } = await openPage(browser, server, { viewport: { width: 1024, height: 768 }, hasTouch: true });
+  await goTo(page, server, `#/time?r=${id}`);
+  await page.waitForSelector(".stage-lane canvas");
+  const told = () => page.locator(".controls .soft").innerText();
+  const whole = await told();
+  const box = await page.locator(".stage-plot").boundingBox();
+  const touch = await page.context().newCDPSession(page);
+  const y = box.y + 60;
+  const middle = box.x + box.width / 2;
+  const fingers = (half) => [{ x: middle - half, y, id: 1 }, { x: middle + half, y, id: 2 }];
+  await touch.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: fingers(40) });
+  for (let half = 50; half <= 200; half += 10) await touch.send("Input.dispatchTouchEvent", { type: "touchMove", touchPoints: fingers(half) });
+  await touch.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+  await page.waitForFunction((t) => document.querySelector(".controls .soft").textContent !== t, whole);
+  // The address follows once the fingers rest.
+  await page.waitForTimeout(600);
+  const [from, to] = ["from", "to"].map((k) => Number(new RegExp(`${k}=(\\d+)`).exec(page.url())[1]));
+  const hours = (to - from) / 3600000;
+  // Fingers five times as far apart: a fifth of the 24 h is in sight, around the middle.
+  assert.ok(hours > 4 && hours < 6, `${hours} h`);
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("the map of what if says what the twin says, and a cell goes onto the sliders", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, "#/whatif?machine=minimal");
+  await page.getByRole("button", { name: "Cooling" }).click();
+  await page.locator("summary:has-text('Faults')").click();
+  await page.getByLabel(/coil blocked/).fill("0.8");
+  await page.getByRole("button", { name: "Draw the map" }).click();
+  await page.waitForSelector(".fate-map", { timeout: 300000 });
+  assert.equal(await page.locator(".fate-map .fate").count(), 72);
+  // With so little air over the coil the high pressure stops it when it is hot.
+  const cell = page.locator(".fate-map tbody .fate-trips").first();
+  const name = await cell.getAttribute("aria-label");
+  await cell.click();
+  await page.waitForFunction((n) => document.querySelector(".fate-map .fate[aria-pressed=true]")?.getAttribute("aria-label") === n, name);
+  const words = name.slice(name.indexOf(": ") + 2);
+  await page.waitForFunction((w) => [...document.querySelectorAll(".lead, #main .trouble")].some((e) => e.textContent.includes(w)), words);
+  // The refusal comes as status 422, which the browser notes by itself.
+  assert.deepEqual(trouble.filter((t) => !t.includes("422")), []);
+  await close();
+});
+
+test("paper is styled under a policy without inline styles, and the saved report prints", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  const policy = (await page.goto(`${server.address}/`)).headers()["content-security-policy"];
+  assert.ok(!policy.includes("unsafe"), policy);
+  await goTo(page, server, `#/report?r=${id}`);
+  await page.waitForSelector("iframe.paper:not(.paper-bare)");
+  const look = await page.locator("iframe.paper").evaluate((f) => {
+    const inner = f.contentDocument;
+    return { rules: inner.adoptedStyleSheets[0].cssRules.length, family: f.contentWindow.getComputedStyle(inner.body).fontFamily, page: [...inner.adoptedStyleSheets[0].cssRules].some((r) => r.cssText.includes("@page")) };
+  });
+  assert.ok(look.rules > 20 && look.page, JSON.stringify(look));
+  assert.ok(!/^("?Times|serif)/.test(look.family), look.family);
+  const [saved] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "Save as HTML" }).click()]);
+  const file = join(server.folder, "saved.html");
+  await saved.saveAs(file);
+  const paper = await page.context().newPage();
+  await paper.goto(pathToFileURL(file).href);
+  const pdf = await paper.pdf({ preferCSSPageSize: true });
+  assert.equal(pdf.subarray(0, 5).toString(), "%PDF-");
+  const sheets = pdf.toString("latin1").match(/\/Type\s*\/Page\b/g) ?? [];
+  assert.ok(sheets.length >= 2, `${sheets.length} pages`);
+  assert.deepEqual(trouble.filter((t) => !t.includes("file://")), []);
+  await close();
+});
+
+test("switching the units asks for words only: the page is there at once", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, `#/verdict?r=${id}`);
+  const asked = [];
+  page.on("request", (r) => asked.push(`${r.method()} ${new URL(r.url()).pathname}`));
+  await page.getByRole("button", { name: "inch-pound" }).click();
+  await page.waitForFunction(() => document.querySelector(".findings")?.textContent?.includes("°F"));
+  assert.deepEqual(asked.filter((a) => a.startsWith("POST")), [], "nothing is opened or judged again");
+  assert.deepEqual(trouble, []);
+  await close();
+});

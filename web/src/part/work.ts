@@ -1,0 +1,52 @@
+import { useCallback, useEffect, useRef, useState } from "preact/hooks";
+import { cancelJob, failureOf, followJob, sendJson } from "../api/client.ts";
+import type { Failure, Progress } from "../api/types.ts";
+
+export interface Worked {
+  done: boolean;
+  progress?: Progress;
+  error?: Failure;
+  /** The person ended it. */
+  cancelled: boolean;
+  cancel: () => void;
+  again: () => void;
+}
+
+type State = Pick<Worked, "done" | "cancelled"> & { of: string; progress?: Progress; error?: Failure };
+
+/** Starts a long piece of work and follows it; starts again when what is asked changes, or `turn`. */
+export function useWork(path: string, body: string, turn = 0): Worked {
+  const of = `${path} ${body} ${turn}`;
+  const [state, setState] = useState<State>({ of, done: false, cancelled: false });
+  const [tries, setTries] = useState(0);
+  const job = useRef<string>();
+  useEffect(() => {
+    let live = true;
+    setState({ of, done: false, cancelled: false });
+    const told = (change: Partial<State>) => live && setState({ of, done: false, cancelled: false, ...change });
+    (async () => {
+      const { job: id } = await sendJson<{ job: string }>("POST", path, JSON.parse(body));
+      if (live) job.current = id;
+      await followJob(id, (progress) => told({ progress }));
+    })().then(
+      () => told({ done: true }),
+      (e: unknown) => {
+        const error = failureOf(e);
+        told(error.code === "cancelled" ? { cancelled: true } : { error });
+      },
+    );
+    return () => {
+      live = false;
+      job.current = undefined;
+    };
+  }, [of, tries]);
+  const cancel = useCallback(() => {
+    if (job.current === undefined) return;
+    // Not waited for: the work ends at its next step, the person's wait ends now.
+    void cancelJob(job.current).catch(() => undefined);
+    setState({ of, done: false, cancelled: true });
+  }, [of]);
+  const again = useCallback(() => setTries((n) => n + 1), []);
+  const now = state.of === of ? state : { done: false, cancelled: false };
+  return { ...now, cancel, again };
+}
