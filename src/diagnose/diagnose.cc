@@ -299,7 +299,8 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
 
 const RankedCause* Diagnosis::named() const {
   if (causes.empty() || !unproven.empty()) return nullptr;
-  return healthy + unknown < cause_book().call_above ? &causes.front() : nullptr;
+  const bool likelier = causes.front().probability > healthy;
+  return likelier && healthy + unknown < cause_book().call_above ? &causes.front() : nullptr;
 }
 
 Result<Diagnosis> diagnose(const Judgement& judgement, const System* sheet,

@@ -87,11 +87,14 @@ class Inference {
   }
 
  private:
-  /// Of the t distribution, without what is the same for all.
+  /// Of the t distribution, without what is the same for all. Errors may be larger than assumed,
+  /// which its tail allows for; that they are smaller is not believed: below what is expected it
+  /// goes on as a normal distribution.
   double log_likelihood(double squared, double spread = 1.0) const {
     const double nu = options_.freedom;
-    const double s2 = spread * spread;
-    return -0.5 * (nu + n_) * std::log1p(squared / (s2 * nu)) - n_ * std::log(spread);
+    const double q = squared / (spread * spread);
+    const double below = 0.5 * std::max(n_ - q, 0.0);
+    return below - 0.5 * (nu + n_) * std::log1p(std::max(q, n_) / nu) - n_ * std::log(spread);
   }
   double distance(const std::vector<double>& point) const {
     double sum = 0.0;
