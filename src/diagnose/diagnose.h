@@ -105,6 +105,7 @@ struct Diagnosis {
   double healthy = 0.0;         ///< probability that nothing is wrong
   double unknown = 0.0;         ///< that it is something that is not in the list
   double healthy_misfit = 0.0;  ///< mean squared distance from healthy, in sigmas; 1 is as expected
+  double left_misfit = 0.0;     ///< the same with what explains the readings best
   std::vector<RankedCause> causes;  ///< by probability; those above 0.5 %, at most 12
   std::vector<RankedPair> pairs;
   std::vector<std::string> not_calculated;  ///< causes that the twin could not follow
@@ -124,8 +125,10 @@ struct Diagnosis {
   std::string unproven;
 
   /// The cause to act on: the first, where it is likelier than "nothing", and "nothing" and
-  /// "something else" together are less likely than the `call_above` of the cause book.
+  /// "something else" together are less likely than the `call_above` of the cause book; none where
+  /// the readings stay far from the twin with it, too.
   const RankedCause* named() const;
+  bool far_from_twin() const { return left_misfit > 3.0; }  ///< own choice (bench/faults)
 };
 
 /// @param system  the sheet; null: a generic machine, sized from the recording's units

@@ -178,7 +178,7 @@ void Inference::choose_pairs() {
     for (std::size_t j = i + 1; j < order.size(); ++j) {
       const Curve& a = curves_[order[i]];
       const Curve& b = curves_[order[j]];
-      PairFit pair{order[i], order[j], 0.0, 0.0, 0.0};
+      PairFit pair{order[i], order[j], 0.0, 0.0, 0.0, 0.0};
       std::vector<double> logs;
       double best = -std::numeric_limits<double>::infinity();
       for (std::size_t p = 0; p < a.point.size(); ++p) {
@@ -193,6 +193,7 @@ void Inference::choose_pairs() {
           logs.push_back(log_likelihood(squared));
           if (logs.back() <= best) continue;
           best = logs.back();
+          pair.distance = squared;
           pair.first_severity = a.severity[p];
           pair.second_severity = b.severity[q];
         }

@@ -72,6 +72,13 @@ std::string diagnose_answer(const DiagnoseReport& report) {
   const diagnose::Diagnosis& d = report.diagnosis;
   if (!d.unproven.empty()) return "Unproven: " + d.unproven;
   const RankedCause* named = d.named();
+  if (d.far_from_twin()) {
+    return "No cause in the list explains it: with every one of them the readings stay far from "
+           "what "
+           "the model of this machine says (" +
+           number_text(d.left_misfit, 2) +
+           " times the variance expected). Compare the sheet with the machine first.";
+  }
   if (named == nullptr && !d.causes.empty() && d.causes.front().probability > d.healthy &&
       d.causes.front().probability > d.unknown) {
     return "No cause is sure enough to be named. The likeliest is " + d.causes.front().text->title +

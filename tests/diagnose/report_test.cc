@@ -119,6 +119,16 @@ TEST(DiagnoseReport, NothingIsNamedThatIsLessLikelyThanNothing) {
   EXPECT_NE(d.named(), nullptr);
 }
 
+TEST(DiagnoseReport, FarFromTheTwinNothingIsNamed) {
+  const Judgement judgement = judge(test::healthy_heating(60).build(), {}).value();
+  Diagnosis d = undercharged();
+  ASSERT_NE(d.named(), nullptr);
+  d.left_misfit = 9.4;
+  EXPECT_EQ(d.named(), nullptr);
+  const std::string text = diagnose_answer({judgement, d, UnitSystem::si});
+  EXPECT_NE(text.find("9.4 times the variance"), std::string::npos) << text;
+}
+
 TEST(DiagnoseReport, TheHtmlTellsTheOwnerFirstAndTheTechnicianThen) {
   const Judgement judgement = judge(test::healthy_heating(60).build(), {}).value();
   const Import import;
