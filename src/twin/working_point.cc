@@ -90,8 +90,8 @@ std::vector<LimitReached> limits_reached(const Model& model, const Readings& rea
           Dimension::temperature, false);
     }
     if (m.discharge_pressure >= c.high_pressure_trip_Pa * (1.0 - near_limit_share)) {
-      add("discharge pressure", j, m.discharge_pressure, c.high_pressure_trip_Pa, Dimension::pressure,
-          true);
+      add("discharge pressure", j, m.discharge_pressure, c.high_pressure_trip_Pa,
+          Dimension::pressure, true);
     } else if (m.discharge_pressure >= c.high_pressure_limit_Pa * (1.0 - near_limit_share)) {
       add("discharge pressure", j, m.discharge_pressure, c.high_pressure_limit_Pa,
           Dimension::pressure, false);
