@@ -32,7 +32,8 @@ double probability_of_truth(const Scored& s, const Answer& a) {
 }
 
 bool named(const Answer& a, double call_above) {
-  return !a.causes.empty() && a.healthy + a.unknown < call_above;
+  return !a.causes.empty() && a.causes.front().second > a.healthy &&
+         a.healthy + a.unknown < call_above;
 }
 
 /// Place of the truth among the causes, from 1; 0 when it is not there.
@@ -279,6 +280,25 @@ Outcome outcome_of(const Scored& s, const Calibration& k) {
   return right(s, a.causes.front().first) ? Outcome::correct : Outcome::misdiagnosis;
 }
 
+namespace {
+
+/// Share of the training half's costly faults that stay unnamed, and of its healthy machines that
+/// do not.
+double lost_at(const std::vector<Scored>& all, const Calibration& k) {
+  std::array<double, 2> wrong{};
+  std::array<double, 2> judged{};
+  for (const Scored& s : all) {
+    if (!counts(s) || !s.training || !s.answers[k.temperature].unproven.empty()) continue;
+    if (!s.healthy() && s.cost() < worth_a_call) continue;
+    const std::size_t which = s.healthy() ? 1 : 0;
+    judged[which] += 1.0;
+    if (named(s.answers[k.temperature], k.call_above) == s.healthy()) wrong[which] += 1.0;
+  }
+  return wrong[0] / std::max(judged[0], 1.0) + wrong[1] / std::max(judged[1], 1.0);
+}
+
+}  // namespace
+
 Calibration fit(const std::vector<Scored>& all, const std::vector<double>& temperatures) {
   Calibration best;
   double best_score = -1e300;
@@ -294,6 +314,13 @@ Calibration fit(const std::vector<Scored>& all, const std::vector<double>& tempe
       best_score = score;
       best.temperature = t;
     }
+  }
+  double least = 1e300;
+  for (const double call_above : {0.05, 0.1, 0.2, 0.3, 0.4, 0.5}) {
+    const double lost = lost_at(all, {best.temperature, call_above});
+    if (lost >= least) continue;
+    least = lost;
+    best.call_above = call_above;
   }
   return best;
 }

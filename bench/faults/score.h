@@ -23,15 +23,15 @@ struct Scored {
 
 struct Calibration {
   std::size_t temperature = 0;  ///< index
-  /// A cause is named below this probability of no named cause. Own choice: below a tenth faults
-  /// are missed for no fewer false alarms, from three tenths on false alarms rise.
-  double call_above = 0.2;
+  double call_above = 0.2;      ///< a cause is named below this probability of no cause of the list
 };
 
 /// What came out of one case.
 enum class Outcome { correct, no_response, false_alarm, misdiagnosis, missed };
 
-/// The temperature with the best logarithmic score on the training half.
+/// From the training half: the temperature with the best logarithmic score, and the threshold with
+/// the smallest sum of two shares, costly faults missed and healthy machines called faulty. That
+/// both count alike is an own choice.
 Calibration fit(const std::vector<Scored>& all, const std::vector<double>& temperatures);
 Outcome outcome_of(const Scored& s, const Calibration& calibration);
 /// The tables of a report, as Markdown.

@@ -71,6 +71,10 @@ struct Finding {
   std::vector<Evidence> evidence;
   double observed = 0.0;  ///< time that counted [s]
   std::vector<Measure> measures;
+  /// The finding that this one most likely follows from, as an index into the list that both are in
+  /// (roots.h); empty: it stands for itself.
+  std::optional<std::size_t> root;
+  std::string root_because;  ///< why it follows: half a sentence
 };
 
 /// A stretch of steady work of the whole system: what features are compared over.

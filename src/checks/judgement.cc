@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 #include "checks/calls.h"
+#include "checks/roots.h"
 
 namespace cw {
 
@@ -255,6 +256,7 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   note_unanswered_calls(context, out.phases);
   run_checks(context, options, out);
   if (stopped()) return stopped_error;
+  find_roots(out.findings);
   out.verdict = system_verdict(out.findings);
   for (const Finding& finding : out.findings) {
     if (finding.verdict == Verdict::unproven) continue;

@@ -5,7 +5,9 @@
 #include "cli/command.h"
 #include "cli/judge_logs.h"
 #include "cli/progress.h"
+#include "cli/report_files.h"
 #include "diagnose/diagnose.h"
+#include "fluid/refrigerant.h"
 #include "ingest/import.h"
 #include "report/check_case.h"
 #include "report/diagnose_report.h"
@@ -27,6 +29,10 @@ constexpr std::array flags = {
     Flag{"--barometer", "PRESSURE", "barometric pressure at the site, for example 98.2kPa"},
     Flag{"--units", "si|ip", "units in sentences (default si)"},
     Flag{"--json", "", "print JSON (schema coilwright.diagnose/1) instead of text"},
+    Flag{"--html", "FILE", "write the whole report, checks and causes, as one HTML file, too"},
+    Flag{"--pdf", "FILE", "print that report to PDF, too (needs Chromium)"},
+    Flag{"--paper", "a4|letter",
+         "paper of the printed report (default a4; letter with --units ip)"},
     Flag{"--no-cache", "", "read large recordings from their files and keep no copy"},
 };
 
@@ -37,21 +43,40 @@ struct Options {
   diagnose::DiagnoseOptions diagnose;
 };
 
-Status read_days(const Arguments& arguments, diagnose::DiagnoseOptions& out) {
-  for (const auto& [flag, into] :
-       {std::pair{"--coldest", &out.coldest_K}, std::pair{"--hottest", &out.hottest_K}}) {
-    const auto value = arguments.quantity(flag, Dimension::temperature);
-    if (!value) return value.error();
-    if (!*value) continue;
-    if (**value < 228.15 || **value > 328.15) {
-      return Error{ErrorCode::out_of_range,
-                   "the twin knows no outdoor air of " +
-                       format_si(**value, Dimension::temperature, UnitSystem::si),
-                   flag, "Give a temperature from -45 degC to 55 degC"};
-    }
-    *into = **value;
+Status read_day(const Arguments& arguments, const char* flag, double from_K, double to_K,
+                double& out) {
+  const auto value = arguments.quantity(flag, Dimension::temperature);
+  if (!value) return value.error();
+  if (!*value) return Done{};
+  const auto text = [](double si) { return format_si(si, Dimension::temperature, UnitSystem::si); };
+  if (**value < from_K || **value > to_K) {
+    return Error{ErrorCode::out_of_range, "no design day has outdoor air of " + text(**value), flag,
+                 "Give a temperature from " + text(from_K) + " to " + text(to_K)};
   }
+  out = **value;
   return Done{};
+}
+
+Status read_days(const Arguments& arguments, twin::DesignDays& out) {
+  if (Status s =
+          read_day(arguments, "--coldest", twin::coldest_from_K, twin::coldest_to_K, out.coldest_K);
+      !s) {
+    return s;
+  }
+  return read_day(arguments, "--hottest", twin::hottest_from_K, twin::hottest_to_K, out.hottest_K);
+}
+
+/// A log judged as one refrigerant beside the twin of another would compare what differs anyway.
+Status same_refrigerant(const CaseWords& words, const System& system) {
+  if (!words.refrigerant) return Done{};
+  const auto said = fluid::find_refrigerant(*words.refrigerant);
+  if (!said) return said.error();
+  if ((*said)->name() == system.refrigerant().name()) return Done{};
+  return Error{ErrorCode::invalid_argument,
+               "the sheet says " + std::string(system.refrigerant().name()) +
+                   ", the command line says " + std::string((*said)->name()),
+               "--refrigerant",
+               "Leave it out, or correct the sheet: the machine is compared with the sheet's twin"};
 }
 
 Result<Options> read_options(const Arguments& arguments) {
@@ -76,17 +101,19 @@ Result<Options> read_options(const Arguments& arguments) {
     Result<System> system = read_system(*file);
     if (!system) return system.error();
     out.system = std::move(*system);
+    if (Status s = same_refrigerant(words, *out.system); !s) return s.error();
     fill_from_sheet(*out.system, words, out.import, out.judge);
-    // The twin's equations are those of the sheet's refrigerant, whatever was said beside it.
-    out.judge.refrigerant = std::string(out.system->refrigerant().name());
   }
-  if (Status s = read_days(arguments, out.diagnose); !s) return s.error();
+  if (Status s = read_days(arguments, out.diagnose.days); !s) return s.error();
   return out;
 }
 
 int run(const Arguments& arguments) {
+  if (Status s = check_report_files(arguments); !s) return report_error(s.error());
   Result<Options> options = read_options(arguments);
   if (!options) return report_error(options.error());
+  const Result<Paper> paper = read_paper(arguments, options->judge.units);
+  if (!paper) return report_error(paper.error());
   const System* system = options->system ? &*options->system : nullptr;
   options->judge.system = system;
   const Result<JudgedLogs> logs = judge_logs(arguments.positional, options->import, options->judge);
@@ -106,6 +133,8 @@ int run(const Arguments& arguments) {
   progress.clear();
   if (!diagnosis) return report_error(diagnosis.error());
   const DiagnoseReport report{logs->judgement, *diagnosis, options->judge.units};
+  const CheckReport pages{logs->import, logs->judgement, options->judge.units, *paper, &*diagnosis};
+  if (Status s = write_reports(arguments, pages); !s) return report_error(s.error());
   print(arguments.has("--json") ? diagnose_json(report) : diagnose_text(report, terminal_width()));
   return ExitCode::ran;
 }

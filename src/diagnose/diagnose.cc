@@ -40,6 +40,16 @@ std::vector<double> with_pairs(const Posterior& posterior) {
   return out;
 }
 
+/// Squared distance a reading that the best explanation leaves.
+double left_misfit(const Posterior& posterior) {
+  double left = posterior.healthy_distance;
+  for (const Fit& fit : posterior.fits) {
+    if (!fit.explained.empty()) left = std::min(left, fit.distance);
+  }
+  for (const PairFit& pair : posterior.pairs) left = std::min(left, pair.distance);
+  return left / static_cast<double>(posterior.n);
+}
+
 Diagnosis::Trial trial_of(const Posterior& posterior, const TwinSide& side) {
   Diagnosis::Trial out{posterior.healthy, posterior.unknown, {}};
   const std::vector<double> probability = with_pairs(posterior);
@@ -245,6 +255,7 @@ void weigh(const detail::Fitted& f, const DiagnoseOptions& options, const InferO
   out.healthy = posterior.healthy;
   out.unknown = posterior.unknown;
   out.healthy_misfit = posterior.healthy_distance / static_cast<double>(f.problem.rows.size());
+  out.left_misfit = left_misfit(posterior);
   out.notes.insert(out.notes.end(), f.side.notes.begin(), f.side.notes.end());
   note_moments(f.moments, f.side, out);
   Teller(f.features, f.side, f.problem, posterior).rank(out);
@@ -299,7 +310,10 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
 
 const RankedCause* Diagnosis::named() const {
   if (causes.empty() || !unproven.empty()) return nullptr;
-  return healthy + unknown < cause_book().call_above ? &causes.front() : nullptr;
+  const bool likelier = causes.front().probability > healthy;
+  return likelier && !far_from_twin() && healthy + unknown < cause_book().call_above
+             ? &causes.front()
+             : nullptr;
 }
 
 Result<Diagnosis> diagnose(const Judgement& judgement, const System* sheet,

@@ -11,6 +11,7 @@
 #include "diagnose/cause_book.h"
 #include "diagnose/cause_kinds.h"
 #include "system/system.h"
+#include "twin/design_days.h"
 
 /// The causes behind what a recording shows: how sure, what speaks for and against, what to do
 /// next, how much refrigerant is in, and what the machine will do on the coldest and hottest day.
@@ -19,9 +20,8 @@
 namespace cw::diagnose {
 
 struct DiagnoseOptions {
-  double coldest_K = 258.15;  ///< outdoor air of the look-ahead in heating
-  double hottest_K = 308.15;  ///< and in cooling
-  bool look_ahead = true;     ///< charge, inventory and design days, too
+  twin::DesignDays days;   ///< of the look ahead
+  bool look_ahead = true;  ///< charge, inventory and design days, too
   /// A recording of the same machine from when it was sound: what it and the twin differ by there
   /// is taken off. Null: none.
   const Judgement* sound = nullptr;
@@ -105,6 +105,7 @@ struct Diagnosis {
   double healthy = 0.0;         ///< probability that nothing is wrong
   double unknown = 0.0;         ///< that it is something that is not in the list
   double healthy_misfit = 0.0;  ///< mean squared distance from healthy, in sigmas; 1 is as expected
+  double left_misfit = 0.0;     ///< the same with what explains the readings best
   std::vector<RankedCause> causes;  ///< by probability; those above 0.5 %, at most 12
   std::vector<RankedPair> pairs;
   std::vector<std::string> not_calculated;  ///< causes that the twin could not follow
@@ -123,9 +124,11 @@ struct Diagnosis {
   /// Why nothing could be compared; empty when it could.
   std::string unproven;
 
-  /// The cause to act on: the first, where "nothing" and "something else" together are less likely
-  /// than the `call_above` of the cause book.
+  /// The cause to act on: the first, where it is likelier than "nothing", and "nothing" and
+  /// "something else" together are less likely than the `call_above` of the cause book; none where
+  /// the readings stay far from the twin with it, too.
   const RankedCause* named() const;
+  bool far_from_twin() const { return left_misfit > 3.0; }  ///< own choice (bench/faults)
 };
 
 /// @param system  the sheet; null: a generic machine, sized from the recording's units

@@ -87,11 +87,14 @@ class Inference {
   }
 
  private:
-  /// Of the t distribution, without what is the same for all.
+  /// Of the t distribution, without what is the same for all. Errors may be larger than assumed,
+  /// which its tail allows for; that they are smaller is not believed: below what is expected it
+  /// goes on as a normal distribution.
   double log_likelihood(double squared, double spread = 1.0) const {
     const double nu = options_.freedom;
-    const double s2 = spread * spread;
-    return -0.5 * (nu + n_) * std::log1p(squared / (s2 * nu)) - n_ * std::log(spread);
+    const double q = squared / (spread * spread);
+    const double below = 0.5 * std::max(n_ - q, 0.0);
+    return below - 0.5 * (nu + n_) * std::log1p(std::max(q, n_) / nu) - n_ * std::log(spread);
   }
   double distance(const std::vector<double>& point) const {
     double sum = 0.0;
@@ -175,7 +178,7 @@ void Inference::choose_pairs() {
     for (std::size_t j = i + 1; j < order.size(); ++j) {
       const Curve& a = curves_[order[i]];
       const Curve& b = curves_[order[j]];
-      PairFit pair{order[i], order[j], 0.0, 0.0, 0.0};
+      PairFit pair{order[i], order[j], 0.0, 0.0, 0.0, 0.0};
       std::vector<double> logs;
       double best = -std::numeric_limits<double>::infinity();
       for (std::size_t p = 0; p < a.point.size(); ++p) {
@@ -190,6 +193,7 @@ void Inference::choose_pairs() {
           logs.push_back(log_likelihood(squared));
           if (logs.back() <= best) continue;
           best = logs.back();
+          pair.distance = squared;
           pair.first_severity = a.severity[p];
           pair.second_severity = b.severity[q];
         }

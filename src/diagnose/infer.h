@@ -55,6 +55,7 @@ struct PairFit {
   std::size_t first = 0, second = 0;  ///< hypotheses
   double first_severity = 0.0, second_severity = 0.0;
   double probability = 0.0;
+  double distance = 0.0;  ///< squared, in sigmas, that is left with both
 };
 
 struct Posterior {

@@ -2,9 +2,13 @@
 
 #include <algorithm>
 #include <array>
+#include <atomic>
 #include <cmath>
 #include <limits>
+#include <thread>
 #include <utility>
+
+#include "twin/solve_near.h"
 
 namespace cw::diagnose {
 namespace {
@@ -16,25 +20,42 @@ using twin::Orders;
 using twin::Parameters;
 using twin::State;
 
-/// What one does not know of a machine although its sheet is right, one sigma each. Own estimates:
-/// published maps and films hold within some per cent, volumes of coils and pipes within 15.
+/// What one does not know of a machine although its sheet is right: `sigmas` times one sigma of it.
+/// Own estimates: published maps and films hold within some per cent, volumes of coils and pipes
+/// within 15.
 struct Unknown {
   const char* name;
-  void (*bend)(Parameters&);
+  void (*bend)(Parameters&, double sigmas);
+  bool two_sided = true;
 };
 constexpr std::array unknowns = {
-    Unknown{"outdoor coil", [](Parameters& p) { p.outdoor_coil_factor *= 1.12; }},
-    Unknown{"indoor coils", [](Parameters& p) { p.indoor_coil_factor *= 1.12; }},
-    Unknown{"outdoor air", [](Parameters& p) { p.outdoor_air_factor *= 1.06; }},
-    Unknown{"compressor flow", [](Parameters& p) { p.volumetric_factor *= 1.04; }},
-    Unknown{"compressor work", [](Parameters& p) { p.work_factor *= 1.05; }},
-    Unknown{"volumes", [](Parameters& p) { p.volume_factor *= 1.10; }},
-    Unknown{"void fraction", [](Parameters& p) { p.slip = twin::SlipModel::smith; }},
-    Unknown{"condensing target", [](Parameters& p) { p.controls.condensing_target_K += 0.4; }},
-    Unknown{"evaporating target", [](Parameters& p) { p.controls.evaporating_target_K += 0.3; }},
-    Unknown{"subcooling target", [](Parameters& p) { p.controls.subcooling_K += 0.4; }},
-    Unknown{"superheat target", [](Parameters& p) { p.controls.superheat_K += 0.4; }},
+    Unknown{"outdoor coil", [](Parameters& p, double s) { p.outdoor_coil_factor *= 1 + 0.12 * s; }},
+    Unknown{"indoor coils", [](Parameters& p, double s) { p.indoor_coil_factor *= 1 + 0.12 * s; }},
+    Unknown{"outdoor air", [](Parameters& p, double s) { p.outdoor_air_factor *= 1 + 0.06 * s; }},
+    Unknown{"compressor flow",
+            [](Parameters& p, double s) { p.volumetric_factor *= 1 + 0.04 * s; }},
+    Unknown{"compressor work", [](Parameters& p, double s) { p.work_factor *= 1 + 0.05 * s; }},
+    Unknown{"volumes", [](Parameters& p, double s) { p.volume_factor *= 1 + 0.10 * s; }},
+    // The model that holds the least in a coil; the others lie close together.
+    Unknown{"void fraction", [](Parameters& p, double) { p.slip = twin::SlipModel::homogeneous; },
+            false},
+    Unknown{"condensing target",
+            [](Parameters& p, double s) { p.controls.condensing_target_K += 0.4 * s; }},
+    Unknown{"evaporating target",
+            [](Parameters& p, double s) { p.controls.evaporating_target_K += 0.3 * s; }},
+    Unknown{"subcooling target",
+            [](Parameters& p, double s) { p.controls.subcooling_K += 0.4 * s; }},
+    Unknown{"superheat target", [](Parameters& p, double s) { p.controls.superheat_K += 0.4 * s; }},
 };
+/// Units at which causes are calculated; of a machine with more, the oddest. Own choice.
+constexpr std::size_t most_units = 16;
+/// Modules and units from which on the twin's failed searches are too dear. Own choice.
+constexpr std::size_t large = 24;
+/// A machine that stands at a limit answers otherwise to more than to less of something. Each side
+/// is half of the variance, so that what is straight keeps its sigma.
+constexpr double half_side = 0.70710678;
+/// The void fraction of one model in three, the others near the twin's own.
+constexpr double one_side = 0.57735027;
 
 std::vector<double> scaled_features(const Model& model, const State& state,
                                     const twin::Faults& faults,
@@ -77,9 +98,8 @@ class Asker {
   Result<TwinSide> run() {
     if (Status s = follow(); !s) return s.error();
     bend();
-    for (const CauseKind& kind : cause_kinds()) {
-      for (const std::size_t index : places_of(kind)) calculate(kind, index);
-    }
+    list_causes();
+    calculate_all();
     return std::move(out_);
   }
 
@@ -88,14 +108,22 @@ class Asker {
   Status follow();
   void bend();
   void bend_weather();
-  void add_mode(const char* name, const std::vector<std::vector<double>>& bent);
+  void add_mode(const char* name, double scale, const std::vector<std::vector<double>>& bent);
   std::vector<std::size_t> places_of(const CauseKind& kind) const;
+  double oddness(std::size_t unit) const;
+  void keep_the_oddest(const CauseKind& kind, std::vector<std::size_t>& places);
   bool seen_at(const CauseKind& kind, std::size_t index, std::size_t m) const;
-  void calculate(const CauseKind& kind, std::size_t index);
-  bool taken_over(const CauseKind& kind, std::size_t index);
+  bool is_large() const { return system_.outdoor().size() + system_.indoor().size() > large; }
+  bool worth_a_second_try(const CauseKind& kind) const;
+  void list_causes();
+  template <class Work>
+  void in_parallel(Work work) const;
+  void calculate_all();
+  void calculate(Calculated& out, const Calculated* scout) const;
+  const Calculated* twin_of(std::size_t k) const;
   static void stretch(double severity, Calculated& out);
   std::optional<std::vector<double>> at_knot(const CauseKind& kind, const CauseSite& site,
-                                             double severity, std::vector<State>& from);
+                                             double severity, std::vector<State>& from) const;
 
   const System& system_;
   const Parameters& parameters_;
@@ -135,11 +163,11 @@ Status Asker::follow() {
   return Done{};
 }
 
-void Asker::add_mode(const char* name, const std::vector<std::vector<double>>& bent) {
+void Asker::add_mode(const char* name, double scale, const std::vector<std::vector<double>>& bent) {
   std::vector<double> mode;
   for (std::size_t m = 0; m < bent.size(); ++m) {
     for (std::size_t f = 0; f < features_.size(); ++f) {
-      const double change = bent[m][f] - out_.healthy[m][f];
+      const double change = scale * (bent[m][f] - out_.healthy[m][f]);
       mode.push_back(std::isfinite(change) ? change : 0.0);
     }
   }
@@ -149,40 +177,46 @@ void Asker::add_mode(const char* name, const std::vector<std::vector<double>>& b
 
 void Asker::bend() {
   for (const Unknown& unknown : unknowns) {
-    Parameters parameters = parameters_;
-    unknown.bend(parameters);
-    const auto model = twin::make_model(system_, parameters);
-    if (!model) continue;
-    std::vector<std::vector<double>> bent;
-    for (std::size_t m = 0; m < out_.moments.size(); ++m) {
-      const Setting healthy = healthy_setting(system_, moment(m).weather);
-      State state = out_.states[m];
-      const auto solved = twin::solve_steady(*model, state, moment(m).weather, moment(m).orders,
-                                             healthy.faults, moment(m).room_K, healthy.charge_kg);
-      bent.push_back(
-          solved ? scaled_features(*model, state, healthy.faults, features_, moment(m).orders)
-                 : out_.healthy[m]);
+    for (const double side : {1.0, -1.0}) {
+      if (side < 0.0 && !unknown.two_sided) continue;
+      Parameters parameters = parameters_;
+      unknown.bend(parameters, side);
+      const auto model = twin::make_model(system_, parameters);
+      if (!model) continue;
+      std::vector<std::vector<double>> bent;
+      for (std::size_t m = 0; m < out_.moments.size(); ++m) {
+        const Setting healthy = healthy_setting(system_, moment(m).weather);
+        State state = out_.states[m];
+        const auto solve = is_large() ? twin::solve_near : twin::solve_steady;
+        const auto solved = solve(*model, state, moment(m).weather, moment(m).orders,
+                                  healthy.faults, moment(m).room_K, healthy.charge_kg);
+        bent.push_back(
+            solved ? scaled_features(*model, state, healthy.faults, features_, moment(m).orders)
+                   : out_.healthy[m]);
+      }
+      add_mode(unknown.name, unknown.two_sided ? half_side : one_side, bent);
     }
-    add_mode(unknown.name, bent);
   }
   bend_weather();
 }
 
 /// Air at the coil and in the rooms is known only as well as the sensors are.
 void Asker::bend_weather() {
-  for (const auto& [name, outdoor_K, room_K] : {std::tuple{"outdoor air temperature", 0.7, 0.0},
-                                                std::tuple{"room temperature", 0.0, 0.5}}) {
+  for (const auto& [name, outdoor_K, room_K] :
+       {std::tuple{"outdoor air temperature", 0.7, 0.0},
+        std::tuple{"outdoor air temperature", -0.7, 0.0}, std::tuple{"room temperature", 0.0, 0.5},
+        std::tuple{"room temperature", 0.0, -0.5}}) {
     std::vector<std::vector<double>> bent;
     for (std::size_t m = 0; m < out_.moments.size(); ++m) {
       Setting setting = healthy_setting(system_, moment(m).weather);
       setting.weather.temperature_K += outdoor_K;
       const auto solved = solve_setting(model_, out_.states[m], setting, moment(m).orders,
-                                        moment(m).room_K + room_K);
+                                        moment(m).room_K + room_K, is_large());
       bent.push_back(solved ? scaled_features(model_, solved->state, setting.faults, features_,
                                               moment(m).orders)
                             : out_.healthy[m]);
     }
-    add_mode(name, bent);
+    add_mode(name, half_side, bent);
   }
 }
 
@@ -199,6 +233,50 @@ std::vector<std::size_t> Asker::places_of(const CauseKind& kind) const {
   return out;
 }
 
+/// How far a unit's own readings are from the healthy twin's, squared, in sigmas of one reading.
+double Asker::oddness(std::size_t unit) const {
+  double worst = 0.0;
+  for (std::size_t m = 0; m < out_.moments.size(); ++m) {
+    double sum = 0.0;
+    for (std::size_t f = 0; f < features_.size(); ++f) {
+      const Trait& t = *features_[f].trait;
+      if (t.place == TraitPlace::module || features_[f].index != unit) continue;
+      const double off = moment(m).seen[f] - out_.healthy[m][f];
+      if (!std::isfinite(off)) continue;
+      sum += off * off / (t.common * t.common + t.own * t.own + t.bias * t.bias);
+    }
+    worst = std::max(worst, sum);
+  }
+  return worst;
+}
+
+/// A cause at one unit shows first in the unit's own readings: of many units only the oddest are
+/// worth the twin's time.
+void Asker::keep_the_oddest(const CauseKind& kind, std::vector<std::size_t>& places) {
+  const bool of_unit =
+      kind.place == CausePlace::calling_unit || kind.place == CausePlace::stopped_unit;
+  if (!of_unit || places.size() <= most_units) return;
+  std::stable_sort(places.begin(), places.end(),
+                   [&](std::size_t a, std::size_t b) { return oddness(a) > oddness(b); });
+  const std::size_t all = places.size();
+  places.resize(most_units);
+  std::sort(places.begin(), places.end());
+  const std::string note = "Causes at one indoor unit were calculated for the " +
+                           std::to_string(most_units) + " of " + std::to_string(all) +
+                           " whose readings differ most from the twin's.";
+  if (std::find(out_.notes.begin(), out_.notes.end(), note) == out_.notes.end()) {
+    out_.notes.push_back(note);
+  }
+}
+
+/// A search that fails takes a hundred times as long as one that succeeds, the longer the larger
+/// the machine.
+bool Asker::worth_a_second_try(const CauseKind& kind) const {
+  const bool of_unit =
+      kind.place == CausePlace::calling_unit || kind.place == CausePlace::stopped_unit;
+  return !of_unit && !is_large();
+}
+
 bool Asker::seen_at(const CauseKind& kind, std::size_t index, std::size_t m) const {
   const bool cooling = moment(m).kind == PhaseKind::cooling;
   if (!(cooling ? kind.cooling : kind.heating)) return false;
@@ -207,27 +285,77 @@ bool Asker::seen_at(const CauseKind& kind, std::size_t index, std::size_t m) con
   return true;
 }
 
-/// Two kinds that differ in time alone are calculated once.
-bool Asker::taken_over(const CauseKind& kind, std::size_t index) {
-  for (const Calculated& other : out_.causes) {
-    if (other.kind->apply != kind.apply || other.index != index || other.kind->grows) continue;
-    Calculated same = other;
-    same.kind = &kind;
-    out_.causes.push_back(std::move(same));
-    return true;
+void Asker::list_causes() {
+  for (const CauseKind& kind : cause_kinds()) {
+    std::vector<std::size_t> places = places_of(kind);
+    const std::size_t all = places.size();
+    keep_the_oddest(kind, places);
+    for (const std::size_t index : places) {
+      Calculated cause;
+      cause.kind = &kind;
+      cause.index = index;
+      cause.places = all;
+      cause.place = kind.place == CausePlace::system   ? "system"
+                    : kind.place == CausePlace::module ? system_.outdoor()[index].id
+                                                       : system_.indoor()[index].id;
+      out_.causes.push_back(std::move(cause));
+    }
   }
-  return false;
 }
 
-void Asker::calculate(const CauseKind& kind, std::size_t index) {
-  if (taken_over(kind, index)) return;
-  Calculated out;
-  out.kind = &kind;
-  out.index = index;
-  out.place = kind.place == CausePlace::system   ? "system"
-              : kind.place == CausePlace::module ? system_.outdoor()[index].id
-                                                 : system_.indoor()[index].id;
-  const CauseSite site = site_of(system_, out_, features_, kind, index);
+/// Two kinds that differ in time alone are calculated once: the earlier one of the same, or null.
+const Calculated* Asker::twin_of(std::size_t k) const {
+  const Calculated& one = out_.causes[k];
+  for (std::size_t j = 0; j < k; ++j) {
+    const Calculated& other = out_.causes[j];
+    if (other.kind->apply == one.kind->apply && other.index == one.index && !other.kind->grows) {
+      return &other;
+    }
+  }
+  return nullptr;
+}
+
+/// Several at once where the machine has the processors: they share nothing that changes.
+template <class Work>
+void Asker::in_parallel(Work work) const {
+  std::atomic<std::size_t> next{0};
+  const auto loop = [&] {
+    for (std::size_t k = next++; k < out_.causes.size(); k = next++) work(k);
+  };
+  std::vector<std::jthread> helpers;
+  const std::size_t threads = std::clamp(std::thread::hardware_concurrency(), 1U, 4U);
+  for (std::size_t k = 1; k < threads; ++k) helpers.emplace_back(loop);
+  loop();
+}
+
+/// Of a large machine each kind is tried at one place first, and at the others only as far as the
+/// twin could follow it there.
+void Asker::calculate_all() {
+  const auto scout_of = [&](std::size_t k) {
+    std::size_t first = k;
+    while (first > 0 && out_.causes[first - 1].kind == out_.causes[k].kind) --first;
+    return is_large() ? first : k;
+  };
+  in_parallel([&](std::size_t k) {
+    if (twin_of(k) == nullptr && scout_of(k) == k) calculate(out_.causes[k], nullptr);
+  });
+  in_parallel([&](std::size_t k) {
+    const std::size_t scout = scout_of(k);
+    if (twin_of(k) == nullptr && scout != k) calculate(out_.causes[k], &out_.causes[scout]);
+  });
+  for (std::size_t k = 0; k < out_.causes.size(); ++k) {
+    const Calculated* same = twin_of(k);
+    if (same == nullptr) continue;
+    out_.causes[k].severity = same->severity;
+    out_.causes[k].change = same->change;
+    out_.causes[k].stretched = same->stretched;
+    out_.causes[k].why_not = same->why_not;
+  }
+}
+
+void Asker::calculate(Calculated& out, const Calculated* scout) const {
+  const CauseKind& kind = *out.kind;
+  const CauseSite site = site_of(system_, out_, features_, kind, out.index);
   // Outwards from nothing on each side, each severity from the one before.
   for (const bool positive : {true, false}) {
     std::vector<double> knots;
@@ -237,7 +365,8 @@ void Asker::calculate(const CauseKind& kind, std::size_t index) {
     if (!positive) std::reverse(knots.begin(), knots.end());
     std::vector<State> from = out_.states;
     for (std::size_t k = 0; k < knots.size(); ++k) {
-      auto change = at_knot(kind, site, knots[k], from);
+      const bool beyond = scout != nullptr && k >= scout->reached[positive ? 0 : 1];
+      auto change = beyond ? std::nullopt : at_knot(kind, site, knots[k], from);
       if (!change) {
         out.why_not = "the twin finds no steady state";
         if (k > 0) stretch(knots[k], out);
@@ -245,9 +374,9 @@ void Asker::calculate(const CauseKind& kind, std::size_t index) {
       }
       out.severity.push_back(knots[k]);
       out.change.push_back(std::move(*change));
+      ++out.reached[positive ? 0 : 1];
     }
   }
-  out_.causes.push_back(std::move(out));
 }
 
 /// A fault larger than the twin can follow does at least more of the same.
@@ -261,7 +390,7 @@ void Asker::stretch(double severity, Calculated& out) {
 }
 
 std::optional<std::vector<double>> Asker::at_knot(const CauseKind& kind, const CauseSite& site,
-                                                  double severity, std::vector<State>& from) {
+                                                  double severity, std::vector<State>& from) const {
   std::vector<double> out;
   for (std::size_t m = 0; m < out_.moments.size(); ++m) {
     const bool cooling = moment(m).kind == PhaseKind::cooling;
@@ -273,11 +402,10 @@ std::optional<std::vector<double>> Asker::at_knot(const CauseKind& kind, const C
     kind.apply(site, severity, setting);
     std::vector<double> found;
     if (cooling ? kind.acts_cooling : kind.acts_heating) {
-      auto solved = solve_setting(model_, from[m], setting, moment(m).orders, moment(m).room_K);
-      const bool of_unit =
-          kind.place == CausePlace::calling_unit || kind.place == CausePlace::stopped_unit;
+      auto solved =
+          solve_setting(model_, from[m], setting, moment(m).orders, moment(m).room_K, is_large());
       // From rest it takes longer, and finds some states that the way from the last one misses.
-      if (!solved && !of_unit) {
+      if (!solved && worth_a_second_try(kind)) {
         auto rest =
             twin::state_at_rest(model_, setting.weather, moment(m).room_K, setting.charge_kg);
         if (rest) {
@@ -343,10 +471,11 @@ CauseSite site_of(const System& system, const TwinSide& side, const std::vector<
 }
 
 std::optional<Solved> solve_setting(const Model& model, const State& from, const Setting& setting,
-                                    const Orders& orders, double room_K) {
+                                    const Orders& orders, double room_K, bool near) {
   Solved out{from, {}, {}, {}};
-  const auto solved = twin::solve_steady(model, out.state, setting.weather, orders, setting.faults,
-                                         room_K, setting.charge_kg);
+  const auto solve = near ? twin::solve_near : twin::solve_steady;
+  const auto solved =
+      solve(model, out.state, setting.weather, orders, setting.faults, room_K, setting.charge_kg);
   if (!solved) return std::nullopt;
   twin::look_inside(model, out.state, out.insight);
   twin::take_stock(model, out.state, out.inventory);

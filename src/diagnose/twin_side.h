@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -16,11 +17,13 @@ namespace cw::diagnose {
 /// A cause at a place, calculated.
 struct Calculated {
   const CauseKind* kind = nullptr;
-  std::size_t index = 0;  ///< of the module or unit; 0 for the system
-  std::string place;      ///< "outdoor.1", "system"
+  std::size_t index = 0;   ///< of the module or unit; 0 for the system
+  std::string place;       ///< "outdoor.1", "system"
+  std::size_t places = 1;  ///< where a cause of this kind could sit, calculated or not
   /// [n_knot] severities that could be calculated at every moment where the cause can be seen.
   std::vector<double> severity;
   std::vector<std::vector<double>> change;  ///< [n_knot][n_moment * n_feature]; nan: not there
+  std::array<std::size_t, 2> reached{};     ///< severities found above and below nothing
   bool stretched = false;  ///< the largest severities are stretched from the last that was found
   std::string why_not;     ///< why a severity could not be calculated
 };
@@ -55,9 +58,11 @@ struct Solved {
   twin::Inventory inventory;
   twin::Readings readings;
 };
+/// @param near  only the direct solve from `from`, which takes milliseconds; the search that else
+///              follows takes seconds on a large machine
 std::optional<Solved> solve_setting(const twin::Model& model, const twin::State& from,
                                     const Setting& setting, const twin::Orders& orders,
-                                    double room_K);
+                                    double room_K, bool near = false);
 /// A setting without a fault, for a moment's weather.
 Setting healthy_setting(const System& system, const twin::Weather& weather);
 /// The site of a calculated cause.

@@ -22,9 +22,9 @@ constexpr std::array questions = {
              "of the equipment's documents, rules over the sheet: 3/8=0.057kg/m", true},
     Question{"--liquid-at", "TEMPERATURE",
              "temperature of the liquid for the check by physics (default 40C)"},
-    Question{"--winter", "TEMPERATURE",
+    Question{"--coldest", "TEMPERATURE",
              "coldest outdoor air at the site, for where the charge sits (default -15C)"},
-    Question{"--summer", "TEMPERATURE", "hottest outdoor air at the site (default 35C)"},
+    Question{"--hottest", "TEMPERATURE", "hottest outdoor air at the site (default 35C)"},
     Question{"--without-seasons", "", "leave out where the charge sits, which takes seconds"},
     Question{"--date", "DAY", "day of the work for the sheet"},
 };

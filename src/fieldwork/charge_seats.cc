@@ -9,6 +9,7 @@
 
 #include "base/text.h"
 #include "twin/charge_view.h"
+#include "twin/design_days.h"
 
 namespace cw::field {
 namespace {
@@ -20,10 +21,6 @@ using twin::ChargeView;
 constexpr Shown kilograms{"kg", "lb", 2};
 constexpr Shown degrees{"degC", "degF", 0};
 
-// Design days where nobody said any: own choice of a cold and a hot day, common practice, no
-// source.
-constexpr double default_winter_K = zero_celsius - 15.0;
-constexpr double default_summer_K = zero_celsius + 35.0;
 // The search goes from four tenths to 1.7 times the charge in steps of a twelfth.
 constexpr double search_from = 0.4, search_to = 1.7, search_step = 1.0 / 12.0;
 
@@ -40,18 +37,18 @@ std::string lower_first(std::string text) {
 }
 
 std::vector<twin::Season> seasons_of(const DesignDays& days) {
-  const twin::Weather cold{days.winter_K, 0.8};
-  const twin::Weather hot{days.summer_K, 0.4};
+  const twin::Weather cold = twin::coldest_weather(days.days);
+  const twin::Weather hot = twin::hottest_weather(days.days);
   const twin::Weather mild{zero_celsius + 7.0, 0.8};  // EN 14511 standard rating, from memory
-  constexpr double room_winter_K = zero_celsius + 20.0;
-  constexpr double room_summer_K = zero_celsius + 27.0;
+  using twin::cooled_room_K;
+  using twin::heated_room_K;
   using twin::Plant;
-  return {{"Winter, all units", Plant::heating, cold, room_winter_K, 1.0},
-          {"Winter, a quarter", Plant::heating, cold, room_winter_K, 0.25},
-          {"Mild, all units", Plant::heating, mild, room_winter_K, 1.0},
-          {"Mild, a quarter", Plant::heating, mild, room_winter_K, 0.25},
-          {"Summer, all units", Plant::cooling, hot, room_summer_K, 1.0},
-          {"Summer, a quarter", Plant::cooling, hot, room_summer_K, 0.25}};
+  return {{"Winter, all units", Plant::heating, cold, heated_room_K, 1.0},
+          {"Winter, a quarter", Plant::heating, cold, heated_room_K, 0.25},
+          {"Mild, all units", Plant::heating, mild, heated_room_K, 1.0},
+          {"Mild, a quarter", Plant::heating, mild, heated_room_K, 0.25},
+          {"Summer, all units", Plant::cooling, hot, cooled_room_K, 1.0},
+          {"Summer, a quarter", Plant::cooling, hot, cooled_room_K, 0.25}};
 }
 
 ChargeView view_of(const twin::Model& model, const twin::Season& season, double charge_kg) {
@@ -254,19 +251,20 @@ void add_bounds(const std::vector<Look>& looks, double charge_kg, const std::str
 }  // namespace
 
 Result<DesignDays> read_design_days(const Form& form) {
-  const auto winter = form.quantity_or(
-      "--winter", D::temperature, default_winter_K,
-      {zero_celsius - 40.0, zero_celsius + 10.0, "a winter's coldest day lies from -40 to 10 degC",
+  const twin::DesignDays usual;
+  const auto coldest = form.quantity_or(
+      "--coldest", D::temperature, usual.coldest_K,
+      {twin::coldest_from_K, twin::coldest_to_K, "a winter's coldest day lies from -45 to 10 degC",
        "Give the site's heating design temperature, for example -18C"});
-  if (!winter) return winter.error();
-  const auto summer = form.quantity_or(
-      "--summer", D::temperature, default_summer_K,
-      {zero_celsius + 15.0, zero_celsius + 52.0, "a summer's hottest day lies from 15 to 52 degC",
+  if (!coldest) return coldest.error();
+  const auto hottest = form.quantity_or(
+      "--hottest", D::temperature, usual.hottest_K,
+      {twin::hottest_from_K, twin::hottest_to_K, "a summer's hottest day lies from 15 to 55 degC",
        "Give the site's cooling design temperature, for example 34C"});
-  if (!summer) return summer.error();
-  const bool given = form.has("--winter") && form.has("--summer");
+  if (!hottest) return hottest.error();
+  const bool given = form.has("--coldest") && form.has("--hottest");
   return DesignDays{
-      *winter, *summer,
+      {*coldest, *hottest},
       given ? "as entered" : "where not entered -15 and 35 degC: common practice, no source"};
 }
 
@@ -278,9 +276,9 @@ void add_seats(const System& system, double charge_kg, const std::string& whose,
                            looks.error().text());
     return;
   }
-  sheet.inputs.push_back(figure_of("winter", "Outdoor air in deep winter", days.winter_K,
+  sheet.inputs.push_back(figure_of("coldest", "Outdoor air in deep winter", days.days.coldest_K,
                                    D::temperature, days.source, degrees));
-  sheet.inputs.push_back(figure_of("summer", "Outdoor air in high summer", days.summer_K,
+  sheet.inputs.push_back(figure_of("hottest", "Outdoor air in high summer", days.days.hottest_K,
                                    D::temperature, days.source, degrees));
   add_bounds(*looks, charge_kg, whose, units, sheet);
   add_seat_table(*looks, sheet);

@@ -5,6 +5,7 @@
 #include "fieldwork/form.h"
 #include "fieldwork/sheet.h"
 #include "system/system.h"
+#include "twin/design_days.h"
 
 /// Where the charge sits in winter and in summer, and what the accumulators have to spare: the part
 /// of the charge worksheet that the twin answers.
@@ -12,12 +13,11 @@ namespace cw::field {
 
 /// The design days of the look at the seasons.
 struct DesignDays {
-  double winter_K = 0.0;  ///< outdoor air of the coldest day that is looked at
-  double summer_K = 0.0;
+  twin::DesignDays days;
   std::string source;  ///< "as entered" or "default: common practice, no source"
 };
 
-/// @error parse, unit, out_of_range  --winter and --summer
+/// @error parse, unit, out_of_range  --coldest and --hottest
 Result<DesignDays> read_design_days(const Form& form);
 
 /// Adds the tables, figures and sentences to the sheet. A machine that the twin cannot describe

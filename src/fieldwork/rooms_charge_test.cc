@@ -89,7 +89,7 @@ TEST(Charge, CoefficientsFromTheDocuments) {
 // the demo machine stands at its high-pressure limit in summer; what the model then asks for lies
 // below.
 TEST(Charge, WhereItSits) {
-  Form form = form_with({{"system", demo}, {"--summer", "38C"}});
+  Form form = form_with({{"system", demo}, {"--hottest", "38C"}});
   const auto sheet = charge(form, UnitSystem::si);
   ASSERT_TRUE(sheet.has_value()) << sheet.error().text();
   EXPECT_NEAR(sheet->value_of("charge_looked_at"), 34.5, 1e-9);
@@ -233,8 +233,8 @@ TEST(Charge, ImpossibleInputs) {
                {{{"--coefficient", "3/8=50kg/m"}}, "--coefficient", "above the most"},
                {{{"--liquid-at", "-300C"}}, "--liquid-at", "absolute zero"},
                {{{"--liquid-at", "90C"}}, "--liquid-at", "above the most"}});
-  rows.insert(rows.end(), {{{{"--winter", "30C"}}, "--winter", "above the most"},
-                           {{{"--summer", "-5C"}}, "--summer", "below the least"}});
+  rows.insert(rows.end(), {{{{"--coldest", "30C"}}, "--coldest", "above the most"},
+                           {{{"--hottest", "-5C"}}, "--hottest", "below the least"}});
   expect_all_refused(charge, {{"system", demo}, {"--without-seasons", ""}}, rows);
 }
 

@@ -2,6 +2,7 @@
 #include <map>
 
 #include "base/text.h"
+#include "checks/roots.h"
 #include "report/check_report.h"
 #include "report/detail/titles.h"
 
@@ -21,6 +22,13 @@ std::string modes_seen(const Judgement& judgement) {
     modes.push_back(kind == PhaseKind::mixed ? "heat recovery" : std::string(name_of(kind)));
   }
   return modes.empty() ? "" : "in " + list_of(modes) + " ";
+}
+
+/// ", most likely from 2 roots", where there are fewer roots than findings.
+std::string roots_text(const Judgement& judgement, std::size_t findings) {
+  const std::size_t roots = troubles_of(judgement.findings).size();
+  if (roots >= findings) return "";
+  return ", most likely from " + (roots == 1 ? "one root" : std::to_string(roots) + " roots");
 }
 
 std::string healthy_answer(const Judgement& judgement) {
@@ -48,11 +56,11 @@ std::string healthy_answer(const Judgement& judgement) {
   if (faults > 0) {
     std::string out = "No: " + counted(faults, "fault", "faults");
     if (watches > 0) out += " and " + counted(watches, "thing to watch", "things to watch");
-    return out + "." + open_text + rest_text;
+    return out + roots_text(judgement, faults + watches) + "." + open_text + rest_text;
   }
   if (watches > 0) {
-    return "Not quite: " + counted(watches, "thing to watch", "things to watch") + ", no fault." +
-           open_text + rest_text;
+    return "Not quite: " + counted(watches, "thing to watch", "things to watch") +
+           roots_text(judgement, watches) + ", no fault." + open_text + rest_text;
   }
   if (oks == 0 || open == asked)
     return "This log cannot tell: none of the " + questions + " questions could be answered." +
@@ -173,15 +181,35 @@ std::string places_text(const std::vector<std::string>& labels) {
   return out;
 }
 
+namespace {
+
+std::string finding_text(const Finding& finding) {
+  return std::string(name_of(finding.verdict)) + ": " + finding.place.label() + ", " +
+         detail::check_named(finding.check).means + ": " + finding.because;
+}
+
+}  // namespace
+
+std::vector<std::string> Answers::wrong_lines() const {
+  std::vector<std::string> out;
+  for (const Wrong& one : wrong) {
+    out.push_back(one.text);
+    out.insert(out.end(), one.follows.begin(), one.follows.end());
+  }
+  return out;
+}
+
 Answers answer(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
   Answers out;
   out.healthy = healthy_answer(judgement);
-  for (const Verdict verdict : {Verdict::fault, Verdict::watch}) {
-    for (const Finding* finding : judgement.with(verdict)) {
-      out.wrong.push_back(std::string(name_of(verdict)) + ": " + finding->place.label() + ", " +
-                          detail::check_named(finding->check).means + ": " + finding->because);
+  for (const Trouble& trouble : troubles_of(judgement.findings)) {
+    Answers::Wrong wrong{finding_text(*trouble.root), {}};
+    for (const Finding* follower : trouble.followers) {
+      wrong.follows.push_back(finding_text(*follower) + " It most likely follows from the above: " +
+                              follower->root_because + ".");
     }
+    out.wrong.push_back(std::move(wrong));
   }
   const std::vector<Place> idle = idle_modules(judgement.phases);
   for (const Place& module : idle) {

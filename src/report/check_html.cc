@@ -5,26 +5,31 @@
 #include "base/version.h"
 #include "checks/calls.h"
 #include "report/check_report.h"
+#include "report/detail/causes_section.h"
 #include "report/detail/check_plots.h"
+#include "report/detail/html.h"
 #include "report/detail/style.h"
 #include "report/detail/titles.h"
 
 namespace cw {
 namespace {
 
+using detail::element;
+using detail::list_element;
+
 std::string badge(Verdict verdict) {
   const std::string word(name_of(verdict));
   return "<span class=\"v v-" + word + "\">" + word + "</span>";
 }
 
-std::string element(const std::string& tag, std::string_view text) {
-  return "<" + tag + ">" + html_text(text) + "</" + tag + ">";
-}
-
-std::string list_element(const std::vector<std::string>& items, const std::string& none) {
-  if (items.empty()) return "<p>" + html_text(none) + "</p>";
+/// Each root with what follows from it under it.
+std::string wrong_list(const Answers& answers) {
+  if (answers.wrong.empty()) return "<p>Nothing that this log shows.</p>";
   std::string out = "<ul>";
-  for (const std::string& item : items) out += element("li", item);
+  for (const Answers::Wrong& wrong : answers.wrong) {
+    out += "<li>" + html_text(wrong.text) +
+           (wrong.follows.empty() ? "" : list_element(wrong.follows, "")) + "</li>";
+  }
   return out + "</ul>";
 }
 
@@ -34,13 +39,17 @@ std::string number_cell(double si, Dimension dimension, UnitSystem units) {
          "</td>";
 }
 
+std::string_view title_of(const CheckReport& report) {
+  return report.diagnosis == nullptr ? "Check of a recording" : "Check of a recording, with causes";
+}
+
 /// For the owner: no figures, one page.
 std::string first_page(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
   const OwnerPage page = owner_page(report);
-  std::string out =
-      "<header><p class=\"k\">Check of a recording</p><h1>Verdict: " + badge(judgement.verdict) +
-      "</h1>" + element("p", recording_line(report)) + "</header><section class=\"answers\">";
+  std::string out = "<header><p class=\"k\">" + std::string(title_of(report)) +
+                    "</p><h1>Verdict: " + badge(judgement.verdict) + "</h1>" +
+                    element("p", recording_line(report)) + "</header><section class=\"answers\">";
   out += element("h2", "Is it healthy?") + element("p", page.healthy);
   out += element("h2", "What does it mean?") +
          list_element(page.means, "Nothing that this log shows is wrong.");
@@ -51,12 +60,16 @@ std::string first_page(const CheckReport& report) {
   return out + "<p class=\"s\">" + html_text(check_cautions().front()) + "</p></section>";
 }
 
+std::string causes(const CheckReport& report) {
+  if (report.diagnosis == nullptr) return {};
+  return detail::causes_section({report.judgement, *report.diagnosis, report.units}) + "\n";
+}
+
 /// For the technician: what and where with figures, and what is open.
 std::string findings_page(const CheckReport& report) {
   const Answers answers = answer(report);
   std::string out = "<section class=\"page\">";
-  out += element("h2", "What is wrong, and where?") +
-         list_element(answers.wrong, "Nothing that this log shows.");
+  out += element("h2", "What is wrong, and where?") + wrong_list(answers);
   out += element("h2", "What could not be judged?") +
          list_element(answers.unjudged, "Nothing: every main question had what it needs.");
   const std::string further = further_open_text(report.judgement);
@@ -338,13 +351,14 @@ std::string page_rule(Paper paper) {
 
 std::string check_html(const CheckReport& report) {
   return "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
-         "content=\"width=device-width,initial-scale=1\"><title>Check of a recording: " +
-         std::string(name_of(report.judgement.verdict)) + "</title><style>" +
-         std::string(detail::report_style) + page_rule(report.paper) +
-         "</style></head><body><main>\n" + first_page(report) + "\n" + findings_page(report) +
-         "\n" + checks_table(report) + "\n" + finding_plots(report) + "\n" + units_table(report) +
-         "\n" + defrosts_table(report) + "\n" + module_plots(report) + "\n" + quality(report) +
-         "\n" + limits_table(report.judgement) + "\n" + footer(report) + "</main></body></html>\n";
+         "content=\"width=device-width,initial-scale=1\"><title>" +
+         std::string(title_of(report)) + ": " + std::string(name_of(report.judgement.verdict)) +
+         "</title><style>" + std::string(detail::report_style) + page_rule(report.paper) +
+         "</style></head><body><main>\n" + first_page(report) + "\n" + causes(report) +
+         findings_page(report) + "\n" + checks_table(report) + "\n" + finding_plots(report) + "\n" +
+         units_table(report) + "\n" + defrosts_table(report) + "\n" + module_plots(report) + "\n" +
+         quality(report) + "\n" + limits_table(report.judgement) + "\n" + footer(report) +
+         "</main></body></html>\n";
 }
 
 }  // namespace cw

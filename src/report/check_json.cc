@@ -93,7 +93,7 @@ Json windows_json(const Judgement& judgement) {
   return out;
 }
 
-Json finding_json(const Finding& finding, const Clock& clock) {
+Json finding_json(const Finding& finding, const std::vector<Finding>& all, const Clock& clock) {
   Json evidence = Json::array();
   for (const Evidence& e : finding.evidence) {
     evidence.push_back({{"verdict", name_of(e.verdict)},
@@ -115,6 +115,11 @@ Json finding_json(const Finding& finding, const Clock& clock) {
               {"evidence", evidence},
               {"measures", measures}};
   if (!finding.proof.empty()) out["proof"] = finding.proof;
+  if (finding.root) {
+    const Finding& root = all[*finding.root];
+    out["follows_from"] = {
+        {"id", root.check}, {"place", root.place.text}, {"because", finding.root_because}};
+  }
   return out;
 }
 
@@ -190,8 +195,9 @@ std::string check_json(const CheckReport& report) {
   out["program"] = {{"name", "coilwright"}, {"version", version()}};
   out["verdict"] = name_of(judgement.verdict);
   out["judged_verdict"] = name_of(judgement.judged_verdict);
-  out["answers"] = {
-      {"healthy", answers.healthy}, {"wrong", answers.wrong}, {"not_judged", answers.unjudged}};
+  out["answers"] = {{"healthy", answers.healthy},
+                    {"wrong", answers.wrong_lines()},
+                    {"not_judged", answers.unjudged}};
   out["refrigerant"] = judgement.refrigerant;
   out["system"] = system_json(report);
   out["recordings"] = recordings_json(recording);
@@ -212,7 +218,7 @@ std::string check_json(const CheckReport& report) {
   out["windows"] = windows_json(judgement);
   Json checks = Json::array();
   for (const Finding& finding : judgement.findings) {
-    checks.push_back(finding_json(finding, recording.clock));
+    checks.push_back(finding_json(finding, judgement.findings, recording.clock));
   }
   out["checks"] = checks;
   Json by_check = Json::object();

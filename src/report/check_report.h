@@ -8,6 +8,10 @@
 
 namespace cw {
 
+namespace diagnose {
+struct Diagnosis;
+}
+
 enum class Paper { a4, letter };
 
 /// Everything that the three forms of a check's report are written from.
@@ -16,13 +20,23 @@ struct CheckReport {
   const Judgement& judgement;
   UnitSystem units = UnitSystem::si;
   Paper paper = Paper::a4;  ///< of the HTML when it is printed
+  /// The causes behind it, where they were looked for: the owner's page and the HTML tell them,
+  /// too.
+  const diagnose::Diagnosis* diagnosis = nullptr;
 };
 
 /// The answers to the three questions, in words; terminal and HTML print the same.
 struct Answers {
+  struct Wrong {
+    std::string text;
+    std::vector<std::string> follows;  ///< one line for each finding that follows from it, and why
+  };
   std::string healthy;                ///< "No: 2 faults and 1 watch."
-  std::vector<std::string> wrong;     ///< one line a finding, worst first
+  std::vector<Wrong> wrong;           ///< one for each root, worst first; no finding is left out
   std::vector<std::string> unjudged;  ///< one line a finding with what would prove it
+
+  /// Roots and what follows from them in one list.
+  std::vector<std::string> wrong_lines() const;
 };
 Answers answer(const CheckReport& report);
 

@@ -54,7 +54,10 @@ void write_answers(TextWriter& out, const CheckReport& report) {
   out.line();
   out.line("What is wrong, and where?");
   if (answers.wrong.empty()) out.line("  Nothing that this log shows.");
-  for (const std::string& text : answers.wrong) out.wrapped("  - ", text);
+  for (const Answers::Wrong& wrong : answers.wrong) {
+    out.wrapped("  - ", wrong.text);
+    for (const std::string& text : wrong.follows) out.wrapped("      > ", text);
+  }
   out.line();
   out.line("What could not be judged?");
   if (answers.unjudged.empty()) out.line("  Nothing: every main question had what it needs.");

@@ -147,6 +147,7 @@ std::string diagnose_json(const DiagnoseReport& report) {
                     {"healthy", number(d.healthy)},
                     {"unknown", number(d.unknown)},
                     {"healthy_misfit", number(d.healthy_misfit)},
+                    {"left_misfit", number(d.left_misfit)},
                     {"causes", causes_json(report)},
                     {"two_at_once", std::move(pairs)},
                     {"not_calculated", d.not_calculated},

@@ -3,7 +3,8 @@
 #include <cmath>
 #include <string_view>
 
-#include "report/diagnose_report.h"
+#include "base/text.h"
+#include "report/detail/diagnose_words.h"
 
 namespace cw {
 namespace {
@@ -48,9 +49,8 @@ std::string share(double probability) {
 }
 
 std::string at_place(const RankedCause& cause) {
-  const auto place = parse_place(cause.place);
-  if (!place || place->kind == PlaceKind::system) return "";
-  return ", " + place->label();
+  const std::string place = detail::cause_place(cause.place);
+  return place.empty() ? place : ", " + place;
 }
 
 }  // namespace
@@ -72,6 +72,19 @@ std::string diagnose_answer(const DiagnoseReport& report) {
   const diagnose::Diagnosis& d = report.diagnosis;
   if (!d.unproven.empty()) return "Unproven: " + d.unproven;
   const RankedCause* named = d.named();
+  if (d.far_from_twin()) {
+    return "No cause in the list explains it: with every one of them the readings stay far from "
+           "what "
+           "the model of this machine says (" +
+           number_text(d.left_misfit, 2) +
+           " times the variance expected). Compare the sheet with the machine first.";
+  }
+  if (named == nullptr && !d.causes.empty() && d.causes.front().probability > d.healthy &&
+      d.causes.front().probability > d.unknown) {
+    return "No cause is sure enough to be named. The likeliest is " + d.causes.front().text->title +
+           at_place(d.causes.front()) + " with " + share(d.causes.front().probability) +
+           "; that nothing is wrong has " + share(d.healthy) + ".";
+  }
   if (named == nullptr && d.healthy >= d.unknown) {
     const std::string first = "No cause is named: with " + share(d.healthy) +
                               " nothing is wrong that these readings would show.";
@@ -92,4 +105,138 @@ std::string diagnose_answer(const DiagnoseReport& report) {
          ".";
 }
 
+namespace detail {
+
+using diagnose::Diagnosis;
+
+std::string percent_text(double p) {
+  const long whole = std::lround(100.0 * p);
+  return (p > 0.0 && whole < 1    ? "<1"
+          : p < 1.0 && whole > 99 ? ">99"
+                                  : std::to_string(whole)) +
+         " %";
+}
+
+std::string cause_place(const std::string& text) {
+  const auto place = parse_place(text);
+  return place && place->kind != PlaceKind::system ? place->label() : std::string();
+}
+
+std::string spread_text(const diagnose::Point& p, UnitSystem units) {
+  return "± " + (p.relative ? std::to_string(std::lround(100.0 * p.uncertainty)) + " %"
+                 : p.dimension == Dimension::temperature
+                     ? format_si(p.uncertainty, Dimension::temperature_difference, units)
+                     : format_si(p.uncertainty, p.dimension, units));
+}
+
+std::string signs_text(const RankedCause& cause) {
+  return cause.signs.empty() ? "" : "what they found fits: " + list_of(cause.signs);
+}
+
+std::string alike_text(const RankedCause& cause) {
+  if (cause.same_as.empty()) return {};
+  constexpr std::size_t most = 4;
+  std::vector<std::string> others = cause.same_as;
+  if (others.size() > most + 1) {
+    others.resize(most);
+    others.push_back(std::to_string(cause.same_as.size() - most) + " more");
+  }
+  return "these readings cannot tell it from " + list_of(others);
+}
+
+bool is_told_in_full(std::size_t place, double probability) {
+  return place <= 3 || probability >= 0.03;
+}
+
+std::string pair_text(const diagnose::RankedPair& pair) {
+  return "Of these, two at once: " + pair.first + " and " + pair.second + ", " +
+         percent_text(pair.probability);
+}
+
+std::string test_text(const diagnose::NextTest& t) {
+  const std::string place = t.place.empty() ? std::string() : cause_place(t.place);
+  return (place.empty() ? place : "(" + place + ") ") + t.test->what;
+}
+
+std::string test_effort(const diagnose::NextTest& t) {
+  return "About " + format_duration(60.0 * t.test->effort_min) + "; tells " +
+         number_text(std::round(100.0 * t.information) / 100.0, 3) + " bit.";
+}
+
+std::string charge_text(const DiagnoseReport& report) {
+  const diagnose::ChargeEstimate& c = *report.diagnosis.charge;
+  const auto mass = [&](double kg) { return format_si(kg, Dimension::mass, report.units); };
+  const std::string sheet = "; the sheet says " + mass(c.sheet_kg) + ". " + c.why;
+  if (!c.proven) return "Charge: unproven" + sheet;
+  return "Charge: " + mass(c.kg) + ", 90 % between " + mass(c.low_kg) + " and " + mass(c.high_kg) +
+         sheet;
+}
+
+std::string days_title(const Diagnosis& d) {
+  const std::string machine = !d.days.empty() && d.days.front().fitted ? "as the machine is now"
+                              : d.generic ? "a sound machine of this size"
+                                          : "a sound machine as the sheet says";
+  return "On the design days, " + machine + ", all units calling";
+}
+
+std::string day_text(const diagnose::DesignDay& day, UnitSystem units) {
+  const auto value = [&](double si, Dimension dimension) {
+    return format_si(si, dimension, units);
+  };
+  std::string out = std::string(day.cooling ? "Cooling" : "Heating") + " at " +
+                    value(day.outdoor_K, Dimension::temperature) + ": ";
+  if (!day.solved) return out + "unproven, the twin finds no steady state there.";
+  out += value(day.heat_W, Dimension::power);
+  if (day.fitted && day.healthy_heat_W > 0.0) {
+    out += ", " + std::to_string(std::lround(100.0 * day.heat_W / day.healthy_heat_W)) +
+           " % of what it gives healthy";
+  }
+  out += "; discharge " + value(day.discharge_K, Dimension::temperature) + " (slows down at " +
+         value(day.discharge_limit_K, Dimension::temperature) + ")";
+  if (day.slowed) out += "; a limit slows the compressor down";
+  out += day.accumulator_level > 1.0
+             ? "; the accumulator overflows: liquid reaches the compressor"
+             : "; accumulator " + std::to_string(std::lround(100.0 * day.accumulator_level)) +
+                   " % full";
+  return out + ".";
+}
+
+std::vector<std::string> basis_lines(const DiagnoseReport& report) {
+  const Diagnosis& d = report.diagnosis;
+  std::string spans;
+  const Clock& clock = report.judgement.recording.clock;
+  for (const Diagnosis::Seen& m : d.moments) {
+    spans += (spans.empty() ? "" : "; ") + format_instant(m.start, clock) + " to " +
+             format_instant(m.end, clock).substr(11) + " (" + std::string(name_of(m.kind)) + ", " +
+             format_si(m.outdoor_K, Dimension::temperature, report.units) + " outdoors, " +
+             std::to_string(m.calling) + " units calling)";
+  }
+  std::vector<std::string> out = {std::to_string(d.readings) + " readings compared at: " + spans +
+                                  "."};
+  out.push_back(
+      d.generic
+          ? "No system sheet: the readings were compared with a generic machine of the recording's "
+            "units and usual sizes. It can only tell what is far off. --system SHEET compares with "
+            "this machine."
+          : "The twin of the sheet \"" + d.system + "\": " + std::to_string(d.assumptions.size()) +
+                " of its figures are assumed (coilwright sheet lists them).");
+  if (d.compared_with_sound) {
+    out.push_back(
+        "What the sound machine and its twin differed by in the earlier recording was taken off.");
+  }
+  out.push_back(
+      "Mean squared distance from a healthy machine: " + number_text(d.healthy_misfit, 3) +
+      " (about 1 where sheet, twin and sensors are as good as assumed).");
+  out.push_back("How often a cause occurs at all: " + diagnose::cause_book().prior_source +
+                " (data/causes).");
+  out.push_back("Probabilities were calibrated on: " + diagnose::cause_book().fitted_on + ".");
+  out.insert(out.end(), d.notes.begin(), d.notes.end());
+  if (!d.not_calculated.empty()) {
+    out.push_back("Not calculated, because the twin finds no steady state with it: " +
+                  list_of(d.not_calculated) + ".");
+  }
+  return out;
+}
+
+}  // namespace detail
 }  // namespace cw

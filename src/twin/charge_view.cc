@@ -123,12 +123,11 @@ void Hour::fill(const WorkingPoint& point, ChargeSeat& seat) const {
 }
 
 void Hour::judge(double discharge_Pa, ChargeSeat& seat) const {
-  // The control holds its limit from below, so that a machine at it reads a little less.
-  constexpr double at_limit = 0.995;
   if (seat.accumulator_level > 1.0) {
     seat.outcome = ChargeOutcome::over;
     seat.why = "an accumulator is full and liquid leaves it towards the compressor";
-  } else if (discharge_Pa > at_limit * model_.parameters().controls.high_pressure_limit_Pa) {
+  } else if (discharge_Pa >
+             (1.0 - near_limit_share) * model_.parameters().controls.high_pressure_limit_Pa) {
     seat.outcome = ChargeOutcome::over;
     seat.why = "the high-pressure limit holds the machine back";
   } else if (seat.subcooling_K < short_subcooling_K) {

@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "base/units.h"
 #include "twin/detail/steady_solve.h"
+#include "twin/solve_near.h"
 
 /// The way to a steady state: the steady solve from where the machine is, else the dynamic model
 /// towards rest with a steady solve from time to time, else words why there is none.
@@ -89,6 +90,15 @@ class Search {
       if (given_up()) return would_trip(true).value_or(why_not());
     }
     return why_not();
+  }
+
+  /// The direct solve alone.
+  Result<Steady> run_near() {
+    if (is_warm() && from_here()) return answer();
+    return Error{ErrorCode::no_convergence,
+                 "no steady state near the one that was begun from",
+                 {},
+                 "search from rest with solve_steady"};
   }
 
  private:
@@ -340,6 +350,13 @@ Result<Steady> solve_steady(const Model& model, State& state, const Weather& wea
                  "let at least one unit call, or ask for the machine at rest"};
   }
   return Search(model, state, weather, orders, faults, room_K, charge_kg).run();
+}
+
+Result<Steady> solve_near(const Model& model, State& state, const Weather& weather,
+                          const Orders& orders, const Faults& faults, double room_K,
+                          double charge_kg) {
+  if (auto wrong = detail::wrong_orders(model.data(), orders)) return *std::move(wrong);
+  return Search(model, state, weather, orders, faults, room_K, charge_kg).run_near();
 }
 
 }  // namespace cw::twin

@@ -5,10 +5,6 @@
 namespace cw::twin {
 namespace {
 
-// A controller that holds a limit stands beside it: what is this close has reached it. Own choice.
-constexpr double near_K = 0.5;
-constexpr double near_share = 0.01;
-
 Result<Orders> orders_of(const Model& model, const Ask& ask) {
   const std::size_t units = model.system().indoor().size();
   const std::size_t modules = model.system().outdoor().size();
@@ -28,35 +24,12 @@ Result<Orders> orders_of(const Model& model, const Ask& ask) {
                      ask.calls.empty() ? std::vector<bool>(units, true) : ask.calls);
 }
 
+/// What a state says of itself beside its readings.
 void find_limits(const Model& model, WorkingPoint& point) {
-  const Controls& c = model.parameters().controls;
-  const auto add = [&](std::string_view what, std::size_t module, double value, double limit,
-                       Dimension dimension, bool trips) {
-    point.limits.push_back(
-        {what, model.system().outdoor()[module].id, value, limit, dimension, trips});
-    point.trips = point.trips || trips;
-  };
-  for (std::size_t j = 0; j < point.readings.modules.size(); ++j) {
-    const ModuleReadings& m = point.readings.modules[j];
-    if (m.discharge_temperature >= c.discharge_trip_K - near_K) {
-      add("discharge temperature", j, m.discharge_temperature, c.discharge_trip_K,
-          Dimension::temperature, true);
-    } else if (m.discharge_temperature >= c.discharge_limit_K - near_K) {
-      add("discharge temperature", j, m.discharge_temperature, c.discharge_limit_K,
-          Dimension::temperature, false);
-    }
-    if (m.discharge_pressure >= c.high_pressure_trip_Pa * (1.0 - near_share)) {
-      add("discharge pressure", j, m.discharge_pressure, c.high_pressure_trip_Pa,
-          Dimension::pressure, true);
-    } else if (m.discharge_pressure >= c.high_pressure_limit_Pa * (1.0 - near_share)) {
-      add("discharge pressure", j, m.discharge_pressure, c.high_pressure_limit_Pa,
-          Dimension::pressure, false);
-    }
-    if (m.suction_pressure <= c.low_pressure_limit_Pa * (1.0 + near_share)) {
-      add("suction pressure", j, m.suction_pressure, c.low_pressure_limit_Pa, Dimension::pressure,
-          false);
-    }
-    point.floods = point.floods || point.insight.modules[j].accumulator_level >= 1.0;
+  point.limits = limits_reached(model, point.readings);
+  for (const LimitReached& limit : point.limits) point.trips = point.trips || limit.trips;
+  for (const Insight::Module& m : point.insight.modules) {
+    point.floods = point.floods || m.accumulator_level >= 1.0;
   }
 }
 
@@ -99,6 +72,37 @@ Ask completed(const Model& model, const Ask& ask) {
 }
 
 }  // namespace
+
+std::vector<LimitReached> limits_reached(const Model& model, const Readings& readings) {
+  const Controls& c = model.parameters().controls;
+  std::vector<LimitReached> out;
+  const auto add = [&](std::string_view what, std::size_t module, double value, double limit,
+                       Dimension dimension, bool trips) {
+    out.push_back({what, model.system().outdoor()[module].id, value, limit, dimension, trips});
+  };
+  for (std::size_t j = 0; j < readings.modules.size(); ++j) {
+    const ModuleReadings& m = readings.modules[j];
+    if (m.discharge_temperature >= c.discharge_trip_K - near_limit_K) {
+      add("discharge temperature", j, m.discharge_temperature, c.discharge_trip_K,
+          Dimension::temperature, true);
+    } else if (m.discharge_temperature >= c.discharge_limit_K - near_limit_K) {
+      add("discharge temperature", j, m.discharge_temperature, c.discharge_limit_K,
+          Dimension::temperature, false);
+    }
+    if (m.discharge_pressure >= c.high_pressure_trip_Pa * (1.0 - near_limit_share)) {
+      add("discharge pressure", j, m.discharge_pressure, c.high_pressure_trip_Pa,
+          Dimension::pressure, true);
+    } else if (m.discharge_pressure >= c.high_pressure_limit_Pa * (1.0 - near_limit_share)) {
+      add("discharge pressure", j, m.discharge_pressure, c.high_pressure_limit_Pa,
+          Dimension::pressure, false);
+    }
+    if (m.suction_pressure <= c.low_pressure_limit_Pa * (1.0 + near_limit_share)) {
+      add("suction pressure", j, m.suction_pressure, c.low_pressure_limit_Pa, Dimension::pressure,
+          false);
+    }
+  }
+  return out;
+}
 
 Orders fixed_calls(Plant plant, double room_K, const std::vector<bool>& calls) {
   Orders out;

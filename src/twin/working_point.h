@@ -22,6 +22,11 @@ struct Ask {
   Faults faults;
 };
 
+/// A controller that holds a limit stands beside it, and holds it from the safe side: what is this
+/// close has reached it. Temperatures, and shares of pressures. Own choice.
+inline constexpr double near_limit_K = 0.5;
+inline constexpr double near_limit_share = 0.01;
+
 /// A limit of the machine's own that a state stands at or beyond.
 struct LimitReached {
   std::string_view what;  ///< "discharge temperature"; static storage
@@ -44,6 +49,9 @@ struct WorkingPoint {
   bool trips = false;   ///< at least one limit that stops the compressor
   bool floods = false;  ///< an accumulator is full: liquid goes over its edge to the compressor
 };
+
+/// The machine's own limits that readings stand at, by module.
+std::vector<LimitReached> limits_reached(const Model& model, const Readings& readings);
 
 /// Orders that keep the calls as they are, whatever the rooms do.
 /// @param calls  one for each indoor unit

@@ -464,4 +464,30 @@ words = { H = "heating", C = "cooling" }
   EXPECT_THAT(bad.err, HasSubstr("channel")) << "the nearest known key";
 }
 
+// --- diagnose
+// -------------------------------------------------------------------------------
+
+TEST_F(Check, DiagnoseRefusesARefrigerantThatIsNotTheSheets) {
+  const std::string log = scratch.file("a.csv", log_text(60));
+  const std::string sheet = std::string(CW_SOURCE_ROOT) + "/data/systems/minimal.toml";  // R-410A
+  const Ran ran = run("diagnose " + log + " --system '" + sheet + "' --refrigerant R-32");
+  EXPECT_EQ(ran.exit, 2);
+  EXPECT_EQ(ran.out, "");
+  EXPECT_THAT(ran.err, HasSubstr("the sheet says R-410A, the command line says R-32"));
+  EXPECT_EQ(run("diagnose " + log + " --system '" + sheet + "' --refrigerant r410a").exit, 0);
+}
+
+TEST_F(Check, DiagnoseWritesOneReportOfChecksAndCauses) {
+  const std::string page = scratch.path("report.html");
+  const std::string log = scratch.file("a.csv", log_text(60));
+  const Ran ran = run("diagnose " + log + " --html '" + page + "'");
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  const std::string html = cw::test::slurp(page);
+  EXPECT_THAT(html, HasSubstr("Check of a recording, with causes"));
+  EXPECT_THAT(html, HasSubstr("Likely causes"));
+  EXPECT_THAT(html, HasSubstr("Limits in force"));
+  EXPECT_EQ(run("diagnose " + log + " --html " + log).exit, 2) << "not over the recording";
+  EXPECT_EQ(run("diagnose " + log + " --coldest 40C").exit, 2);
+}
+
 }  // namespace

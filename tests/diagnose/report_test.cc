@@ -6,6 +6,8 @@
 #include <cstdlib>
 #include <fstream>
 
+#include "ingest/import.h"
+#include "report/check_report.h"
 #include "report/diagnose_report.h"
 #include "support/recording_builder.h"
 #include "support/run_program.h"
@@ -95,6 +97,66 @@ TEST(DiagnoseReport, NothingWrongIsAnAnswer) {
   const std::string text = diagnose_answer({judgement, d, UnitSystem::si});
   EXPECT_NE(text.find("No cause is named"), std::string::npos) << text;
   EXPECT_NE(text.find("93 %"), std::string::npos) << text;
+}
+
+TEST(DiagnoseReport, ACauseThatIsLikelierThanNothingIsSaidSoThoughNotNamed) {
+  const Judgement judgement = judge(test::healthy_heating(60).build(), {}).value();
+  Diagnosis d;
+  d.healthy = 0.42;
+  d.unknown = 0.03;
+  d.causes.push_back(cause("filter", "indoor.2", 0.55));
+  const std::string text = diagnose_answer({judgement, d, UnitSystem::si});
+  EXPECT_NE(text.find("No cause is sure enough"), std::string::npos) << text;
+  EXPECT_NE(text.find("indoor unit 2 with 55 %"), std::string::npos) << text;
+}
+
+TEST(DiagnoseReport, NothingIsNamedThatIsLessLikelyThanNothing) {
+  Diagnosis d;
+  d.healthy = 0.35;
+  d.causes.push_back(cause("filter", "indoor.2", 0.3));
+  EXPECT_EQ(d.named(), nullptr) << "several causes share the rest";
+  d.causes.front().probability = 0.5;
+  EXPECT_NE(d.named(), nullptr);
+}
+
+TEST(DiagnoseReport, FarFromTheTwinNothingIsNamed) {
+  const Judgement judgement = judge(test::healthy_heating(60).build(), {}).value();
+  Diagnosis d = undercharged();
+  ASSERT_NE(d.named(), nullptr);
+  d.left_misfit = 9.4;
+  EXPECT_EQ(d.named(), nullptr);
+  const std::string text = diagnose_answer({judgement, d, UnitSystem::si});
+  EXPECT_NE(text.find("9.4 times the variance"), std::string::npos) << text;
+}
+
+TEST(DiagnoseReport, TheHtmlTellsTheOwnerFirstAndTheTechnicianThen) {
+  const Judgement judgement = judge(test::healthy_heating(60).build(), {}).value();
+  const Import import;
+  const Diagnosis d = undercharged();
+  CheckReport report{import, judgement};
+  EXPECT_EQ(check_html(report).find("Likely causes"), std::string::npos) << "none were looked for";
+  report.diagnosis = &d;
+  const std::string html = check_html(report);
+  const auto at = [&](const char* text) { return html.find(text); };
+  EXPECT_LT(at("Is it healthy?"), at("The machine lacks refrigerant"));
+  EXPECT_LT(at("The machine lacks refrigerant"), at("Likely causes"));
+  EXPECT_LT(at("Likely causes"), at("What speaks for and against them"));
+  EXPECT_LT(at("98.2 °C"), at("What would tell more"));
+  EXPECT_NE(at("these readings cannot tell it from a worn compressor"), std::string::npos);
+  EXPECT_NE(at("90 % between 23.800 kg and 28.300 kg"), std::string::npos);
+  EXPECT_NE(at("Limits in force"), std::string::npos) << "the pages of the check follow";
+}
+
+TEST(DiagnoseReport, AnUnprovenDiagnosisSaysWhyInTheHtml) {
+  const Judgement judgement = judge(test::healthy_heating(60).build(), {}).value();
+  const Import import;
+  Diagnosis d;
+  d.unproven = "Nowhere do compressors and calls stay as they are.";
+  CheckReport report{import, judgement};
+  report.diagnosis = &d;
+  const std::string html = check_html(report);
+  EXPECT_NE(html.find("No cause could be looked for: Nowhere do"), std::string::npos);
+  EXPECT_EQ(html.find("What speaks for"), std::string::npos);
 }
 
 TEST(DiagnoseReport, WhatNoCauseExplainsIsSaidSo) {

@@ -72,8 +72,8 @@ void expect_named(bool cooling, const std::string& fault, std::string_view id,
 }
 
 std::string fault(const std::string& kind, const std::string& place, const std::string& severity) {
-  return "[[fault]]\nkind = \"" + kind + "\"\nplace = \"" + place + "\"\nseverity = \"" + severity +
-         "\"\n";
+  return "[[fault]]\nkind = \"" + kind + "\"\n" +
+         (place.empty() ? "" : "place = \"" + place + "\"\n") + "severity = \"" + severity + "\"\n";
 }
 
 TEST(DiagnoseSimulated, AHealthyMachineGetsNoName) {
@@ -88,6 +88,12 @@ TEST(DiagnoseSimulated, AHealthyMachineGetsNoName) {
 TEST(DiagnoseSimulated, ABlockedOutdoorCoil) {
   expect_named(true, fault("outdoor_coil_blocked", "outdoor.1", "65 %"), "outdoor-airflow",
                "outdoor.1");
+}
+
+TEST(DiagnoseSimulated, AThirdOfTheChargeMissing) {
+  const double charge_kg = parse_system(sheet, "sheet").value().charge().total_kg();
+  const std::string third = std::to_string(charge_kg / 3.0) + " kg";
+  expect_named(true, fault("undercharge", "", third), "undercharge", "system");
 }
 
 TEST(DiagnoseSimulated, AWornCompressor) {

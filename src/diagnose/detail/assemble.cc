@@ -43,6 +43,7 @@ class Assembler {
   void spread();
   void add_frost();
   double longest_without_defrost() const;
+  bool frost_can_grow() const;
   void add_hypothesis(const Calculated& cause);
   std::vector<double> at_rows(const std::vector<double>& change) const;
   std::vector<Knot> growing(const Calculated& cause, const std::vector<Knot>& knots) const;
@@ -127,6 +128,14 @@ void Assembler::add_frost() {
   out_.residuals.modes.push_back(std::move(mode));
 }
 
+bool Assembler::frost_can_grow() const {
+  for (std::size_t m = 0; m < side_.moments.size(); ++m) {
+    const Moment& at = moment(m);
+    if (at.kind == PhaseKind::heating && at.weather.temperature_K <= frost_below_K) return true;
+  }
+  return false;
+}
+
 double Assembler::longest_without_defrost() const {
   double longest = 1.0;
   for (std::size_t m = 0; m < side_.moments.size(); ++m) {
@@ -201,10 +210,8 @@ void Assembler::add_signs(const Calculated& cause, Hypothesis& hypothesis) {
 
 void Assembler::add_hypothesis(const Calculated& cause) {
   const CauseText& text = book_.text_of(cause.kind->id);
-  const auto places = std::count_if(side_.causes.begin(), side_.causes.end(),
-                                    [&](const Calculated& c) { return c.kind == cause.kind; });
   Hypothesis out;
-  out.prior = text.prior / static_cast<double>(places);
+  out.prior = text.prior / static_cast<double>(cause.places);
   std::vector<Knot> knots;
   for (std::size_t k = 0; k < cause.severity.size(); ++k) {
     knots.push_back({cause.severity[k], at_rows(cause.change[k])});
@@ -212,10 +219,10 @@ void Assembler::add_hypothesis(const Calculated& cause) {
   std::sort(knots.begin(), knots.end(),
             [](const Knot& a, const Knot& b) { return a.severity < b.severity; });
   const bool table = knots.empty();
-  const bool too_early =
-      cause.kind->id == "frost-stays" && longest_without_defrost() < frost_stays_s;
+  const bool too_early = cause.kind->id == "frost-stays" &&
+                         (longest_without_defrost() < frost_stays_s || !frost_can_grow());
   if (too_early) {
-    // Frost of the last hour is that of every machine.
+    // Frost of the last hour is that of every machine, and in mild air none grows.
     knots.clear();
   } else if (table) {
     knots = by_table(cause);

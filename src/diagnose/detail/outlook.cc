@@ -22,8 +22,8 @@ class Outlook {
     choose_cause();
     estimate_charge();
     find_stores();
-    design_day(false, options_.coldest_K);
-    design_day(true, options_.hottest_K);
+    design_day(twin::Plant::heating, twin::coldest_weather(options_.days));
+    design_day(twin::Plant::cooling, twin::hottest_weather(options_.days));
   }
 
  private:
@@ -33,7 +33,7 @@ class Outlook {
   void choose_cause();
   void estimate_charge();
   void find_stores();
-  void design_day(bool cooling, double outdoor_K);
+  void design_day(twin::Plant plant, const twin::Weather& weather);
   bool with_cause(Setting& setting) const;
   std::optional<Solved> settled(const Setting& setting, const twin::Orders& orders,
                                 double room_K) const;
@@ -166,15 +166,13 @@ std::optional<Solved> Outlook::settled(const Setting& setting, const twin::Order
   return solve_setting(model_, *state, setting, orders, room_K);
 }
 
-void Outlook::design_day(bool cooling, double outdoor_K) {
+void Outlook::design_day(twin::Plant plant, const twin::Weather& weather) {
   DesignDay day;
-  day.cooling = cooling;
-  day.outdoor_K = outdoor_K;
-  const twin::Weather weather{outdoor_K, cooling ? 0.4 : 0.8};
-  const double room_K = cooling ? 299.15 : 293.15;
+  day.cooling = plant == twin::Plant::cooling;
+  day.outdoor_K = weather.temperature_K;
+  const double room_K = day.cooling ? twin::cooled_room_K : twin::heated_room_K;
   const twin::Orders orders =
-      twin::fixed_calls(cooling ? twin::Plant::cooling : twin::Plant::heating, room_K,
-                        std::vector<bool>(f_.system.indoor().size(), true));
+      twin::fixed_calls(plant, room_K, std::vector<bool>(f_.system.indoor().size(), true));
   Setting setting = healthy_setting(f_.system, weather);
   const auto healthy = settled(setting, orders, room_K);
   day.fitted = with_cause(setting);
@@ -193,11 +191,7 @@ void Outlook::design_day(bool cooling, double outdoor_K) {
       speed_share =
           std::max(speed_share, m.compressor_frequency / f_.system.outdoor()[j].speed_highest_Hz);
     }
-    const auto& m = fitted->readings.modules.front();
-    const auto& c = f_.parameters.controls;
-    day.slowed = speed_share < 0.99 && (day.discharge_K > c.discharge_limit_K - 0.5 ||
-                                        m.discharge_pressure > 0.995 * c.high_pressure_limit_Pa ||
-                                        m.suction_pressure < 1.005 * c.low_pressure_limit_Pa);
+    day.slowed = speed_share < 0.99 && !twin::limits_reached(model_, fitted->readings).empty();
   }
   out_.days.push_back(day);
 }

@@ -12,7 +12,7 @@ inline constexpr std::string_view report_style = R"css(
 *{box-sizing:border-box}
 body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 "Liberation Sans","DejaVu Sans",Arial,sans-serif}
 main{max-width:860px;margin:0 auto;padding:24px}
-h1{font-size:30px;margin:.1em 0 .4em}h2{font-size:19px;margin:1.5em 0 .5em;border-bottom:1px solid var(--line)}
+h1{font-size:30px;margin:.1em 0 .4em}h2{font-size:19px;margin:1.5em 0 .5em;border-bottom:1px solid var(--line)}h3{font-size:16px;margin:1.3em 0 .3em}
 p{margin:.4em 0}ul{margin:.4em 0;padding-left:1.2em}li{margin:.3em 0}
 .k{color:var(--soft);margin:0}.s{color:var(--soft);font-size:13px}
 .answers{border-left:5px solid var(--ink);padding-left:18px}
@@ -30,6 +30,8 @@ table.checks th:nth-child(1){width:17%}table.checks th:nth-child(2){width:17%}ta
 table.fit td{white-space:nowrap}table.small td:nth-child(2){white-space:nowrap}.keep{break-inside:avoid}.two{columns:2 18em}
 table.small{font-size:12px}code{font:12px "DejaVu Sans Mono",monospace}
 tr.ov td{font-weight:700}
+table.causes td:first-child{min-width:4em}table.causes td:nth-child(5){width:30%}
+td.n{white-space:nowrap}td.bar{width:70px;min-width:0}td.bar span{display:block;height:9px;margin-top:6px;background:var(--ink)}
 figure{margin:1em 0;break-inside:avoid}figcaption{font-size:14px;margin-bottom:2px}
 svg{width:100%;height:auto;display:block;font:10.5px "Liberation Sans","DejaVu Sans",Arial,sans-serif}
 .tick{stroke:#e3e8ec;stroke-width:.7;fill:none}.ax{stroke:var(--ink);fill:none}
@@ -41,10 +43,10 @@ svg{width:100%;height:auto;display:block;font:10.5px "Liberation Sans","DejaVu S
 .p-off{fill:#e5e7eb}.p-starting{fill:#e8c170}.p-heating{fill:#c9683f}.p-cooling{fill:#4f86b8}
 .p-mixed{fill:#8a6fae}.p-defrost{fill:#1f3a5f}.p-recovering{fill:#9fb4c7}.p-unknown{fill:#fff;stroke:#9aa5b1;stroke-width:.5}
 footer{margin-top:2em;border-top:3px solid var(--ink);font-size:13px}
-@media (max-width:600px){main{padding:12px}h1{font-size:24px}table{font-size:13px}}
+@media (max-width:600px){main{padding:12px}h1{font-size:24px}table{font-size:13px}td.n{white-space:normal}}
 @media print{@page{size:A4;margin:14mm}body{font-size:10.5pt}main{max-width:none;padding:0}.page{break-before:page}table{font-size:9.5pt}table.small,table.small code{font-size:7.5pt}table.small td{padding:1px 6px 1px 0;line-height:1.25}p,ul,li{margin:.25em 0}h2{margin:1.1em 0 .35em}h1{margin:.1em 0 .2em}
 *{-webkit-print-color-adjust:exact;print-color-adjust:exact}
-tr,figure,li{break-inside:avoid}thead{display:table-header-group}h2{break-after:avoid}}
+tr,figure,li{break-inside:avoid}thead{display:table-header-group}h2,h3{break-after:avoid}}
 )css";
 
 }  // namespace cw::detail
