@@ -50,6 +50,8 @@ struct MapClock {
 struct MapShape {
   std::vector<std::string> name;  ///< long: the columns that say which signal a row is of
   std::string value;              ///< long: the column with the value
+  std::string quality;            ///< long: the column that says whether the value is good
+  std::vector<std::string> good;  ///< long: texts of that column that say so
   std::string matrix_channel;     ///< matrix: the header name that all its columns have
   std::optional<double> hold;     ///< blank means unchanged, for at most this long [s]
 };

@@ -4,9 +4,11 @@
 #include <array>
 
 #include "base/text.h"
+#include "ingest/delimited/side_by_side.h"
 #include "ingest/fixed_width/fixed_width.h"
 #include "ingest/haystack/haystack.h"
 #include "ingest/json_lines/json_text.h"
+#include "ingest/key_value/key_value.h"
 #include "ingest/packed/unpack.h"
 #include "ingest/workbook/workbook.h"
 
@@ -71,6 +73,9 @@ Status convert(OpenedText& opened) {
   } else if (const std::string kind = json_kind(text); !kind.empty()) {
     opened.format = kind;
     converted = json_as_text(text, kind);
+  } else if (std::optional<Result<std::string>> named = key_values_as_text(text)) {
+    opened.format = "lines of names and values";
+    converted = std::move(*named);
   } else if (std::optional<std::string> columns = fixed_width_as_text(text)) {
     opened.format = "fixed-width text";
     converted = std::move(*columns);
@@ -181,10 +186,8 @@ constexpr std::array known_formats = {
           "xz data", "Unpack it and give the text file"},
     Known{"\x89PNG", "a picture", "Give the recording itself"}};
 
-}  // namespace
-
-Result<std::vector<OpenedText>> open_texts(std::string_view bytes, const std::string& name,
-                                           const OpenOptions& options) {
+Result<std::vector<OpenedText>> open_whole_texts(std::string_view bytes, const std::string& name,
+                                                 const OpenOptions& options) {
   for (const Known& known : known_formats) {
     if (bytes.starts_with(known.mark)) {
       return Error{ErrorCode::unsupported,
@@ -206,6 +209,39 @@ Result<std::vector<OpenedText>> open_texts(std::string_view bytes, const std::st
   std::vector<OpenedText> out;
   out.push_back(std::move(*text));
   return out;
+}
+
+/// Tables beside each other become texts of their own.
+void split_tables(std::vector<OpenedText>& texts) {
+  std::vector<OpenedText> out;
+  for (OpenedText& opened : texts) {
+    std::vector<std::string> tables = tables_beside(opened.text.view());
+    if (tables.empty()) {
+      out.push_back(std::move(opened));
+      continue;
+    }
+    const std::string count = std::to_string(tables.size());
+    for (std::size_t i = 0; i < tables.size(); ++i) {
+      const std::string number = std::to_string(i + 1);
+      OpenedText table{opened.name + " table " + number,
+                       opened.format + ", table " + number + " of " + count + " side by side",
+                       Text::owning(std::move(tables[i])),
+                       opened.findings,
+                       {}};
+      if (i == 0) table.assumptions = opened.assumptions;
+      out.push_back(std::move(table));
+    }
+  }
+  texts = std::move(out);
+}
+
+}  // namespace
+
+Result<std::vector<OpenedText>> open_texts(std::string_view bytes, const std::string& name,
+                                           const OpenOptions& options) {
+  Result<std::vector<OpenedText>> texts = open_whole_texts(bytes, name, options);
+  if (texts) split_tables(*texts);
+  return texts;
 }
 
 }  // namespace cw

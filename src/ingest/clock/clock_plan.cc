@@ -22,7 +22,9 @@ struct ColumnLook {
   std::size_t numbers = 0;
   std::size_t ups = 0, downs = 0, level = 0;  ///< steps of the numbers
   double first = 0.0, last = 0.0, lowest = 0.0, highest = 0.0;
-  bool whole = true;  ///< all numbers are integers
+  bool whole = true;         ///< all numbers are integers
+  bool hour_minute = true;   ///< all could be 630 for 06:30
+  bool with_seconds = true;  ///< all could be 63005 for 06:30:05
 
   bool mostly(std::size_t count) const { return filled > 0 && count * 10 >= filled * 7; }
   bool rises() const { return numbers > 2 && downs * 20 <= ups && ups > 0 && level * 2 <= ups; }
@@ -40,6 +42,10 @@ void look_at_number(double number, ColumnLook& look) {
   look.lowest = std::min(look.lowest, number);
   look.highest = std::max(look.highest, number);
   look.whole = look.whole && number == std::floor(number);
+  const bool fits = number >= 0.0 && number <= 240000.0 && look.whole;
+  const int digits = fits ? static_cast<int>(number) : -1;
+  look.hour_minute = look.hour_minute && fits && digits <= 2400 && digits % 100 < 60;
+  look.with_seconds = look.with_seconds && fits && digits % 100 < 60 && digits / 100 % 100 < 60;
   ++look.numbers;
 }
 
@@ -70,7 +76,14 @@ struct Choice {
   std::vector<std::size_t> columns;
   double confidence = 0.0;
   std::string reason;
+  std::size_t time_digits = 0;  ///< ClockPlan::time_digits
 };
+
+/// How many digits the time of day has in a column of plain numbers; 0 where they are no times.
+std::size_t digits_of_time(const ColumnLook& look) {
+  if (look.hour_minute) return 4;
+  return look.with_seconds ? 6 : 0;
+}
 
 std::string named(const ClockQuestion& q, std::size_t column) {
   return "\"" + q.headers[column] + "\"";
@@ -81,6 +94,7 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
   std::optional<std::size_t> full;
   std::optional<std::size_t> date;
   std::optional<std::size_t> time;
+  std::optional<std::size_t> digits;  // 63005 for 06:30:05
   const auto better = [&](std::optional<std::size_t>& best, std::size_t i) {
     if (!best || (names_time(q.headers[i]) && !names_time(q.headers[*best]))) best = i;
   };
@@ -89,6 +103,8 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
     if (looks[i].mostly(looks[i].full)) better(full, i);
     if (looks[i].mostly(looks[i].dates) && !date) date = i;
     if (looks[i].mostly(looks[i].times) && !time) time = i;
+    const bool number = looks[i].mostly(looks[i].numbers) && !looks[i].mostly(looks[i].dates);
+    if (number && names_time(q.headers[i]) && digits_of_time(looks[i]) > 0 && !digits) digits = i;
   }
   if (full) {
     return Choice{
@@ -99,6 +115,15 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
                   {*date, *time},
                   0.95,
                   "date in " + named(q, *date) + ", time in " + named(q, *time)};
+  }
+  if (date && digits) {
+    const std::size_t count = digits_of_time(looks[*digits]);
+    return Choice{ClockForm::stamps,
+                  {*date, *digits},
+                  0.92,
+                  "date in " + named(q, *date) + ", time in " + named(q, *digits) + " as " +
+                      (count == 4 ? "HHMM" : "HHMMSS") + ", zeros in front left out",
+                  count};
   }
   if (time) {
     return Choice{ClockForm::stamps,
@@ -316,6 +341,10 @@ Result<Choice> choose(const ClockQuestion& q) {
   if (!fixed.empty()) {
     Choice out{ClockForm::stamps, fixed, 1.0, "the map says so"};
     const ColumnLook& look = looks[fixed.front()];
+    if (fixed.size() == 2 && looks[fixed[0]].mostly(looks[fixed[0]].dates) &&
+        !looks[fixed[1]].mostly(looks[fixed[1]].times)) {
+      out.time_digits = digits_of_time(looks[fixed[1]]);
+    }
     if (q.map->clock.form) {
       out.form = *q.map->clock.form;
     } else if (fixed.size() > 2) {
@@ -351,6 +380,7 @@ Result<ClockPlan> plan_clock(const ClockQuestion& q) {
   ClockPlan plan;
   plan.form = choice->form;
   plan.columns = choice->columns;
+  plan.time_digits = choice->time_digits;
   plan.decimal = q.dialect->decimal;
   plan.finding = {std::string(name_of(plan.form)), choice->confidence, choice->reason};
   for (const std::size_t column : plan.columns) {

@@ -47,6 +47,20 @@ std::optional<ClockForm> clock_form_named(std::string_view name) noexcept {
   return std::nullopt;
 }
 
+std::string stamp_of_cells(const ClockPlan& plan, std::span<const std::string> cells) {
+  std::string out;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    const std::string_view cell = trim(cells[i]);
+    if (!out.empty()) out += ' ';
+    const bool digits = cell.find_first_not_of("0123456789") == std::string_view::npos;
+    if (i == 1 && digits && !cell.empty() && cell.size() < plan.time_digits) {
+      out.append(plan.time_digits - cell.size(), '0');
+    }
+    out += cell;
+  }
+  return out;
+}
+
 std::optional<RawStamp> StampReader::read(std::span<const std::string> cells) {
   if (plan_.form == ClockForm::parts) return read_parts(cells);
   if (plan_.form == ClockForm::excel_days && cells.size() == 2) {
@@ -60,12 +74,7 @@ std::optional<RawStamp> StampReader::read(std::span<const std::string> cells) {
   }
   if (plan_.form != ClockForm::stamps) return read_number(cells.front());
   if (cells.size() == 1) return read_stamp(cells.front());
-  joined_.clear();
-  for (const std::string& cell : cells) {
-    if (!joined_.empty()) joined_ += ' ';
-    joined_ += trim(cell);
-  }
-  return read_stamp(joined_);
+  return read_stamp(stamp_of_cells(plan_, cells));
 }
 
 std::optional<RawStamp> StampReader::read_stamp(std::string_view text) {

@@ -83,14 +83,13 @@ struct Votes {
   }
 };
 
-std::string joined(const ClockPlan& plan, std::span<const std::string> cells) {
-  std::string out;
+/// Of a whole row, the clock's cells as one text.
+std::string joined(const ClockPlan& plan, std::span<const std::string> row) {
+  std::vector<std::string> cells;
   for (const std::size_t column : plan.columns) {
-    if (column >= cells.size()) continue;
-    if (!out.empty()) out += ' ';
-    out += cells[column];
+    cells.push_back(column < row.size() ? row[column] : std::string());
   }
-  return out;
+  return stamp_of_cells(plan, cells);
 }
 
 /// Of several orders, the one under which the rows follow each other in time.

@@ -8,6 +8,7 @@
 #include "ingest/delimited/lines.h"
 #include "ingest/delimited/scan.h"
 #include "ingest/delimited/shapes.h"
+#include "ingest/map_writer.h"
 
 namespace cw {
 namespace {
@@ -59,6 +60,24 @@ ClockPlan row_numbers() {
   plan.form = ClockForm::elapsed;
   plan.finding = {"none", 0.0, "times are row numbers"};
   return plan;
+}
+
+/// The section of a map that reads a long table.
+std::string shape_toml(const Layout& layout, const LongShape& shape) {
+  const auto list = [](const std::vector<std::string>& texts) {
+    std::string out;
+    for (const std::string& text : texts) out += (out.empty() ? "" : ", ") + toml_text(text);
+    return "[" + out + "]";
+  };
+  std::vector<std::string> names;
+  for (const std::size_t name : shape.names) names.push_back(layout.headers[name]);
+  std::string out =
+      "[shape]\nname = " + list(names) + "\nvalue = " + toml_text(layout.headers[shape.value]);
+  if (shape.quality) {
+    out += "\nquality = " + toml_text(layout.headers[*shape.quality]) +
+           "\ngood = " + list(shape.good) + "   # other readings are missing";
+  }
+  return out;
 }
 
 }  // namespace
@@ -126,8 +145,7 @@ Result<std::vector<SourceTable>> read_delimited(std::string_view text, const Rea
             {"shape", "",
              "each row is one reading: names in " + names + ", values in \"" +
                  layout->headers[shape->value] + "\"",
-             0.8, "the same stamp comes again with another name",
-             "[shape]\nname = [" + names + "]\nvalue = \"" + layout->headers[shape->value] + "\""});
+             0.8, "the same stamp comes again with another name", shape_toml(*layout, *shape)});
       }
     }
   } else {

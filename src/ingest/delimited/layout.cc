@@ -107,8 +107,9 @@ std::size_t known_header(const LineSample& sample, const ChannelMap* map, char& 
     if (stated && sample.number[i] != *map->dialect.header_line) continue;
     const std::string_view line = sample.lines[i];
     if (!stated && is_blank_or_comment(line)) continue;
-    const char mine =
-        map != nullptr && map->dialect.delimiter ? *map->dialect.delimiter : delimiter_of(line);
+    const bool in_map =
+        map != nullptr && map->dialect.delimiter && line.find('\x1f') == std::string_view::npos;
+    const char mine = in_map ? *map->dialect.delimiter : delimiter_of(line);
     const Cells cells = tidy_cells(line, mine);
     // Names of channels stand in the rows of a long table, too, beside times and numbers.
     const bool in_row =
@@ -391,7 +392,9 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
     const std::size_t end = text.find('\n');
     skipped = end == std::string_view::npos ? text.size() : end + 1;
   }
-  if (map != nullptr && map->dialect.delimiter) stated = map->dialect.delimiter;
+  // What was made from cells of another format has no delimiter that a map could mean.
+  const bool cells = text.substr(0, 1U << 16U).find('\x1f') != std::string_view::npos;
+  if (map != nullptr && map->dialect.delimiter && !cells) stated = map->dialect.delimiter;
   // Of wide tables fewer lines say as much.
   const std::size_t first_line = text.substr(skipped, 1U << 16U).find('\n');
   const bool wide = first_line != std::string_view::npos && first_line > 3000;
