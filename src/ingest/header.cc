@@ -124,8 +124,17 @@ Result<QuantityInUnit> unit_for(const Quantity& quantity, std::string_view unit_
       "Use a unit such as " + std::string(display_unit(quantity.dimension, UnitSystem::si).symbol)};
 }
 
+std::string_view without_twin(std::string_view header) {
+  const std::size_t at = header.rfind(twin_mark);
+  if (at == std::string_view::npos || at == 0) return header;
+  const std::string_view number = header.substr(at + twin_mark.size());
+  const bool digits = !number.empty() && number.size() < 5 &&
+                      number.find_first_not_of("0123456789") == std::string_view::npos;
+  return digits ? header.substr(0, at) : header;
+}
+
 HeaderParts split_header(std::string_view cell) {
-  const std::string plain = with_plain_brackets(cell);
+  const std::string plain = with_plain_brackets(without_twin(cell));
   const std::string_view header = plain;
   std::string_view name;
   std::string_view unit;

@@ -40,7 +40,12 @@ Status read_file_section(const toml::table& file, std::string_view name, Channel
     return s;
   }
   MapDialect& out = map.dialect;
-  out.sheet = file["sheet"].value_or(std::string{});
+  if (const toml::array* sheets = file["sheet"].as_array()) {
+    for (const toml::node& item : *sheets) out.sheets.push_back(item.value_or(std::string{}));
+  } else if (file.contains("sheet")) {
+    out.sheets.push_back(file["sheet"].value_or(std::string{}));
+  }
+  std::erase(out.sheets, std::string{});
   if (const toml::node* node = file.get("encoding")) {
     out.encoding = node->value_or(std::string{});
     if (!encoding_named(out.encoding)) {

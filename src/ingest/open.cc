@@ -109,9 +109,9 @@ Result<OpenedText> open_owned(std::string bytes, const std::string& name,
   return text;
 }
 
-Result<std::vector<OpenedText>> open_workbook(ZipArchive& archive, const std::string& name,
-                                              const OpenOptions& options) {
-  Result<SheetText> sheet = read_workbook(archive, options.sheet);
+Result<OpenedText> open_sheet(ZipArchive& archive, const std::string& name,
+                              const std::string& wanted) {
+  Result<SheetText> sheet = read_workbook(archive, wanted);
   if (!sheet) return sheet.error();
   if (sheet->text.empty()) {
     return Error{ErrorCode::unreadable, "the sheet \"" + sheet->name + "\" is empty", "",
@@ -122,15 +122,28 @@ Result<std::vector<OpenedText>> open_workbook(ZipArchive& archive, const std::st
                  Text::owning(std::move(sheet->text)),
                  {},
                  {}};
-  out.findings.push_back({"sheet \"" + sheet->name + "\"", options.sheet.empty() ? 0.8 : 1.0,
-                          options.sheet.empty() ? "it has most numbers" : "the map says so"});
-  if (!sheet->others.empty() && options.sheet.empty()) {
+  out.findings.push_back({"sheet \"" + sheet->name + "\"", wanted.empty() ? 0.8 : 1.0,
+                          wanted.empty() ? "it has most numbers" : "the map says so"});
+  if (!sheet->others.empty() && wanted.empty()) {
     out.assumptions.push_back("The sheet \"" + sheet->name +
                               "\" was read; there are also: " + list_of(sheet->others) +
-                              ". Say another in a map, [file] sheet = \"...\".");
+                              ". Say another in a map, [file] sheet = \"...\", or several, sheet = "
+                              "[\"...\", \"...\"].");
   }
+  return out;
+}
+
+Result<std::vector<OpenedText>> open_workbook(ZipArchive& archive, const std::string& name,
+                                              const OpenOptions& options) {
+  std::vector<std::string> wanted = options.sheets;
+  if (wanted.empty()) wanted.emplace_back();
   std::vector<OpenedText> texts;
-  texts.push_back(std::move(out));
+  for (const std::string& sheet : wanted) {
+    Result<OpenedText> text = open_sheet(archive, name, sheet);
+    if (!text) return text.error();
+    if (wanted.size() > 1) text->name += " " + sheet;
+    texts.push_back(std::move(*text));
+  }
   return texts;
 }
 

@@ -97,6 +97,10 @@ Words expanded(const std::string& word) {
                                                      {"zn", {"zone"}},
                                                      {"stpt", {"set", "point"}},
                                                      {"hz", {"frequency"}},
+                                                     {"temps", {"temperature"}},
+                                                     {"pressures", {"pressure"}},
+                                                     {"hi", {"high"}},
+                                                     {"lo", {"low"}},
                                                      {"condenser", {"condensing"}},
                                                      {"evaporator", {"evaporating"}}};
   const auto found = table.find(word);
@@ -188,8 +192,12 @@ HeaderWords look_at_header(const std::string& name, std::optional<Dimension> mea
     }
   }
   add_measured(measures, out);
+  std::set<std::string> telling;
+  for (const std::string& word : out.words) {
+    if (!is_filler(word)) telling.insert(word);
+  }
   // "T_out" alone is outdoor air more often than an outlet.
-  if (out.words == std::set<std::string>{"out", "temperature"}) {
+  if (telling == std::set<std::string>{"out", "temperature"}) {
     out.words = {"outdoor", "temperature"};
     out.outdoor = true;
     out.letters = true;
@@ -207,7 +215,8 @@ double score_of(const HeaderWords& header, std::string_view alias) {
   std::size_t over = 0;
   for (const std::string& word : header.words) {
     const bool used = std::find(wanted.begin(), wanted.end(), word) != wanted.end();
-    const bool place = word == "indoor" || word == "outdoor" || word == "compressor";
+    const bool place = word == "indoor" || word == "outdoor" || word == "compressor" ||
+                       word == "zone" || word == "room";
     over += !used && !place && !is_filler(word) ? 1U : 0U;
   }
   const double length = wanted.size() >= 2 ? 1.0 : 0.75;
@@ -277,8 +286,23 @@ std::string words_for_toml(const Quantity& quantity, const ColumnSurvey& column)
   return out;
 }
 
-std::string unit_for_toml(const Quantity& quantity, const std::string& unit_text) {
+/// Air that a person sits in or breathes, without a unit, at 46 and more: degF.
+bool is_warm_air(const ColumnSurvey& column) {
+  if (!column.unit_text.empty() || column.numbers == 0) return false;
+  if (column.median < 46.0 || column.highest > 130.0) return false;
+  const HeaderWords header = look_at_header(in_english(split_header(column.header).name), {});
+  const bool set_point = header.words.count("set") > 0 && header.words.count("point") > 0;
+  const bool air = header.indoor || header.outdoor || header.words.count("ambient") > 0;
+  return set_point || (air && header.words.count("temperature") > 0);
+}
+
+std::string unit_for_toml(const Quantity& quantity, const std::string& unit_text,
+                          const FileSurvey& survey) {
   if (!unit_text.empty() && unit_for(quantity, unit_text)) return unit_text;
+  // One who writes no units writes all temperatures in the same.
+  const bool warm = quantity.dimension == Dimension::temperature && unit_text.empty() &&
+                    std::any_of(survey.columns.begin(), survey.columns.end(), is_warm_air);
+  if (warm) return "degF";
   switch (quantity.dimension) {
     case Dimension::flag:
     case Dimension::state:
@@ -294,7 +318,7 @@ std::string unit_for_toml(const Quantity& quantity, const std::string& unit_text
 void propose_channel(const std::string& place, const Quantity& quantity, const ColumnSurvey& column,
                      double confidence, std::string evidence, FileSurvey& survey) {
   const std::string channel = place + "." + quantity.name;
-  const std::string unit = unit_for_toml(quantity, column.unit_text);
+  const std::string unit = unit_for_toml(quantity, column.unit_text, survey);
   std::string toml = "channel = \"" + channel + "\"";
   if (!unit.empty()) {
     toml += "\nunit = \"" + unit + "\"";
@@ -345,6 +369,17 @@ bool is_on_off(const ColumnSurvey& column) {
          });
 }
 
+/// Do the column's cells hold words that this quantity has, or 0 and 1 of a flag, and no others?
+bool speaks_of(const Quantity& quantity, const ColumnSurvey& column) {
+  if (quantity.dimension == Dimension::flag) return is_on_off(column);
+  return column.role == "words" &&
+         std::all_of(column.words.begin(), column.words.end(), [&](const auto& word) {
+           return word.first.empty() || is_missing_mark(word.first) ||
+                  is_read_anyway(quantity, word.first) ||
+                  quantity.number_of(meaning_of_word(word.first)).has_value();
+         });
+}
+
 /// Nothing but what is measured, or not even that: "Value", "Temp, degC".
 bool says_nothing(const HeaderWords& header) {
   static const std::set<std::string> empty = {"temperature", "pressure", "frequency", "power",
@@ -377,6 +412,8 @@ bool propose_by_words(const std::string& text, const char* from, double surest,
   const bool anywhere = quantity.name == "outdoor_humidity" && !header.outdoor;
   if (anywhere) confidence = std::min(confidence, 0.4);
   if (translated || header.by_unit) confidence = std::min(confidence, 0.85);
+  // Where the cells are words that such a channel has, too, both agree.
+  if (wordy && speaks_of(quantity, column)) confidence = std::min(surest, confidence + 0.12);
   if (header.letters) confidence = std::min(confidence, 0.45);
   propose_channel(place_for(quantity, header), quantity, column, confidence,
                   std::string(from) + (translated ? ", put into English," : "") +
@@ -406,7 +443,45 @@ bool propose_by_header(const ColumnSurvey& column, bool only_one, FileSurvey& su
 
 }  // namespace
 
+namespace {
+
+/// A matrix has one channel, which its titles or its file's name may say.
+void propose_matrix(FileSurvey& survey) {
+  std::vector<std::string> sayings = survey.titles;
+  sayings.push_back(stem_of(survey.file));
+  for (const std::string& saying : sayings) {
+    // "Outdoor temperature in degC"
+    HeaderParts parts = split_header(saying);
+    const std::size_t in = parts.name.rfind(" in ");
+    if (parts.unit_text.empty() && in != std::string::npos &&
+        parse_unit(parts.name.substr(in + 4))) {
+      parts = {parts.name.substr(0, in), parts.name.substr(in + 4), 0.8};
+    }
+    FileSurvey quiet;
+    ColumnSurvey column = survey.columns.back();
+    column.unit_text = parts.unit_text;
+    if (!propose_by_words(parts.name, "the words above the table", 0.8, column, quiet)) continue;
+    const Proposal& found = quiet.proposals.front();
+    const std::string channel = found.what.substr(3);
+    const std::string unit = parts.unit_text.empty() ? "degC" : parts.unit_text;
+    survey.proposals.push_back(
+        {"shape", "", "each row is a day, and all its numbers are " + channel, found.confidence,
+         found.evidence, "[shape]\nmatrix = " + toml_text(channel + " [" + unit + "]")});
+    return;
+  }
+  survey.proposals.push_back(
+      {"shape", "", "each row is a day, and all its numbers are one channel", 0.3,
+       "the headers are times of day; no word says what the numbers are",
+       "[shape]\nmatrix = \"site.outdoor_temperature [degC]\"   # say what they are"});
+}
+
+}  // namespace
+
 void propose_channels(const std::vector<SourceTable>& tables, FileSurvey& survey) {
+  if (survey.shape == "matrix") {
+    if (!survey.columns.empty() && survey.columns.back().role == "number") propose_matrix(survey);
+    return;
+  }
   std::set<std::string> understood;
   const std::vector<ColumnSurvey> columns = survey.columns;
   const auto read = [](const ColumnSurvey& column) {

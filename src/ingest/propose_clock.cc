@@ -238,6 +238,21 @@ std::string kind_of(const SourceColumn& column) {
 
 std::string seconds_text(double seconds) { return number_text(std::round(seconds), 6) + " s"; }
 
+/// A column that names one zone in every row.
+void propose_named_zone(const std::vector<SourceTable>& tables, FileSurvey& survey) {
+  for (const SourceTable& table : tables) {
+    for (const SourceColumn& column : table.columns) {
+      if (column.words.size() != 1) continue;
+      const std::string& word = column.words.front().first;
+      if (word.find('/') == std::string::npos || !zone_offset_minutes(word, Instant{})) continue;
+      survey.proposals.push_back({"clock", "", "the times are those of " + word, 0.9,
+                                  "\"" + column.header + "\" names that zone in every row",
+                                  "zone = \"" + word + "\""});
+      return;
+    }
+  }
+}
+
 }  // namespace
 
 void propose_zone(const std::vector<SourceTable>& tables, FileSurvey& survey) {
@@ -248,6 +263,9 @@ void propose_zone(const std::vector<SourceTable>& tables, FileSurvey& survey) {
   std::vector<Instant> hours;
   for (const SourceTable& table : tables) {
     if (table.clock.kind != Clock::Kind::unstated) return;
+  }
+  propose_named_zone(tables, survey);
+  for (const SourceTable& table : tables) {
     for (const Instant hour : repeated_hours(table)) {
       if (std::find(hours.begin(), hours.end(), hour) == hours.end()) hours.push_back(hour);
     }

@@ -18,6 +18,8 @@ struct ColumnLook {
   std::size_t full = 0;   ///< date and time
   std::size_t dates = 0;  ///< date only
   std::size_t times = 0;  ///< time of day only
+  std::size_t spans = 0;  ///< hours, minutes and seconds, with any number of hours
+  bool over_a_day = false;
   std::size_t epochs = 0;
   std::size_t numbers = 0;
   std::size_t ups = 0, downs = 0, level = 0;  ///< steps of the numbers
@@ -58,6 +60,10 @@ ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
     const bool is_value = read_dialect_number(row[column], *q.dialect, number);
     if (is_value) look_at_number(number, look);
     if (read_epoch(row[column])) ++look.epochs;
+    if (const auto span = read_duration_ms(row[column])) {
+      ++look.spans;
+      look.over_a_day = look.over_a_day || *span > 24 * std::int64_t{3600000};
+    }
     StampFields f;
     if ((is_value && row[column].size() < 8) || !parse_stamp(row[column], f)) continue;
     if (f.parts > 0 && f.has_time) ++look.full;
@@ -136,6 +142,24 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
                   {*date},
                   0.7,
                   "column " + named(q, *date) + " holds dates without a time"};
+  }
+  return std::nullopt;
+}
+
+/// "0:00:00", "26:05:30": hours since the start, more than a day has or under a header that says
+/// so.
+std::optional<Choice> choose_spans(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+  for (std::size_t i = 0; i < looks.size(); ++i) {
+    if (!usable(q, i) || !looks[i].mostly(looks[i].spans)) continue;
+    const std::string low = to_lower(q.headers[i]);
+    const auto says = [&](const char* word) { return low.find(word) != std::string::npos; };
+    const bool said = q.has_header && (says("elapsed") || says("duration") || says("since") ||
+                                       says("runtime") || says("run time") || says("test time"));
+    if (!said && !looks[i].over_a_day) continue;
+    return Choice{ClockForm::elapsed,
+                  {i},
+                  said ? 0.9 : 0.8,
+                  "column " + named(q, i) + " counts hours and minutes from the start"};
   }
   return std::nullopt;
 }
@@ -358,6 +382,7 @@ Result<Choice> choose(const ClockQuestion& q) {
     return out;
   }
   if (auto stamps = choose_stamps(q, looks); stamps && stamps->confidence > 0.9) return *stamps;
+  if (auto spans = choose_spans(q, looks)) return *spans;
   if (auto parts = choose_parts(q, looks)) return *parts;
   if (auto split = choose_split_days(q, looks)) return *split;
   if (auto number = choose_number(q, looks)) return *number;

@@ -40,6 +40,9 @@ struct ClockPlan {
 /// @param cells  as many as plan.columns
 std::string stamp_of_cells(const ClockPlan& plan, std::span<const std::string> cells);
 
+/// "26:05:30" or "26:05" as a time since the start [ms], hours without a bound.
+std::optional<std::int64_t> read_duration_ms(std::string_view text);
+
 /// Goes through all rows of a file: calls back with the cells of one row until told to stop.
 using RowVisitor = std::function<bool(std::span<const std::string> cells)>;
 using RowWalk = std::function<void(std::size_t cells, const RowVisitor&)>;

@@ -47,6 +47,28 @@ std::optional<ClockForm> clock_form_named(std::string_view name) noexcept {
   return std::nullopt;
 }
 
+std::optional<std::int64_t> read_duration_ms(std::string_view text) {
+  text = trim(text);
+  const std::size_t colon = text.find(':');
+  if (colon == std::string_view::npos || colon == 0 || colon > 6) return std::nullopt;
+  const std::size_t second = text.find(':', colon + 1);
+  const bool seconds = second != std::string_view::npos;
+  double hours = 0.0;
+  double minutes = 0.0;
+  double rest = 0.0;
+  const std::string_view middle = text.substr(colon + 1, second - colon - 1);
+  if (middle.size() != 2 || !read_decimal(text.substr(0, colon), hours) ||
+      !read_decimal(middle, minutes)) {
+    return std::nullopt;
+  }
+  if (seconds && (text.size() < second + 3 || !read_decimal(text.substr(second + 1), rest))) {
+    return std::nullopt;
+  }
+  const bool whole = hours >= 0.0 && hours == std::floor(hours) && minutes >= 0.0;
+  if (!whole || minutes > 59.0 || !(rest >= 0.0 && rest < 60.0)) return std::nullopt;
+  return std::llround((hours * 60.0 + minutes) * 60e3 + rest * 1e3);
+}
+
 std::string stamp_of_cells(const ClockPlan& plan, std::span<const std::string> cells) {
   std::string out;
   for (std::size_t i = 0; i < cells.size(); ++i) {
@@ -86,7 +108,8 @@ std::optional<RawStamp> StampReader::read_stamp(std::string_view text) {
   }
   StampFields fields;
   if (!parse_stamp(text, fields)) return std::nullopt;
-  if (!fields.zone.empty()) return std::nullopt;
+  // Letters that mean several offsets say no more than the zone that is stated.
+  if (!fields.zone.empty() && !plan_.zone && !plan_.offset_minutes) return std::nullopt;
   // Without a year, 29 February is kept until the resolver knows the year: 1972 was a leap year.
   const auto wall = wall_time(fields, plan_.order, 1972, 0);
   if (!wall) return std::nullopt;
@@ -134,6 +157,11 @@ std::optional<RawStamp> StampReader::read_number(std::string_view text) const {
     return RawStamp{epoch->instant.ms, 0, true};
   }
   double number = 0.0;
+  if (plan_.form == ClockForm::elapsed && text.find(':') != std::string_view::npos) {
+    const auto ms = read_duration_ms(text);
+    if (!ms) return std::nullopt;
+    return RawStamp{plan_.start.ms + *ms, 0, false};
+  }
   if (!number_of(text, plan_.decimal, number)) return std::nullopt;
   if (plan_.form == ClockForm::excel_days) {
     return excel_stamp(number);

@@ -133,11 +133,12 @@ Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
   Votes votes;
   for (const std::vector<std::string>& row : q.rows) votes.add(joined(plan, row));
   if (votes.stamps == 0) return Done{};  // every row will be counted as bad
-  if (!votes.zone_word.empty()) {
+  const bool stated = plan.zone || plan.offset_minutes;
+  if (!votes.zone_word.empty() && !stated) {
     return Error{ErrorCode::inconsistent,
                  "the letters \"" + votes.zone_word +
                      "\" behind the times are no offset that means the same everywhere",
-                 "", "Say the zone in a map, [clock] zone = \"America/Chicago\", and remove them"};
+                 "", "Say the zone in a map, [clock] zone = \"America/Chicago\""};
   }
   if (q.map != nullptr && q.map->clock.order) {
     plan.order = *q.map->clock.order;

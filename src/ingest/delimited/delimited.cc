@@ -62,6 +62,12 @@ ClockPlan row_numbers() {
   return plan;
 }
 
+/// What a column of qualities says of the readings.
+std::string quality_words(const Layout& layout, const LongShape& shape) {
+  if (!shape.quality) return {};
+  return ", and \"" + layout.headers[*shape.quality] + "\" says which are " + shape.good.front();
+}
+
 /// The section of a map that reads a long table.
 std::string shape_toml(const Layout& layout, const LongShape& shape) {
   const auto list = [](const std::vector<std::string>& texts) {
@@ -144,7 +150,7 @@ Result<std::vector<SourceTable>> read_delimited(std::string_view text, const Rea
         context.survey->proposals.push_back(
             {"shape", "",
              "each row is one reading: names in " + names + ", values in \"" +
-                 layout->headers[shape->value] + "\"",
+                 layout->headers[shape->value] + "\"" + quality_words(*layout, *shape),
              0.8, "the same stamp comes again with another name", shape_toml(*layout, *shape)});
       }
     }

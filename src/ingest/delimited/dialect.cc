@@ -187,6 +187,17 @@ void count_signs_in(std::string_view cell, std::size_t column, char delimiter, S
   signs.dot_group = signs.dot_group || out.dot.grouping > before_dot.grouping;
 }
 
+/// The number of "5,2 °C" or "47 %"; empty where the cell does not begin with one.
+std::string_view without_unit(std::string_view cell) {
+  constexpr std::string_view minus = "\xE2\x88\x92";  // the typographic one
+  if (cell.starts_with(minus)) cell.remove_prefix(minus.size());
+  const std::size_t end = cell.find_last_of("0123456789");
+  if (end == std::string_view::npos || cell.size() - end > 12) return {};
+  const bool begins = is_digit(cell.front()) || cell.front() == '-' || cell.front() == '+' ||
+                      cell.front() == '.' || cell.front() == ',';
+  return begins || end + 1 == cell.size() ? cell.substr(0, end + 1) : std::string_view{};
+}
+
 SignCounts count_signs(const LineSample& sample, char delimiter) {
   constexpr std::size_t most_cells = 400;
   SignCounts out;
@@ -195,8 +206,8 @@ SignCounts count_signs(const LineSample& sample, char delimiter) {
     CellCutter cutter(line, delimiter, scratch);
     std::string_view cell;
     for (std::size_t i = 0; i < most_cells && cutter.next(cell); ++i) {
-      cell = trim(cell);
-      if (!cell.empty() && is_digit(cell.back())) count_signs_in(cell, i, delimiter, out);
+      cell = without_unit(trim(cell));
+      if (!cell.empty()) count_signs_in(cell, i, delimiter, out);
     }
   }
   return out;

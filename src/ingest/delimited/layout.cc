@@ -62,7 +62,8 @@ bool is_unit_row(const Cells& cells, const Dialect& dialect) {
     const std::string low = to_lower(cell);
     units += parse_unit(cell).has_value() || low == "deg" || low.find("yy") != low.npos ? 1U : 0U;
   }
-  return units > 0 && units * 10 >= filled * 6;
+  // Beside units stand words such as "TS" and "RN" of columns that have none.
+  return (units > 0 && units * 10 >= filled * 6) || (units >= 2 && units * 2 >= filled);
 }
 
 std::size_t usual_count(const std::vector<SampleRow>& rows, std::size_t from) {
@@ -125,17 +126,78 @@ std::size_t known_header(const LineSample& sample, const ChannelMap* map, char& 
   return sample.lines.size();
 }
 
+std::size_t filled_in(const Cells& cells) {
+  return static_cast<std::size_t>(std::count_if(
+      cells.begin(), cells.end(), [](const std::string& cell) { return !cell.empty(); }));
+}
+
+/// A title in a file whose lines all have as many delimiters: at most its first cell is filled.
+bool is_title_row(const Cells& cells) {
+  return filled_in(cells) == (cells.empty() || cells.front().empty() ? 0U : 1U);
+}
+
+/// The cells of a row above the lowest header row. Where that one is complete, a title that is
+/// merged over several columns stands in the first of them and is meant for all.
+Cells spread_over(Cells cells, bool complete_below, std::size_t count) {
+  if (!complete_below || filled_in(cells) < 2) return cells;
+  cells.resize(std::max(cells.size(), count));
+  for (std::size_t i = 1; i < cells.size(); ++i) {
+    if (cells[i].empty()) cells[i] = cells[i - 1];
+  }
+  return cells;
+}
+
+bool is_complete(const Cells& cells) { return filled_in(cells) == cells.size(); }
+
 /// Joins the cells of several header rows, upper ones first.
 Cells join_rows(const std::vector<SampleRow>& rows, std::size_t from, std::size_t to,
                 std::size_t count) {
   Cells out(count);
+  const bool complete = is_complete(rows[to - 1].cells);
   for (std::size_t r = from; r < to; ++r) {
-    for (std::size_t c = 0; c < rows[r].cells.size() && c < count; ++c) {
-      const std::string& cell = rows[r].cells[c];
+    const Cells cells = r + 1 < to ? spread_over(rows[r].cells, complete, count) : rows[r].cells;
+    for (std::size_t c = 0; c < cells.size() && c < count; ++c) {
+      const std::string& cell = cells[c];
       if (cell.empty() || cell == out[c]) continue;
       if (!out[c].empty()) out[c] += ' ';
       out[c] += cell;
     }
+  }
+  return out;
+}
+
+/// Two columns of one name: from the second on they have a number behind it, so that a map can tell
+/// them apart. Names in our own form keep theirs: the second is counted.
+void tell_twins_apart(Layout& layout) {
+  std::map<std::string, std::size_t> seen;
+  for (std::string& header : layout.headers) {
+    if (header.empty() || read_channel_header(header)) continue;
+    const std::size_t times = ++seen[header];
+    if (times > 1) header += std::string(twin_mark) + std::to_string(times);
+  }
+}
+
+/// The rows between the titles and the data that name the columns, and where the names end.
+struct HeaderRows {
+  std::size_t first = 0;
+  std::size_t last = 0;  ///< one behind the lowest row of names
+};
+
+/// @param first  of the full rows above the data
+HeaderRows choose_header_rows(const std::vector<SampleRow>& rows, std::size_t first,
+                              std::size_t data, const Dialect& dialect) {
+  std::size_t unit_row = first + 1;
+  while (unit_row < data && !is_unit_row(rows[unit_row].cells, dialect)) ++unit_row;
+  // Above a unit row stand names, below it notes; without one every row tells of the column,
+  // unless the lowest is complete in itself.
+  HeaderRows out{first, unit_row};
+  const Cells& lowest = rows[unit_row - 1].cells;
+  if (!is_complete(lowest)) return out;
+  // A row that says something else above the clock tells of the file.
+  for (std::size_t r = unit_row - 1; r > first; --r) {
+    const Cells& above = rows[r - 1].cells;
+    const bool group = !above.empty() && (above.front().empty() || above.front() == lowest.front());
+    if (!group) out.first = std::max(out.first, r);
   }
   return out;
 }
@@ -243,22 +305,20 @@ void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Lay
     data = std::min(data + 1, rows.size());
   }
   std::size_t first = data;
-  while (first > 0 && full(rows[first - 1]) && !rows[first - 1].comment) --first;
+  const auto names = [&](const SampleRow& row) {
+    return full(row) && row.cells.size() <= count + 1;
+  };
+  while (first > 0 && !rows[first - 1].comment && names(rows[first - 1]) &&
+         (first == data || !is_title_row(rows[first - 1].cells))) {
+    --first;
+  }
   layout.has_header = first < data;
   set_data_begin(text, rows, data, layout);
   std::size_t last = data;
   if (layout.has_header) {
-    std::size_t unit_row = first + 1;
-    while (unit_row < data && !is_unit_row(rows[unit_row].cells, layout.dialect)) ++unit_row;
-    // Above a unit row stand names, below it notes; without one every row tells of the column,
-    // unless the lowest is complete in itself.
-    last = unit_row;
-    if (unit_row == data && data - first > 1) {
-      const Cells& lowest = rows[data - 1].cells;
-      const bool complete = std::none_of(lowest.begin(), lowest.end(),
-                                         [](const std::string& cell) { return cell.empty(); });
-      if (complete) first = data - 1;
-    }
+    const HeaderRows header = choose_header_rows(rows, first, data, layout.dialect);
+    first = header.first;
+    last = header.last;
     layout.headers = join_rows(rows, first, last, std::max(count, rows[last - 1].cells.size()));
     layout.header_line = rows[first].number;
     layout.header_text = std::string(rows[first].line);
@@ -450,6 +510,7 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   }
   layout.last_may_lack = layout.headers.back().empty();
   name_empty_headers(layout);
+  tell_twins_apart(layout);
   take_cell_units(layout);
   return layout;
 }

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "base/text.h"
+#include "ingest/clock/first_hour.h"
 #include "ingest/delimited/cell_reader.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/lines.h"
@@ -349,7 +350,10 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
     tables[slot].columns.front().values.push_back(value);
     return true;
   });
-  for (std::size_t i = 0; i < tables.size(); ++i) tables[i].clock = resolvers[i].clock();
+  for (std::size_t i = 0; i < tables.size(); ++i) {
+    tables[i].clock = resolvers[i].clock();
+    settle_first_hour(clock, tables[i].time);
+  }
   if (!tables.empty()) tables.front().not_understood = plan->not_understood;
   context.log->merge(reader.log());
   return tables;

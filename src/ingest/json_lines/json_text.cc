@@ -43,7 +43,9 @@ Result<std::string> array_as_text(std::string_view text) {
 Result<std::string> object_as_text(std::string_view text) {
   const Json value = Json::parse(text.begin(), text.end(), nullptr, false);
   if (value.is_discarded()) return broken(1);
-  return json_object_as_text(value, text.size());
+  Result<std::string> table = json_object_as_text(value, text.size());
+  const bool one_line = text.find('\n') >= trim(text).size();
+  return table || !one_line ? table : lines_as_text(text);
 }
 
 Result<std::string> grid_as_text(std::string_view text) {
@@ -91,9 +93,11 @@ std::string json_kind(std::string_view text) {
   const std::string_view head = text.substr(0, 1U << 20U);
   // One object a line: the first line is complete.
   const std::string_view first = trim(head.substr(0, head.find('\n')));
+  const bool alone = first.size() == text.size();
   if (first.size() > 2 && first.back() == '}' && Json::accept(first.begin(), first.end()) &&
       first.find("\"cols\"") == std::string_view::npos) {
-    return "JSON lines";
+    // A lone line with a list in it may hold the whole table.
+    return alone && first.find('[') != std::string_view::npos ? "JSON object" : "JSON lines";
   }
   if (text.find("\"cols\"") != std::string_view::npos &&
       text.find("\"rows\"") != std::string_view::npos) {
