@@ -185,7 +185,10 @@ Result<ChannelMap> parse_channel_map(std::string_view text, std::string_view nam
       }
       Result<MappedColumn> column = read_column(*node.as_table(), name);
       if (!column) return column.error();
-      if (map.find(column->header) != nullptr) {
+      const auto same = [&](const MappedColumn& other) {
+        return other.header == column->header && other.file == column->file;
+      };
+      if (std::any_of(map.columns.begin(), map.columns.end(), same)) {
         return at(node, name, ErrorCode::parse,
                   "the column \"" + column->header + "\" is mapped twice", "Remove one of the two");
       }

@@ -145,8 +145,8 @@ TEST_P(BothChanges, SkippedTimesAreCounted) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Iana, BothChanges, ::testing::ValuesIn(years),
-                         [](const ::testing::TestParamInfo<Year>& info) {
-                           std::string name = info.param.zone;
+                         [](const ::testing::TestParamInfo<Year>& year) {
+                           std::string name = year.param.zone;
                            for (char& c : name) c = c == '/' ? '_' : c;
                            return name;
                          });

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <set>
 #include <thread>
 
 #include "base/file.h"
@@ -450,6 +451,38 @@ void forget_file(std::size_t files_before, const Noted& before, Import& import) 
   import.surveys.resize(before.surveys);
 }
 
+/// A map may be of several files: a column that one of them has is not absent.
+ImportLog without_found_columns(const ImportLog& log, const std::vector<std::string>& understood) {
+  std::set<std::string> found;
+  for (const std::string& text : understood) {
+    const std::size_t from = text.find(": ");
+    const std::size_t to = text.rfind(" -> ");
+    if (from != std::string::npos && to != std::string::npos && from + 2 <= to) {
+      found.insert(text.substr(from + 2, to - from - 2));
+    }
+  }
+  const auto is_there = [&](const Reject& reject) {
+    return reject.counter == Counter::mapped_column_absent && found.count(reject.column) > 0;
+  };
+  if (std::none_of(log.rejects().begin(), log.rejects().end(), is_there)) return log;
+  ImportLog out;
+  std::size_t gone = 0;
+  for (const Reject& reject : log.rejects()) {
+    if (is_there(reject)) {
+      ++gone;
+    } else {
+      out.add(reject);
+    }
+  }
+  for (std::size_t i = 0; i < static_cast<std::size_t>(Counter::count_); ++i) {
+    const auto counter = static_cast<Counter>(i);
+    const std::size_t left =
+        log.count_of(counter) - (counter == Counter::mapped_column_absent ? gone : 0);
+    out.count(counter, left - out.count_of(counter));
+  }
+  return out;
+}
+
 Error stopped() { return {ErrorCode::invalid_argument, "the reading was stopped", "", ""}; }
 
 /// @param hashes  of the files, or none
@@ -493,6 +526,7 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
       if (!table.time.empty()) tables.push_back(std::move(table));
     }
   }
+  import.log = without_found_columns(import.log, import.understood);
   propose_shifts(probes, import.surveys);
   if (tables.empty() && !import.surveys.empty()) return import;
   if (tables.empty()) {

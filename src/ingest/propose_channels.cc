@@ -237,6 +237,8 @@ std::string place_for(const Quantity& quantity, const HeaderWords& header) {
   static const std::set<std::string> indoor = {"gas_pipe_temperature",
                                                "liquid_pipe_temperature",
                                                "controlled_temperature",
+                                               "return_air_temperature",
+                                               "room_temperature",
                                                "supply_air_temperature",
                                                "set_point",
                                                "call",
@@ -290,19 +292,30 @@ std::string words_for_toml(const Quantity& quantity, const ColumnSurvey& column)
 bool is_warm_air(const ColumnSurvey& column) {
   if (!column.unit_text.empty() || column.numbers == 0) return false;
   if (column.median < 46.0 || column.highest > 130.0) return false;
+  static const std::set<std::string> air = {"room",    "zone",        "space",   "indoor",
+                                            "outdoor", "ambient",     "return",  "set",
+                                            "point",   "temperature", "heating", "cooling"};
   const HeaderWords header = look_at_header(in_english(split_header(column.header).name), {});
   const bool set_point = header.words.count("set") > 0 && header.words.count("point") > 0;
-  const bool air = header.indoor || header.outdoor || header.words.count("ambient") > 0;
-  return set_point || (air && header.words.count("temperature") > 0);
+  const bool somewhere = header.indoor || header.outdoor || header.words.count("ambient") > 0;
+  return (set_point || (somewhere && header.words.count("temperature") > 0)) &&
+         std::all_of(header.words.begin(), header.words.end(), [](const std::string& word) {
+           return air.count(word) > 0 || is_filler(word);
+         });
 }
 
-std::string unit_for_toml(const Quantity& quantity, const std::string& unit_text,
+std::string unit_for_toml(const Quantity& quantity, const ColumnSurvey& column,
                           const FileSurvey& survey) {
+  const std::string& unit_text = column.unit_text;
   if (!unit_text.empty() && unit_for(quantity, unit_text)) return unit_text;
   // One who writes no units writes all temperatures in the same.
   const bool warm = quantity.dimension == Dimension::temperature && unit_text.empty() &&
                     std::any_of(survey.columns.begin(), survey.columns.end(), is_warm_air);
   if (warm) return "degF";
+  if (quantity.dimension == Dimension::pressure && unit_text.empty() && column.numbers > 0) {
+    const std::string likely = likely_pressure_unit(column.median, column.highest);
+    if (!likely.empty()) return likely;
+  }
   switch (quantity.dimension) {
     case Dimension::flag:
     case Dimension::state:
@@ -318,7 +331,7 @@ std::string unit_for_toml(const Quantity& quantity, const std::string& unit_text
 void propose_channel(const std::string& place, const Quantity& quantity, const ColumnSurvey& column,
                      double confidence, std::string evidence, FileSurvey& survey) {
   const std::string channel = place + "." + quantity.name;
-  const std::string unit = unit_for_toml(quantity, column.unit_text, survey);
+  const std::string unit = unit_for_toml(quantity, column, survey);
   std::string toml = "channel = \"" + channel + "\"";
   if (!unit.empty()) {
     toml += "\nunit = \"" + unit + "\"";
@@ -403,7 +416,7 @@ bool propose_by_words(const std::string& text, const char* from, double surest,
       is_on_off(column)) {
     best = {find_quantity("compressor_on"), 0.75, false};
   }
-  if (best.quantity == nullptr || best.score < 0.3 || says_nothing(header)) return false;
+  if (best.quantity == nullptr || best.score < 0.3) return false;
   const Quantity& quantity = *best.quantity;
   const bool wordy =
       quantity.dimension == Dimension::state || quantity.dimension == Dimension::flag;
@@ -415,10 +428,21 @@ bool propose_by_words(const std::string& text, const char* from, double surest,
   // Where the cells are words that such a channel has, too, both agree.
   if (wordy && speaks_of(quantity, column)) confidence = std::min(surest, confidence + 0.12);
   if (header.letters) confidence = std::min(confidence, 0.45);
+  const bool blown =
+      quantity.name == "supply_air_temperature" || quantity.name == "return_air_temperature";
+  const bool water = blown && header.words.count("air") == 0 && !header.indoor;
+  if (water) confidence = std::min(confidence, 0.5);
+  // Temperatures without a unit are seldom anything but degC or degF; pressures may be anything.
+  if (quantity.dimension == Dimension::pressure && !best.stated) {
+    confidence = std::min(confidence, 0.7);
+  }
   propose_channel(place_for(quantity, header), quantity, column, confidence,
                   std::string(from) + (translated ? ", put into English," : "") +
                       " are those of \"" + quantity.label + "\"" +
-                      (best.stated ? " and the unit fits" : "; the unit is not stated") +
+                      (best.stated ? " and the unit fits"
+                       : wordy     ? ""
+                                   : "; the unit is not stated") +
+                      (water ? "; it may be of water" : "") +
                       (header.letters ? "; the letters may mean something else" : "") +
                       (anywhere ? "; it does not say where" : ""),
                   survey);
@@ -433,12 +457,13 @@ std::string stem_of(const std::string& file) {
 
 bool propose_by_header(const ColumnSurvey& column, bool only_one, FileSurvey& survey) {
   const HeaderParts parts = split_header(column.header);
-  if (propose_by_words(parts.name, "the header's words", 0.92, column, survey)) return true;
-  const HeaderWords header = look_at_header(in_english(parts.name), std::nullopt);
-  if (!only_one || !says_nothing(header)) return false;
   // One signal a file: the file's name says what the header does not.
-  return propose_by_words(stem_of(survey.file) + " " + parts.name, "the words of the file's name",
-                          0.8, column, survey);
+  const bool mute = only_one && says_nothing(look_at_header(in_english(parts.name), std::nullopt));
+  if (mute && propose_by_words(stem_of(survey.file) + " " + parts.name,
+                               "the words of the file's name", 0.8, column, survey)) {
+    return true;
+  }
+  return propose_by_words(parts.name, "the header's words", 0.92, column, survey);
 }
 
 }  // namespace

@@ -26,11 +26,11 @@ Numbers readings(const SourceColumn& column) {
 /// Numbers that electronics write for a broken or absent sensor: all nines, the ends of 8- and
 /// 16-bit integers, those ends in tenths, the range ends of thermocouple converters.
 bool is_usual_code(double value) {
-  constexpr std::array codes = {-999.0,    -9999.0, 999.0,   9999.0,   999.9,    -999.9, -99.0,
-                                99.9,      -99.9,   32767.0, -32768.0, 65535.0,  6553.5, 3276.7,
-                                -3276.8,   655.35,  327.67,  126.0,    127.0,    -127.0, 255.0,
-                                -128.0,    7999.0,  -6999.0, 99999.0,  -99999.0, 888.8,  1999.0,
-                                -55033.81, -273.15, -200.0,  850.0,    1370.0,   1e30,   -1e30};
+  constexpr std::array codes = {
+      -999.0,  -9999.0,   999.0,   9999.0,  999.9,  -999.9,  -99.0,   99.9,     -99.9,
+      32767.0, -32768.0,  65535.0, 6553.5,  3276.7, -3276.8, 655.35,  327.67,   126.0,
+      127.0,   -127.0,    255.0,   -128.0,  7999.0, -6999.0, 99999.0, -99999.0, 888.8,
+      1999.0,  -55033.81, -459.67, -273.15, -200.0, 850.0,   1370.0,  1e30,     -1e30};
   return std::any_of(codes.begin(), codes.end(),
                      [&](double code) { return std::abs(value - code) <= std::abs(code) * 1e-6; });
 }
@@ -217,7 +217,9 @@ std::vector<std::string> fitting_pressure_units(double middle, double high) {
 bool propose_other_pressure_unit(const Unit& unit, double low, double middle, double high,
                                  const ColumnSurvey& column, FileSurvey& survey) {
   const bool too_low = high * unit.scale < 60e3 && high > 2.0 && unit.scale < 1e4;
-  const bool too_high = middle * unit.scale > 7e6;
+  // Suction pressures stay below 3 MPa wherever there is a heat pump; common practice, no source.
+  const bool low_side = says(column.header, {"low", "suct", "evap", "niederdruck", "basse"});
+  const bool too_high = middle * unit.scale > (low_side ? 3e6 : 7e6);
   if ((!too_low && !too_high) || is_air_pressure(column)) return false;
   const std::vector<std::string> fitting = fitting_pressure_units(middle, high);
   if (fitting.empty()) return false;
@@ -398,7 +400,7 @@ void propose_hold(const std::vector<SourceTable>& tables, FileSurvey& survey) {
   }
   if (columns < 2 || sparse * 2 < columns || table.time.size() < 20) return;
   // Noise differs from reading to reading, too: lost readings leave fewer blanks.
-  if (all_filled * 10 > columns * table.time.size() * 6) return;
+  if (all_filled * 10 > columns * table.time.size() * 7) return;
   survey.proposals.push_back(
       {"shape", "", "a blank cell means unchanged", 0.7,
        std::to_string(sparse) + " of " + std::to_string(columns) +
@@ -409,6 +411,11 @@ void propose_hold(const std::vector<SourceTable>& tables, FileSurvey& survey) {
 }
 
 }  // namespace
+
+std::string likely_pressure_unit(double middle, double high) {
+  const std::vector<std::string> fitting = fitting_pressure_units(middle, high);
+  return fitting.size() == 1 ? fitting.front() : std::string();
+}
 
 void propose_values(const std::vector<SourceTable>& tables, const ImportLog& log,
                     FileSurvey& survey) {

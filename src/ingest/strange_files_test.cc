@@ -219,7 +219,8 @@ TEST(Headers, OneSignalAFileIsToldByTheFilesName) {
   const Folder folder;
   const std::string rows = rows_of(5, [](int i) { return "," + std::to_string(i); });
   folder.write("Outdoor temperature.csv", "Time,Value [degC]\n" + rows);
-  folder.write("Suction temperature.csv", "Time,Value [degC]\n" + rows);
+  folder.write("Suction temperature.csv",
+               "Time,Value [degC]\n" + rows_of(5, [](int i) { return "," + std::to_string(-i); }));
   ImportOptions options;
   options.survey = true;
   const auto import = import_recordings({folder.path()}, options);

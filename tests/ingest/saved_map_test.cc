@@ -83,10 +83,13 @@ void expect_range(const Import& survey, const ChannelMap& map, const Recording& 
       return mapped.unit.to_si(mapped.factor * raw, standard_atmosphere);
     };
     const double near = 2e-7 * std::max(std::abs(si(seen->lowest)), std::abs(si(seen->highest)));
-    if (si(seen->lowest) >= mapped.quantity->lowest) {
+    const auto plausible = [&](double value) {
+      return value >= mapped.quantity->lowest && value <= mapped.quantity->highest;
+    };
+    if (plausible(si(seen->lowest))) {
       EXPECT_NEAR(low, si(seen->lowest), near + 1e-6) << mapped.header;
     }
-    if (si(seen->highest) <= mapped.quantity->highest) {
+    if (plausible(si(seen->highest))) {
       EXPECT_NEAR(high, si(seen->highest), near + 1e-6) << mapped.header;
     }
   }

@@ -41,6 +41,26 @@ bool is_data_row(const Cells& cells, const Dialect& dialect) {
   return data > 0 && data * 2 >= filled;
 }
 
+/// A row that is mostly words is one of data where it has a number or a time and one of its words
+/// stands in the same column again further below: states come again, names do not.
+bool is_row_of_states(const std::vector<SampleRow>& rows, std::size_t r, const Dialect& dialect) {
+  const Cells& cells = rows[r].cells;
+  const auto is_data = [&](const std::string& cell) {
+    return !cell.empty() && is_data_cell(cell, dialect);
+  };
+  if (std::none_of(cells.begin(), cells.end(), is_data)) return false;
+  for (std::size_t c = 0; c < cells.size(); ++c) {
+    if (cells[c].empty() || is_data(cells[c])) continue;
+    for (std::size_t k = r + 1; k < rows.size(); ++k) {
+      if (c < rows[k].cells.size() && rows[k].cells[c] == cells[c] &&
+          rows[k].line != rows[r].line) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
 /// "Date, 00:00, 00:15, ...": the header of a matrix.
 bool is_time_header(const Cells& cells) {
   std::size_t times = 0;
@@ -285,7 +305,8 @@ void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Lay
   const auto data_like = [&](std::size_t r) {
     return full(rows[r]) && (!stamped || has_full_stamp(rows[r].cells)) &&
            rows[r].cells.size() <= count + 1 && !is_time_header(rows[r].cells) &&
-           is_data_row(rows[r].cells, layout.dialect);
+           (is_data_row(rows[r].cells, layout.dialect) ||
+            is_row_of_states(rows, r, layout.dialect));
   };
   // A line of numbers among other titles is no data: of the next five rows four must be data, too.
   const auto begins = [&](std::size_t r) {
@@ -384,8 +405,10 @@ void mend_header_count(bool header_known, Layout& layout) {
     layout.findings.push_back(
         {"row numbers in front", 0.8, "rows have one cell more than the header, a rising number"});
   }
-  layout.ragged = !header_known && shorter * 5 > layout.rows.size() && layout.rows.size() > 9;
-  if (layout.ragged) {
+  const bool many = shorter * 5 > layout.rows.size() && layout.rows.size() > 9;
+  // A workbook stores no empty cells at the end of a row.
+  layout.ragged = (!header_known && many) || layout.dialect.delimiter == '\x1f';
+  if (layout.ragged && many) {
     layout.findings.push_back({"ragged rows", 0.8,
                                std::to_string(shorter) + " of " +
                                    std::to_string(layout.rows.size()) +
@@ -429,6 +452,20 @@ void take_cell_units(Layout& layout) {
   if (found.empty()) return;
   layout.findings.push_back({"units in the cells of " + std::to_string(found.size()) + " columns",
                              0.9, "every cell looked at says the same unit"});
+}
+
+/// A map's headers may be those of several rows, of which the one that it knows by its clock is but
+/// the first: does it know more of them as they are found without it?
+bool reads_on(std::string_view text, const std::vector<SampleRow>& rows, std::size_t known,
+              const ChannelMap* map, const Layout& before) {
+  if (map == nullptr || map->dialect.header_line || own_headers(rows[known].cells) > 0) {
+    return false;
+  }
+  Layout sniffed = before;
+  sniff_header(text, rows, sniffed);
+  name_empty_headers(sniffed);
+  tell_twins_apart(sniffed);
+  return known_headers(*map, sniffed.headers) > known_headers(*map, rows[known].cells);
 }
 
 }  // namespace
@@ -484,7 +521,7 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   const std::vector<SampleRow> rows = cut_rows(sample, delimiter);
   const bool no_header =
       map != nullptr && map->dialect.header_line && *map->dialect.header_line == 0;
-  if (known < rows.size() && !no_header) {
+  if (known < rows.size() && !no_header && !reads_on(text, rows, known, map, layout)) {
     layout.headers = rows[known].cells;
     layout.header_line = rows[known].number;
     layout.header_text = std::string(rows[known].line);
@@ -503,7 +540,8 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
     sniff_header(text, rows, layout);
   }
   take_rows(sample, rows, layout);
-  mend_header_count(known < rows.size() && !no_header, layout);
+  const bool own = known < rows.size() && !no_header && own_headers(rows[known].cells) > 0;
+  mend_header_count(own, layout);
   if (layout.headers.empty()) {
     return Error{ErrorCode::unreadable, "the file has no rows, only comments", "",
                  "Export the recording again"};

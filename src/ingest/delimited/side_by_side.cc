@@ -55,7 +55,7 @@ std::string without_number(std::string_view header) {
   std::string out = to_lower(header);
   while (!out.empty() &&
          ((out.back() >= '0' && out.back() <= '9') || out.back() == ' ' || out.back() == '.' ||
-          out.back() == '_' || out.back() == '(' || out.back() == ')')) {
+          out.back() == '_' || out.back() == '(' || out.back() == ')' || out.back() == '#')) {
     out.pop_back();
   }
   return out;

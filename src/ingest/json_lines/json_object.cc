@@ -50,8 +50,6 @@ const Json* points_of(const Json& signal) {
   return nullptr;
 }
 
-bool is_signal(const Json& item) { return points_of(item) != nullptr; }
-
 std::string text_member(const Json& object, std::initializer_list<const char*> keys) {
   for (const char* key : keys) {
     const auto found = object.find(key);
@@ -100,6 +98,11 @@ Found named_rows_in(const Json& object) {
     }
   }
   return best;
+}
+
+/// Rows of two with names beside them are no points.
+bool is_signal(const Json& item) {
+  return points_of(item) != nullptr && named_rows_in(item).kind == Kind::none;
 }
 
 Found look(const Json& value, int depth) {
