@@ -78,6 +78,50 @@ std::string letter_unit(std::string_view name, std::string_view word, char cut) 
   }
 }
 
+/// A last word that is long enough to be no letter of a name.
+bool is_sure_unit(std::string_view word) {
+  constexpr std::array sure = {"degC",
+                               "degF",
+                               "\xC2\xB0"
+                               "C",
+                               "\xC2\xB0"
+                               "F",
+                               "\xE2\x84\x83",
+                               "kPa",
+                               "MPa",
+                               "bar",
+                               "barg",
+                               "bara",
+                               "psi",
+                               "psig",
+                               "psia",
+                               "kPag",
+                               "kPaa",
+                               "mbar",
+                               "kW",
+                               "kWh",
+                               "Wh",
+                               "Hz",
+                               "rpm",
+                               "RPM",
+                               "cfm",
+                               "CFM",
+                               "gpm",
+                               "GPM",
+                               "LPM",
+                               "%",
+                               "m3/h",
+                               "L/s",
+                               "l/s",
+                               "kg/s",
+                               "kg/h",
+                               "g/s",
+                               "pct",
+                               "MJ",
+                               "BTU/h"};
+  return std::find(sure.begin(), sure.end(), word) != sure.end();
+}
+
 bool needs_no_unit(const Quantity& quantity) {
   return quantity.dimension == Dimension::flag || quantity.dimension == Dimension::state ||
          quantity.dimension == Dimension::count || quantity.name == "pressure_ratio";
@@ -159,46 +203,7 @@ HeaderParts split_header(std::string_view cell) {
   const std::size_t cut = whole.find_last_of(" _");
   if (cut != std::string_view::npos && cut > 0) {
     const std::string_view word = whole.substr(cut + 1);
-    constexpr std::array sure = {"degC",
-                                 "degF",
-                                 "\xC2\xB0"
-                                 "C",
-                                 "\xC2\xB0"
-                                 "F",
-                                 "\xE2\x84\x83",
-                                 "kPa",
-                                 "MPa",
-                                 "bar",
-                                 "barg",
-                                 "bara",
-                                 "psi",
-                                 "psig",
-                                 "psia",
-                                 "kPag",
-                                 "kPaa",
-                                 "mbar",
-                                 "kW",
-                                 "kWh",
-                                 "Wh",
-                                 "Hz",
-                                 "rpm",
-                                 "RPM",
-                                 "cfm",
-                                 "CFM",
-                                 "gpm",
-                                 "GPM",
-                                 "LPM",
-                                 "%",
-                                 "m3/h",
-                                 "L/s",
-                                 "l/s",
-                                 "kg/s",
-                                 "kg/h",
-                                 "g/s",
-                                 "pct",
-                                 "MJ",
-                                 "BTU/h"};
-    if (std::find(sure.begin(), sure.end(), word) != sure.end() && is_unit(word)) {
+    if (is_sure_unit(word) && is_unit(word)) {
       return {std::string(trim(whole.substr(0, cut))), std::string(word), 0.75};
     }
     const std::string letter = letter_unit(whole.substr(0, cut), word, whole[cut]);

@@ -86,6 +86,20 @@ std::string shape_toml(const Layout& layout, const LongShape& shape) {
   return out;
 }
 
+void survey_long(const Layout& layout, const LongShape& shape, FileSurvey& survey) {
+  survey.shape = "long";
+  if (shape.own_form) return;
+  std::string names;
+  for (const std::size_t name : shape.names) {
+    names += (names.empty() ? "\"" : ", \"") + layout.headers[name] + "\"";
+  }
+  survey.proposals.push_back({"shape", "",
+                              "each row is one reading: names in " + names + ", values in \"" +
+                                  layout.headers[shape.value] + "\"" + quality_words(layout, shape),
+                              0.8, "the same stamp comes again with another name",
+                              shape_toml(layout, shape)});
+}
+
 }  // namespace
 
 std::vector<std::string> cells_of(std::string_view line, char delimiter) {
@@ -140,20 +154,7 @@ Result<std::vector<SourceTable>> read_delimited(std::string_view text, const Rea
     if (context.survey != nullptr) context.survey->shape = "matrix";
   } else if (shape && (shape->own_form || context.survey != nullptr)) {
     tables = read_long(text, *layout, plan, *shape, context);
-    if (context.survey != nullptr) {
-      context.survey->shape = "long";
-      std::string names;
-      for (const std::size_t name : shape->names) {
-        names += (names.empty() ? "\"" : ", \"") + layout->headers[name] + "\"";
-      }
-      if (!shape->own_form) {
-        context.survey->proposals.push_back(
-            {"shape", "",
-             "each row is one reading: names in " + names + ", values in \"" +
-                 layout->headers[shape->value] + "\"" + quality_words(*layout, *shape),
-             0.8, "the same stamp comes again with another name", shape_toml(*layout, *shape)});
-      }
-    }
+    if (context.survey != nullptr) survey_long(*layout, *shape, *context.survey);
   } else {
     const Result<TablePlan> columns = plan_table(*layout, plan.columns, context);
     if (!columns) return columns.error();

@@ -294,19 +294,20 @@ bool mostly_stamped(const std::vector<SampleRow>& rows) {
   return stamped > 2 && stamped * 2 > all;
 }
 
-/// Finds header and data by what rows look like.
-void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Layout& layout) {
-  const std::size_t count = usual_count(rows, std::min<std::size_t>(rows.size() / 4, 40));
-  const auto full = [&](const SampleRow& row) {
-    return !row.comment && row.cells.size() * 2 > count && (count < 2 || row.cells.size() > 1);
-  };
+/// Has the row about as many cells as the others?
+bool is_full(const SampleRow& row, std::size_t count) {
+  return !row.comment && row.cells.size() * 2 > count && (count < 2 || row.cells.size() > 1);
+}
+
+/// The row at which the data begin; rows.size() where there are none.
+std::size_t find_data(const std::vector<SampleRow>& rows, std::size_t count,
+                      const Dialect& dialect) {
   std::size_t data = 0;
   const bool stamped = mostly_stamped(rows);
   const auto data_like = [&](std::size_t r) {
-    return full(rows[r]) && (!stamped || has_full_stamp(rows[r].cells)) &&
+    return is_full(rows[r], count) && (!stamped || has_full_stamp(rows[r].cells)) &&
            rows[r].cells.size() <= count + 1 && !is_time_header(rows[r].cells) &&
-           (is_data_row(rows[r].cells, layout.dialect) ||
-            is_row_of_states(rows, r, layout.dialect));
+           (is_data_row(rows[r].cells, dialect) || is_row_of_states(rows, r, dialect));
   };
   // A line of numbers among other titles is no data: of the next five rows four must be data, too.
   const auto begins = [&](std::size_t r) {
@@ -322,12 +323,19 @@ void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Lay
   while (data < rows.size() && !begins(data)) ++data;
   if (data == rows.size()) {  // a table of texts: its first full row is the header
     data = 0;
-    while (data < rows.size() && !full(rows[data])) ++data;
+    while (data < rows.size() && !is_full(rows[data], count)) ++data;
     data = std::min(data + 1, rows.size());
   }
+  return data;
+}
+
+/// Finds header and data by what rows look like.
+void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Layout& layout) {
+  const std::size_t count = usual_count(rows, std::min<std::size_t>(rows.size() / 4, 40));
+  const std::size_t data = find_data(rows, count, layout.dialect);
   std::size_t first = data;
   const auto names = [&](const SampleRow& row) {
-    return full(row) && row.cells.size() <= count + 1;
+    return is_full(row, count) && row.cells.size() <= count + 1;
   };
   while (first > 0 && !rows[first - 1].comment && names(rows[first - 1]) &&
          (first == data || !is_title_row(rows[first - 1].cells))) {
@@ -454,6 +462,25 @@ void take_cell_units(Layout& layout) {
                              0.9, "every cell looked at says the same unit"});
 }
 
+/// The header that is known without looking at the rest, and what follows it.
+void take_known_header(std::string_view text, const std::vector<SampleRow>& rows, std::size_t known,
+                       const ChannelMap* map, Layout& layout) {
+  layout.headers = rows[known].cells;
+  layout.header_line = rows[known].number;
+  layout.header_text = std::string(rows[known].line);
+  std::size_t data = known + 1;
+  while (data < rows.size() && data < known + 4 && rows[data].comment) ++data;
+  if (data < rows.size() && is_unit_row(rows[data].cells, layout.dialect)) {
+    take_unit_row(rows, data, data + 1, layout);
+    ++data;
+  }
+  if (map != nullptr && map->dialect.data_line) {
+    while (data < rows.size() && rows[data].number < *map->dialect.data_line) ++data;
+  }
+  set_data_begin(text, rows, data, layout);
+  for (std::size_t i = 0; i < known; ++i) layout.titles.push_back(tidy_label(rows[i].line));
+}
+
 /// A map's headers may be those of several rows, of which the one that it knows by its clock is but
 /// the first: does it know more of them as they are found without it?
 bool reads_on(std::string_view text, const std::vector<SampleRow>& rows, std::size_t known,
@@ -522,20 +549,7 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   const bool no_header =
       map != nullptr && map->dialect.header_line && *map->dialect.header_line == 0;
   if (known < rows.size() && !no_header && !reads_on(text, rows, known, map, layout)) {
-    layout.headers = rows[known].cells;
-    layout.header_line = rows[known].number;
-    layout.header_text = std::string(rows[known].line);
-    std::size_t data = known + 1;
-    while (data < rows.size() && data < known + 4 && rows[data].comment) ++data;
-    if (data < rows.size() && is_unit_row(rows[data].cells, layout.dialect)) {
-      take_unit_row(rows, data, data + 1, layout);
-      ++data;
-    }
-    if (map != nullptr && map->dialect.data_line) {
-      while (data < rows.size() && rows[data].number < *map->dialect.data_line) ++data;
-    }
-    set_data_begin(text, rows, data, layout);
-    for (std::size_t i = 0; i < known; ++i) layout.titles.push_back(tidy_label(rows[i].line));
+    take_known_header(text, rows, known, map, layout);
   } else {
     sniff_header(text, rows, layout);
   }
