@@ -258,6 +258,41 @@ TEST(Clocks, HoursSinceTheStartPassTheDay) {
   EXPECT_EQ(other_counts(import, {}), 0U);
 }
 
+TEST(Clocks, TwoDigitsForEachPartAndThousandthsBehindAColon) {
+  const auto digits = import_text(
+      "Time;site.outdoor_temperature [degC]\n260114063015;1\n260114063115;2\n260131063215;3\n"
+      "260131063315;4\n");
+  ASSERT_TRUE(digits.has_value()) << digits.error().text();
+  EXPECT_EQ(iso_text(digits->recording.time[0], {}), "2026-01-14T06:30:15");
+  const auto colon = import_text(
+      "Time,site.outdoor_temperature [degC]\n14/01/2026 06:00:00:100,1\n"
+      "14/01/2026 06:00:00:600,2\n");
+  ASSERT_TRUE(colon.has_value()) << colon.error().text();
+  EXPECT_EQ(colon->recording.time[1].ms - colon->recording.time[0].ms, 500);
+}
+
+TEST(Clocks, ACountWithoutAClockIsProposed) {
+  std::string text = "Start;14.01.2026 06:00:00\nNo;Outside (degC);Discharge (degC)\n";
+  for (int i = 0; i < 20; ++i)
+    text += std::to_string(i) + ";1,5;" + std::to_string(70 + i % 3) + ",5\n";
+  const auto import = survey_of(text);
+  EXPECT_THAT(proposed(import, "clock"), ElementsAre(HasSubstr("\"No\" counts seconds")));
+  EXPECT_THAT(import->surveys.front().proposals.back().toml + map_text(*import),
+              HasSubstr("start = \"2026-01-14 06:00"));
+}
+
+TEST(Headers, DrawnLinesAndUnitsInTheNextColumn) {
+  const auto drawn = survey_of("Time | Outside degC\n---|---\n" +
+                               rows_of(6, [](int i) { return " | " + std::to_string(i); }));
+  ASSERT_TRUE(drawn.has_value());
+  EXPECT_THAT(proposed(drawn, "channel"), Contains(HasSubstr("site.outdoor_temperature")));
+  const auto beside = survey_of("Time,Outside,Unit,Suction,Unit\n" +
+                                rows_of(6, [](int) { return ",1,degC,700,kPa"; }));
+  EXPECT_THAT(proposed(beside, "channel"),
+              ::testing::IsSupersetOf({HasSubstr("Outside: is site.outdoor_temperature"),
+                                       HasSubstr("Suction: is outdoor.1.suction_pressure")}));
+}
+
 TEST(Clocks, LettersBehindTheTimeWithAZoneInTheMap) {
   const std::string text =
       "time,site.outdoor_temperature [degC]\n2026-01-14 06:00 CST,1\n2026-01-14 06:01 CST,2\n";

@@ -226,6 +226,13 @@ NumberStyle style_of(char decimal, char thousands, double confidence, std::strin
   return out;
 }
 
+/// A line that is only drawn: "|---|---|", "=====", "-----  ----".
+bool is_rule(std::string_view line) {
+  return std::count(line.begin(), line.end(), '-') + std::count(line.begin(), line.end(), '=') >=
+             3 &&
+         line.find_first_not_of("-=|+: \t") == std::string_view::npos;
+}
+
 }  // namespace
 
 std::string delimiter_name(char delimiter) {
@@ -265,7 +272,7 @@ LineSample sample_lines(std::string_view text, std::size_t lines) {
       line = wide;
       cutter = ahead;
     }
-    if (trim(line).empty()) continue;
+    if (trim(line).empty() || is_rule(line)) continue;
     out.lines.push_back(line);
     out.number.push_back(cutter.number());
   }

@@ -315,6 +315,9 @@ std::size_t find_data(const std::vector<SampleRow>& rows, std::size_t count,
     std::size_t good = 0;
     for (std::size_t i = r; i < rows.size() && seen < 5; ++i) {
       if (rows[i].comment) continue;
+      // "Start;14.01.2026 06:00" above a header is shorter than what follows the header.
+      const bool header = seen < 3 && !data_like(i) && rows[i].cells.size() >= count;
+      if (header && rows[r].cells.size() < count) return false;
       ++seen;
       good += data_like(i) ? 1U : 0U;
     }
@@ -434,6 +437,21 @@ std::string unit_in_cell(std::string_view cell, const Dialect& dialect) {
   return parse_unit(text) ? std::string(text) : std::string();
 }
 
+/// The unit that a column called "Unit" behind this one holds in every row; empty where there is
+/// none.
+std::string unit_beside(const Layout& layout, std::size_t column) {
+  const std::size_t beside = column + 1;
+  if (beside >= layout.headers.size()) return {};
+  if (to_lower(layout.headers[beside]).find("unit") == std::string::npos) return {};
+  std::string unit;
+  for (const Cells& row : layout.rows) {
+    if (beside >= row.size() || row[beside].empty()) continue;
+    if (!unit.empty() && row[beside] != unit) return {};
+    unit = row[beside];
+  }
+  return parse_unit(unit) ? unit : std::string();
+}
+
 /// Columns whose every cell says the same unit have that unit.
 void take_cell_units(Layout& layout) {
   std::vector<std::string> found;
@@ -452,7 +470,8 @@ void take_cell_units(Layout& layout) {
       unit = std::move(mine);
       ++times;
     }
-    if (times < 2) continue;
+    if (times < 2) unit = unit_beside(layout, i);
+    if (unit.empty()) continue;
     layout.units.resize(layout.headers.size());
     layout.units[i] = unit;
     found.push_back(layout.headers[i]);
