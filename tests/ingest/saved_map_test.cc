@@ -48,10 +48,23 @@ const ColumnSurvey* column_of(const Import& survey, const std::string& header,
   return nullptr;
 }
 
+/// Where nothing is sure enough to be in force, a person says what the first numbers are.
+std::string with_a_column(std::string text, const Import& survey) {
+  if (text.find("\n[[column]]") != std::string::npos) return text;
+  for (const FileSurvey& seen : survey.surveys) {
+    for (const ColumnSurvey& column : seen.columns) {
+      if (column.role != "number" || seen.shape == "matrix") continue;
+      return text + "\n[[column]]\nheader = " + toml_text(column.header) +
+             "\nchannel = \"outdoor.9.power\"\nunit = \"W\"\n";
+    }
+  }
+  return text;
+}
+
 /// The map as it was written, with the shape of a long table in force: without it such a table has
 /// no columns.
 std::string saved_map(const Import& survey) {
-  std::string text = map_text(survey);
+  std::string text = with_a_column(map_text(survey), survey);
   for (const FileSurvey& seen : survey.surveys) {
     for (const Proposal& p : seen.proposals) {
       if (p.kind == "shape" && p.toml.find("name =") != std::string::npos) {
