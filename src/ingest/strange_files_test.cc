@@ -271,6 +271,14 @@ TEST(Clocks, TwoDigitsForEachPartAndThousandthsBehindAColon) {
   EXPECT_EQ(colon->recording.time[1].ms - colon->recording.time[0].ms, 500);
 }
 
+TEST(Clocks, AZoneBelowTheClocksName) {
+  const auto import = import_text(
+      "Time,site.outdoor_temperature,site.outdoor_humidity\n(UTC),(degC),(%)\n"
+      "2026-01-14 06:00,1,50\n2026-01-14 06:01,2,50\n");
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_EQ(import->recording.clock.kind, Clock::Kind::offset);
+}
+
 TEST(Clocks, ACountWithoutAClockIsProposed) {
   std::string text = "Start;14.01.2026 06:00:00\nNo;Outside (degC);Discharge (degC)\n";
   for (int i = 0; i < 20; ++i)

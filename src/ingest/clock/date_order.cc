@@ -109,12 +109,19 @@ std::optional<std::size_t> by_row_order(const Votes& votes, const std::vector<st
   return best;
 }
 
-Status undecided(const Votes& votes, ClockPlan& plan) {
+Status undecided(const Votes& votes, const std::vector<std::size_t>& left, ClockPlan& plan) {
   plan.asks.emplace_back("order = \"day-month-year\"   # or month-day-year: the file does not say");
+  const bool year_first = std::any_of(left.begin(), left.end(), [](std::size_t i) {
+    return orders[i] == DateOrder::year_month_day;
+  });
   return Error{ErrorCode::inconsistent,
-               "the dates can be read with the day first or the month first (\"" + votes.first +
+               std::string("the dates can be read with the day first or the month first") +
+                   (year_first ? " or the year first" : "") + " (\"" + votes.first +
                    "\"), and no row of the file decides",
-               "", "Say it in a map, [clock] order = \"day-month-year\" or \"month-day-year\""};
+               "",
+               std::string("Say it in a map, [clock] order = \"day-month-year\" or "
+                           "\"month-day-year\"") +
+                   (year_first ? " or \"year-month-day\"" : "")};
 }
 
 void settle(const Votes& votes, std::size_t chosen, double confidence, std::string why,
@@ -183,7 +190,7 @@ Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
     settle(votes, *day_first, 0.85, "as dates with a month's name in the middle are written", plan);
     return Done{};
   }
-  return undecided(votes, plan);
+  return undecided(votes, left, plan);
 }
 
 }  // namespace cw

@@ -254,8 +254,13 @@ void take_unit_row(const std::vector<SampleRow>& rows, std::size_t from, std::si
     if (rows[i].comment || !is_unit_row(rows[i].cells, layout.dialect)) continue;
     layout.units = rows[i].cells;
     layout.units.resize(layout.headers.size());
-    for (std::string& unit : layout.units) {
+    for (std::size_t c = 0; c < layout.units.size(); ++c) {
+      std::string& unit = layout.units[c];
       if (unit == "-") unit.clear();
+      // What stands below a clock's name may be its zone.
+      const std::string low = to_lower(unit);
+      const bool zone = low.find("utc") != low.npos || low.find("gmt") != low.npos;
+      if (zone && names_time(layout.headers[c])) layout.headers[c] += " " + unit;
     }
     layout.findings.push_back(
         {"units in line " + std::to_string(rows[i].number), 0.9, "most of its cells are units"});
