@@ -48,6 +48,7 @@ class Scanner {
   /// To behind the end of a line that stands outside all strings.
   void skip_line() {
     bool value = false;  // brackets of headers open no list
+    char before = '\n';  // the last character that is no blank
     while (at_ < text_.size()) {
       const char c = text_[at_];
       if (c == '\n') {
@@ -57,15 +58,22 @@ class Scanner {
       }
       if (c == '#') {
         while (at_ < text_.size() && text_[at_] != '\n') ++at_;
-      } else if (c == '"' || c == '\'') {
+      } else if ((c == '"' || c == '\'') && begins_string_behind(before)) {
         skip_string(c);
+        before = c;
       } else {
         if (c == '=') value = true;
         if (static_cast<unsigned char>(c) >= 0x80 && !letter_) letter_ = line_;
         if (value || !open_.empty()) count_bracket(c);
+        if (c != ' ' && c != '\t') before = c;
         ++at_;
       }
     }
+  }
+
+  /// Behind anything else ("-\"\u01ff\"") a quote begins no string for the parser either.
+  static bool begins_string_behind(char before) {
+    return std::string_view("\n=[,{.").find(before) != std::string_view::npos;
   }
 
   void count_bracket(char c) {

@@ -17,6 +17,9 @@ TEST(TomlGuard, LettersOutsideQuotesAreRefusedWithTheirLine) {
   EXPECT_EQ(unquoted_letter("a\xC2\xA0= 1"), 1);
   // A byte that is no UTF-8 at all.
   EXPECT_EQ(unquoted_letter("a = \xFF"), 1);
+  // A quote that begins no string hides nothing.
+  EXPECT_EQ(unquoted_letter("a = -\"R-\xEF\xBB\xAF\""), 1);
+  EXPECT_EQ(unquoted_letter("a = 1\"\xC7\xBF\""), 1);
   // Behind a string of several lines the count of lines still holds.
   EXPECT_EQ(unquoted_letter("a = \"\"\"x\ny\n\"\"\"\nb = ß"), 4);
 }

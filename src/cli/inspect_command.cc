@@ -13,6 +13,9 @@
 #include "ingest/map_book.h"
 #include "ingest/map_writer.h"
 #include "report/inspect_report.h"
+#include "report/saturation_curves.h"
+#include "system/sheet.h"
+#include "system/system.h"
 
 namespace cw::cli {
 namespace {
@@ -23,6 +26,9 @@ constexpr std::array flags = {
     Flag{"--save-map", "FILE", "write what is proposed as a map to correct (TOML with comments)"},
     Flag{"--altitude", "HEIGHT", "site altitude for gauge pressures, for example 1600m or 5280ft"},
     Flag{"--barometer", "PRESSURE", "barometric pressure at the site, for example 98.2kPa"},
+    Flag{"--refrigerant", "NAME",
+         "refrigerant: gauge or absolute is then seen from pressures at rest (default: all known)"},
+    Flag{"--system", "SHEET", "system sheet, for the refrigerant and the altitude"},
     Flag{"--all", "", "list every column and every proposal"},
     Flag{"--json", "", "print JSON (schema coilwright.inspect/1) instead of text"},
 };
@@ -187,6 +193,27 @@ std::string import_text(const Import& import, bool all) {
   return out;
 }
 
+/// What the pressures at rest are compared with: the refrigerant of the flag, else of the sheet,
+/// else all; a map may pick one of all.
+Status read_saturation(const Arguments& arguments, ImportOptions& options) {
+  if (const auto file = arguments.value("--system")) {
+    const Result<System> system = read_system(*file);
+    if (!system) return system.error();
+    options.saturation = saturation_of(system->refrigerant());
+    if (!options.altitude && !options.barometric_pressure &&
+        !system->is_assumed("site", "altitude")) {
+      options.altitude = Metre{system->site().altitude_m};
+    }
+  }
+  if (const auto name = arguments.value("--refrigerant")) {
+    const auto refrigerant = fluid::find_refrigerant(*name);
+    if (!refrigerant) return refrigerant.error();
+    options.saturation = saturation_of(**refrigerant);
+  }
+  if (options.saturation.empty()) options.saturation = saturation_of_all();
+  return Done{};
+}
+
 int run(const Arguments& arguments) {
   ImportOptions options;
   options.survey = true;
@@ -204,6 +231,7 @@ int run(const Arguments& arguments) {
   if (!site) return report_error(site.error());
   options.altitude = site->altitude;
   options.barometric_pressure = site->barometric_pressure;
+  if (Status s = read_saturation(arguments, options); !s) return report_error(s.error());
   const std::vector<std::filesystem::path> paths(arguments.positional.begin(),
                                                  arguments.positional.end());
   ProgressLine progress;

@@ -96,7 +96,7 @@ Status read_words(const toml::table& row, std::string_view name, MappedColumn& c
 
 Result<MappedColumn> read_column(const toml::table& row, std::string_view name) {
   const Status keys = refuse_unknown_keys(
-      row, {"header", "channel", "unit", "sentinels", "words", "factor", "note"}, name);
+      row, {"header", "file", "channel", "unit", "sentinels", "words", "factor", "note"}, name);
   if (!keys) return keys.error();
   MappedColumn column;
   column.header = tidy_label(row["header"].value_or(std::string{}));
@@ -104,6 +104,7 @@ Result<MappedColumn> read_column(const toml::table& row, std::string_view name) 
     return at(row, name, ErrorCode::parse, "a [[column]] needs a header",
               "Write the column's header text, for example header = \"T_OUT\"");
   }
+  column.file = row["file"].value_or(std::string{});
   if (Status s = read_channel_name(row, name, column); !s) return s.error();
   if (Status s = read_unit(row, name, column); !s) return s.error();
   if (Status s = read_words(row, name, column); !s) return s.error();
@@ -129,6 +130,16 @@ const MappedColumn* ChannelMap::find(std::string_view header) const {
   return nullptr;
 }
 
+ChannelMap map_for_file(const ChannelMap& map, std::string_view file) {
+  ChannelMap out = map;
+  std::erase_if(out.columns, [&](const MappedColumn& column) {
+    return !column.file.empty() && column.file != file;
+  });
+  std::stable_partition(out.columns.begin(), out.columns.end(),
+                        [](const MappedColumn& column) { return !column.file.empty(); });
+  return out;
+}
+
 std::size_t known_headers(const ChannelMap& map, const std::vector<std::string>& headers) {
   std::size_t out = 0;
   for (const std::string& header : headers) {
@@ -144,9 +155,10 @@ std::size_t known_headers(const ChannelMap& map, const std::vector<std::string>&
 Result<ChannelMap> parse_channel_map(std::string_view text, std::string_view name) {
   const Result<toml::table> table = parse_toml(text, name);
   if (!table) return table.error();
-  const Status keys = refuse_unknown_keys(
-      *table, {"file", "clock", "shape", "column", "ignore", "sentinels", "barometer", "note"},
-      name);
+  const Status keys = refuse_unknown_keys(*table,
+                                          {"file", "clock", "shape", "column", "ignore",
+                                           "sentinels", "barometer", "refrigerant", "note"},
+                                          name);
   if (!keys) return keys.error();
   ChannelMap map;
   map.name = std::string(name);
@@ -155,6 +167,7 @@ Result<ChannelMap> parse_channel_map(std::string_view text, std::string_view nam
   Result<std::vector<double>> sentinels = read_sentinels(*table, name);
   if (!sentinels) return sentinels.error();
   map.sentinels = std::move(*sentinels);
+  map.refrigerant = (*table)["refrigerant"].value_or(std::string{});
   if (table->contains("barometer")) {
     const Result<double> p = toml_quantity(*table, "barometer", Dimension::pressure, name);
     if (!p) return p.error();
@@ -172,7 +185,10 @@ Result<ChannelMap> parse_channel_map(std::string_view text, std::string_view nam
       }
       Result<MappedColumn> column = read_column(*node.as_table(), name);
       if (!column) return column.error();
-      if (map.find(column->header) != nullptr) {
+      const auto same = [&](const MappedColumn& other) {
+        return other.header == column->header && other.file == column->file;
+      };
+      if (std::any_of(map.columns.begin(), map.columns.end(), same)) {
         return at(node, name, ErrorCode::parse,
                   "the column \"" + column->header + "\" is mapped twice", "Remove one of the two");
       }

@@ -17,6 +17,7 @@ namespace cw {
 /// One [[column]] of a map.
 struct MappedColumn {
   std::string header;  ///< text of the header cell, blanks at the ends removed
+  std::string file;    ///< of this file only; empty: of every file
   Place place;
   const Quantity* quantity = nullptr;
   Unit unit;
@@ -33,7 +34,7 @@ struct MapDialect {
   std::optional<char> thousands;
   std::optional<std::size_t> header_line;  ///< 1-based; 0: the file has no header
   std::optional<std::size_t> data_line;    ///< 1-based line of the first row
-  std::string sheet;                       ///< of a workbook
+  std::vector<std::string> sheets;         ///< of a workbook
 };
 
 /// [clock] beside the column: what stamps lack.
@@ -50,6 +51,8 @@ struct MapClock {
 struct MapShape {
   std::vector<std::string> name;  ///< long: the columns that say which signal a row is of
   std::string value;              ///< long: the column with the value
+  std::string quality;            ///< long: the column that says whether the value is good
+  std::vector<std::string> good;  ///< long: texts of that column that say so
   std::string matrix_channel;     ///< matrix: the header name that all its columns have
   std::optional<double> hold;     ///< blank means unchanged, for at most this long [s]
 };
@@ -68,9 +71,14 @@ struct ChannelMap {
   std::vector<std::string> ignored;
   std::vector<double> sentinels;              ///< for every column
   std::optional<double> barometric_pressure;  ///< [Pa]
+  std::string refrigerant;                    ///< as written; empty: not said
 
   const MappedColumn* find(std::string_view header) const;
 };
+
+/// The map as it is for one file: without the columns that are of other files, those of this file
+/// first.
+ChannelMap map_for_file(const ChannelMap& map, std::string_view file);
 
 /// @error not_found, unreadable, parse, unit with file and line
 Result<ChannelMap> read_channel_map(const std::filesystem::path& path);

@@ -25,6 +25,7 @@ enum class Counter {
   another_table,
   bad_cell,
   sentinel_value,
+  bad_quality,
   implausible_value,
   missing_mark,
   conflicting_value,

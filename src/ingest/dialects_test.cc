@@ -1,6 +1,7 @@
 // A property: whatever table is written in whatever dialect and format, it reads back to the bit.
 // Tables and dialects are drawn with fixed seeds; what fails is made simpler, one choice after the
 // other, as long as it still fails, and then shown.
+#include <zip.h>
 #include <zlib.h>
 #include <zstd.h>
 
@@ -16,7 +17,16 @@ namespace {
 
 using testing::Folder;
 
-enum class Format { delimited, fixed_width, zinc, haystack_json, json_lines, long_table };
+enum class Format {
+  delimited,
+  fixed_width,
+  zinc,
+  haystack_json,
+  json_lines,
+  long_table,
+  workbook,
+  key_values
+};
 enum class Stamp {
   iso,
   iso_utc,
@@ -27,7 +37,7 @@ enum class Stamp {
   epoch_ms,
   two_columns
 };
-enum class Coding { utf8, utf8_mark, utf16_little, utf16_big, windows };
+enum class Coding { utf8, utf8_mark, utf16_little, utf16_big, windows, shift_jis };
 enum class Packing { none, gzip, zstd };
 
 /// How a table is written. The first of each is the simplest.
@@ -42,7 +52,9 @@ struct Form {
   std::string end = "\n";
   bool quoted = false;
   bool titles = false;
-  bool trailing = false;  ///< a delimiter at the end of each line
+  /// A delimiter at the end of each line; of fixed width: lines end with their last number; of a
+  /// workbook: dates are texts.
+  bool trailing = false;
   std::size_t rows = 12;
 
   std::string text() const {
@@ -55,7 +67,7 @@ struct Form {
             : end == "\r" ? "r"
                           : "rn") +
            (quoted ? ", quoted" : "") + (titles ? ", titles" : "") +
-           (trailing ? ", trailing delimiters" : "") + ", " + std::to_string(rows) + " rows";
+           (trailing ? ", other line ends" : "") + ", " + std::to_string(rows) + " rows";
   }
 };
 
@@ -208,6 +220,7 @@ std::string fixed_width(const Table& table, const Form& form) {
     for (std::size_t c = 0; c < signals.size(); ++c) {
       put(table[r][c] ? number_of(*table[r][c], signals[c].decimals, '.', "") : "", 42);
     }
+    while (form.trailing && out.back() == ' ') out.pop_back();
     out += form.end;
   }
   return out;
@@ -266,6 +279,92 @@ std::string json_lines(const Table& table, const Form& form) {
   return out;
 }
 
+std::string key_values(const Table& table, const Form& form) {
+  std::string out;
+  for (std::size_t r = 0; r < table.size(); ++r) {
+    out += stamp_text(r, form.stamp);
+    for (std::size_t c = 0; c < signals.size(); ++c) {
+      if (!table[r][c]) continue;
+      out += std::string(form.trailing ? ", " : " ") + header_of(c, false) + "=" +
+             number_of(*table[r][c], signals[c].decimals, '.', "") + signals[c].unit;
+    }
+    out += form.end;
+  }
+  return out;
+}
+
+/// An Office Open XML workbook with one sheet, made in memory.
+std::string zipped(const std::vector<std::pair<std::string, std::string>>& members) {
+  zip_error_t error;
+  zip_error_init(&error);
+  zip_source_t* target = zip_source_buffer_create(nullptr, 0, 0, &error);
+  zip_source_keep(target);
+  zip_t* zip = zip_open_from_source(target, ZIP_TRUNCATE, &error);
+  for (const auto& [name, text] : members) {
+    zip_file_add(zip, name.c_str(), zip_source_buffer(zip, text.data(), text.size(), 0), 0);
+  }
+  EXPECT_EQ(zip_close(zip), 0);
+  zip_source_open(target);
+  zip_source_seek(target, 0, SEEK_END);
+  std::string out(static_cast<std::size_t>(zip_source_tell(target)), '\0');
+  zip_source_seek(target, 0, SEEK_SET);
+  zip_source_read(target, out.data(), out.size());
+  zip_source_close(target);
+  zip_source_free(target);
+  zip_error_fini(&error);
+  return out;
+}
+
+std::string workbook(const Table& table, const Form& form) {
+  std::string sheet = "<worksheet><sheetData>";
+  std::size_t row = form.titles ? 3 : 1;
+  const auto text_cell = [](char column, std::size_t at, const std::string& text) {
+    return std::string("<c r=\"") + column + std::to_string(at) + "\" t=\"inlineStr\"><is><t>" +
+           text + "</t></is></c>";
+  };
+  if (form.titles) sheet += "<row r=\"1\">" + text_cell('A', 1, "A machine") + "</row>";
+  sheet += "<row r=\"" + std::to_string(row) + "\">" + text_cell('A', row, "time");
+  for (std::size_t c = 0; c < signals.size(); ++c) {
+    sheet += text_cell(static_cast<char>('B' + c), row, header_of(c));
+  }
+  sheet += "</row>";
+  for (std::size_t r = 0; r < table.size(); ++r) {
+    const std::string at = std::to_string(++row);
+    sheet += "<row r=\"" + at + "\">";
+    if (form.trailing) {
+      sheet += text_cell('A', row, stamp_text(r, form.stamp));
+    } else {
+      char days[40];
+      std::snprintf(days, sizeof days, "%.11f",
+                    25569.0 + static_cast<double>(time_of(r).ms) / 86400e3);
+      sheet += "<c r=\"A" + at + "\" s=\"1\"><v>" + days + "</v></c>";
+    }
+    for (std::size_t c = 0; c < signals.size(); ++c) {
+      if (!table[r][c]) continue;
+      sheet += std::string("<c r=\"") + static_cast<char>('B' + c) + at + "\"><v>" +
+               number_of(*table[r][c], signals[c].decimals, '.', "") + "</v></c>";
+    }
+    sheet += "</row>";
+  }
+  return zipped(
+      {{"xl/workbook.xml",
+        "<workbook xmlns:r=\"r\"><sheets><sheet name=\"Data\" sheetId=\"1\" r:id=\"r1\"/></sheets>"
+        "</workbook>"},
+       {"xl/_rels/workbook.xml.rels",
+        "<Relationships><Relationship Id=\"r1\" "
+        "Target=\"worksheets/sheet1.xml\"/></Relationships>"},
+       {"xl/styles.xml",
+        "<styleSheet><cellXfs><xf numFmtId=\"0\"/><xf numFmtId=\"22\"/></cellXfs></styleSheet>"},
+       {"xl/worksheets/sheet1.xml", sheet + "</sheetData></worksheet>"}});
+}
+
+/// "degC" as the one character of Shift-JIS that means it.
+void put_degrees(std::string& text, const char* with) {
+  for (std::size_t at = 0; (at = text.find("degC", at)) != std::string::npos;) {
+    text.replace(at, 4, with);
+  }
+}
+
 std::string utf16(const std::string& ascii, bool little) {
   std::string out = little ? "\xFF\xFE" : "\xFE\xFF";
   for (const char c : ascii) {
@@ -317,15 +416,18 @@ std::string file_of(const Table& table, const Form& form) {
     case Format::long_table:
       text = long_table(table, form);
       break;
+    case Format::workbook:
+      return packed(workbook(table, form), form.packing);
+    case Format::key_values:
+      text = key_values(table, form);
+      break;
   }
   if (form.coding == Coding::utf8_mark) text = "\xEF\xBB\xBF" + text;
-  if (form.coding == Coding::windows) {
-    for (std::size_t at = 0; (at = text.find("degC", at)) != std::string::npos;) {
-      text.replace(at, 4,
-                   "\xB0"
-                   "C");
-    }
-  }
+  if (form.coding == Coding::windows)
+    put_degrees(text,
+                "\xB0"
+                "C");
+  if (form.coding == Coding::shift_jis) put_degrees(text, "\x81\x8E");
   if (form.coding == Coding::utf16_little) text = utf16(text, true);
   if (form.coding == Coding::utf16_big) text = utf16(text, false);
   return packed(text, form.packing);
@@ -371,16 +473,23 @@ T one_of(std::mt19937& random, const std::array<T, n>& choices) {
 
 Form form_of(std::mt19937& random) {
   Form f;
-  f.format = static_cast<Format>(random() % 6);
+  f.format = static_cast<Format>(random() % 8);
   f.packing = static_cast<Packing>(random() % 3);
   f.rows = 12 + random() % 60;
   const bool cells = f.format == Format::delimited || f.format == Format::long_table;
-  const bool stamped = cells || f.format == Format::json_lines;
+  const bool stamped = cells || f.format == Format::json_lines || f.format == Format::key_values ||
+                       f.format == Format::workbook;
   if (stamped) f.stamp = static_cast<Stamp>(random() % (f.format == Format::delimited ? 8 : 7));
   if (f.format == Format::delimited || f.format == Format::fixed_width) {
-    f.coding = static_cast<Coding>(random() % 5);
+    f.coding = static_cast<Coding>(random() % 6);
   }
-  if (!cells) return f;
+  // A packed archive is no format of its own.
+  if (f.format == Format::workbook) f.packing = Packing::none;
+  if (!cells) {
+    f.trailing = random() % 2 == 0;
+    f.titles = f.format == Format::workbook && random() % 3 == 0;
+    return f;
+  }
   f.delimiter = one_of(random, std::array{',', ';', '\t', '|'});
   f.decimal = f.delimiter == ',' ? '.' : one_of(random, std::array{'.', ','});
   f.end = one_of(random, std::array<std::string, 3>{"\n", "\r\n", "\r"});
@@ -416,7 +525,7 @@ Form simplest(Form form, const std::function<bool(const Form&)>& fails) {
 }
 
 TEST(Dialects, AnyTableReadsBackToTheBit) {
-  for (std::uint32_t seed = 1; seed <= 600; ++seed) {
+  for (std::uint32_t seed = 1; seed <= 800; ++seed) {
     std::mt19937 random(seed);
     const Form form = form_of(random);
     const auto wrong = [&](const Form& f) {

@@ -28,6 +28,100 @@ void split_unit(std::string_view header, std::string_view& name, std::string_vie
   }
 }
 
+/// Brackets of full width, as Japanese and Chinese headers have them, as plain ones.
+std::string with_plain_brackets(std::string_view header) {
+  struct Row {
+    std::string_view wide;
+    char plain;
+  };
+  constexpr std::array rows = {Row{"\xEF\xBC\x88", '('}, Row{"\xEF\xBC\x89", ')'},
+                               Row{"\xEF\xBC\xBB", '['}, Row{"\xEF\xBC\xBD", ']'},
+                               Row{"\xE3\x80\x90", '['}, Row{"\xE3\x80\x91", ']'}};
+  std::string out;
+  for (std::size_t i = 0; i < header.size();) {
+    const auto row = std::find_if(rows.begin(), rows.end(), [&](const Row& r) {
+      return header.substr(i).starts_with(r.wide);
+    });
+    out += row == rows.end() ? header[i] : row->plain;
+    i += row == rows.end() ? 1 : row->wide.size();
+  }
+  return out;
+}
+
+/// A unit of one letter as the last word, where the rest of the name says what it measures:
+/// "T_suction_C", "Supply Temp F", "Total_Power_W". Empty where it does not.
+std::string letter_unit(std::string_view name, std::string_view word, char cut) {
+  if (word.size() != 1) return {};
+  const std::string low = to_lower(name);
+  const auto has = [&](const char* text) { return low.find(text) != std::string::npos; };
+  const auto symbol = [&](char letter) {
+    return low.size() > 1 && low[0] == letter && (low[1] == '_' || low[1] == ' ');
+  };
+  const std::size_t words =
+      1 + static_cast<std::size_t>(
+              std::count_if(low.begin(), low.end(), [](char c) { return c == ' ' || c == '_'; }));
+  // "Temp C" may be the third of three, "Supply Temp C" hardly.
+  const bool enough = cut == '_' || words > 1;
+  switch (word.front()) {
+    case 'C':
+      return enough && (symbol('t') || has("temp")) ? "degC" : "";
+    case 'F':
+      return enough && (symbol('t') || has("temp")) ? "degF" : "";
+    case 'W':
+      return has("power") || has("pwr") || symbol('p') ? "W" : "";
+    case 'A':
+      return has("current") || has("amp") || symbol('i') ? "A" : "";
+    case 'V':
+      return has("volt") || symbol('u') ? "V" : "";
+    default:
+      return {};
+  }
+}
+
+/// A last word that is long enough to be no letter of a name.
+bool is_sure_unit(std::string_view word) {
+  constexpr std::array sure = {"degC",
+                               "degF",
+                               "\xC2\xB0"
+                               "C",
+                               "\xC2\xB0"
+                               "F",
+                               "\xE2\x84\x83",
+                               "kPa",
+                               "MPa",
+                               "bar",
+                               "barg",
+                               "bara",
+                               "psi",
+                               "psig",
+                               "psia",
+                               "kPag",
+                               "kPaa",
+                               "mbar",
+                               "kW",
+                               "kWh",
+                               "Wh",
+                               "Hz",
+                               "rpm",
+                               "RPM",
+                               "cfm",
+                               "CFM",
+                               "gpm",
+                               "GPM",
+                               "LPM",
+                               "%",
+                               "m3/h",
+                               "L/s",
+                               "l/s",
+                               "kg/s",
+                               "kg/h",
+                               "g/s",
+                               "pct",
+                               "MJ",
+                               "BTU/h"};
+  return std::find(sure.begin(), sure.end(), word) != sure.end();
+}
+
 bool needs_no_unit(const Quantity& quantity) {
   return quantity.dimension == Dimension::flag || quantity.dimension == Dimension::state ||
          quantity.dimension == Dimension::count || quantity.name == "pressure_ratio";
@@ -74,8 +168,18 @@ Result<QuantityInUnit> unit_for(const Quantity& quantity, std::string_view unit_
       "Use a unit such as " + std::string(display_unit(quantity.dimension, UnitSystem::si).symbol)};
 }
 
-HeaderParts split_header(std::string_view header) {
-  HeaderParts out;
+std::string_view without_twin(std::string_view header) {
+  const std::size_t at = header.rfind(twin_mark);
+  if (at == std::string_view::npos || at == 0) return header;
+  const std::string_view number = header.substr(at + twin_mark.size());
+  const bool digits = !number.empty() && number.size() < 5 &&
+                      number.find_first_not_of("0123456789") == std::string_view::npos;
+  return digits ? header.substr(0, at) : header;
+}
+
+HeaderParts split_header(std::string_view cell) {
+  const std::string plain = with_plain_brackets(without_twin(cell));
+  const std::string_view header = plain;
   std::string_view name;
   std::string_view unit;
   split_unit(header, name, unit);
@@ -99,48 +203,11 @@ HeaderParts split_header(std::string_view header) {
   const std::size_t cut = whole.find_last_of(" _");
   if (cut != std::string_view::npos && cut > 0) {
     const std::string_view word = whole.substr(cut + 1);
-    constexpr std::array sure = {"degC",
-                                 "degF",
-                                 "\xC2\xB0"
-                                 "C",
-                                 "\xC2\xB0"
-                                 "F",
-                                 "\xE2\x84\x83",
-                                 "kPa",
-                                 "MPa",
-                                 "bar",
-                                 "barg",
-                                 "bara",
-                                 "psi",
-                                 "psig",
-                                 "psia",
-                                 "kPag",
-                                 "kPaa",
-                                 "mbar",
-                                 "kW",
-                                 "kWh",
-                                 "Wh",
-                                 "Hz",
-                                 "rpm",
-                                 "RPM",
-                                 "cfm",
-                                 "CFM",
-                                 "gpm",
-                                 "GPM",
-                                 "LPM",
-                                 "%",
-                                 "m3/h",
-                                 "L/s",
-                                 "l/s",
-                                 "kg/s",
-                                 "kg/h",
-                                 "g/s",
-                                 "pct",
-                                 "MJ",
-                                 "BTU/h"};
-    if (std::find(sure.begin(), sure.end(), word) != sure.end() && is_unit(word)) {
+    if (is_sure_unit(word) && is_unit(word)) {
       return {std::string(trim(whole.substr(0, cut))), std::string(word), 0.75};
     }
+    const std::string letter = letter_unit(whole.substr(0, cut), word, whole[cut]);
+    if (!letter.empty()) return {std::string(trim(whole.substr(0, cut))), letter, 0.6};
   }
   return {std::string(whole), std::string(), 0.0};
 }

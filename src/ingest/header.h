@@ -10,6 +10,12 @@
 
 namespace cw {
 
+/// What stands between a header that a file has twice and the number of its column among them.
+inline constexpr std::string_view twin_mark = " #";
+
+/// The header without that number.
+std::string_view without_twin(std::string_view header);
+
 /// A header's name and the unit that it states in brackets, after a comma or as its last word.
 struct HeaderParts {
   std::string name;

@@ -6,6 +6,7 @@
 
 #include "base/file.h"
 #include "base/text.h"
+#include "ingest/absent_columns.h"
 #include "ingest/delimited/delimited.h"
 #include "ingest/delimited/layout.h"
 #include "ingest/header.h"
@@ -266,12 +267,36 @@ Result<std::vector<std::string>> hashes_of(const std::vector<fs::path>& files) {
   return out;
 }
 
+/// "R-410A", "r410a" and "R 410A" are one name.
+std::string bare_name(std::string_view name) {
+  std::string out = to_lower(name);
+  std::erase_if(out, [](char c) { return c == '-' || c == ' ' || c == '_'; });
+  return out;
+}
+
+/// Of the refrigerants that it may be, the one that the map names.
+Result<std::vector<SaturationCurve>> curves_for(const ChannelMap* map,
+                                                const std::vector<SaturationCurve>& all) {
+  if (map == nullptr || map->refrigerant.empty() || all.size() < 2) return all;
+  std::vector<std::string> names;
+  for (const SaturationCurve& curve : all) {
+    if (bare_name(curve.name) == bare_name(map->refrigerant)) {
+      return std::vector<SaturationCurve>{curve};
+    }
+    names.push_back(curve.name);
+  }
+  return Error{ErrorCode::not_found, "no refrigerant is called \"" + map->refrigerant + "\"",
+               map->name, "Known are " + list_of(names)};
+}
+
 Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOptions& options,
                                             const Share& share, FileHash& hash,
                                             std::vector<ClockProbe>& probes, Import& import) {
   const Result<Layout> layout = find_layout(piece.text, nullptr);
   const std::vector<std::string> headers = layout ? layout->headers : std::vector<std::string>{};
-  const ChannelMap* map = best_map(options.maps, headers, piece.text);
+  std::vector<ChannelMap> maps;
+  for (const ChannelMap& map : options.maps) maps.push_back(map_for_file(map, piece.name));
+  const ChannelMap* map = best_map(maps, headers, piece.text);
   const Barometer barometer = barometer_of(options, map);
   ReadContext context;
   context.file = piece.name;
@@ -318,6 +343,9 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
   for (SourceTable& table : *tables) order_rows(table, import.log);
   if (options.survey) {
     finish_survey(survey, *tables, map, import.log);
+    const Result<std::vector<SaturationCurve>> curves = curves_for(map, options.saturation);
+    if (!curves) return curves.error();
+    propose_reference(*tables, *curves, barometer.pressure, survey);
     import.surveys.push_back(std::move(survey));
     // Of a long table each signal has a time axis of its own; the longest stands for the file.
     const auto longest = std::max_element(
@@ -355,7 +383,7 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::strin
   OpenOptions open;
   open.encoding = stated_encoding(options);
   for (const ChannelMap& map : options.maps) {
-    if (!map.dialect.sheet.empty()) open.sheet = map.dialect.sheet;
+    if (!map.dialect.sheets.empty()) open.sheets = map.dialect.sheets;
   }
   const Result<std::vector<OpenedText>> texts = open_texts(bytes, name, open);
   if (!texts) {
@@ -466,6 +494,7 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
       if (!table.time.empty()) tables.push_back(std::move(table));
     }
   }
+  import.log = without_found_columns(import.log, import.understood);
   propose_shifts(probes, import.surveys);
   if (tables.empty() && !import.surveys.empty()) return import;
   if (tables.empty()) {

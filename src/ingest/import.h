@@ -11,6 +11,7 @@
 #include "ingest/channel_map.h"
 #include "ingest/counters.h"
 #include "ingest/file_survey.h"
+#include "ingest/standing.h"
 #include "series/recording.h"
 
 namespace cw {
@@ -39,6 +40,10 @@ struct ImportOptions {
   /// Also read columns that are no channel, and say in Import::surveys what every file is like. A
   /// file without known channels is then no error.
   bool survey = false;
+  /// The refrigerant of the machine, or all that it may be: a survey then says from the pressures
+  /// at rest whether they are gauge or absolute (standing.h). A map's refrigerant picks from these
+  /// by name. None: not asked.
+  std::vector<SaturationCurve> saturation;
   /// A folder where recordings that were read are kept, to be opened at once the next time; made
   /// when needed. Empty: none is kept. Has no effect on a survey. What cannot be kept is not an
   /// error.

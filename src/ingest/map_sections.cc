@@ -40,7 +40,12 @@ Status read_file_section(const toml::table& file, std::string_view name, Channel
     return s;
   }
   MapDialect& out = map.dialect;
-  out.sheet = file["sheet"].value_or(std::string{});
+  if (const toml::array* sheets = file["sheet"].as_array()) {
+    for (const toml::node& item : *sheets) out.sheets.push_back(item.value_or(std::string{}));
+  } else if (file.contains("sheet")) {
+    out.sheets.push_back(file["sheet"].value_or(std::string{}));
+  }
+  std::erase(out.sheets, std::string{});
   if (const toml::node* node = file.get("encoding")) {
     out.encoding = node->value_or(std::string{});
     if (!encoding_named(out.encoding)) {
@@ -175,7 +180,9 @@ Status read_clock(const toml::table& clock, std::string_view name, ChannelMap& m
 }
 
 Status read_shape(const toml::table& shape, std::string_view name, ChannelMap& map) {
-  if (Status s = refuse_unknown_keys(shape, {"name", "value", "matrix", "hold"}, name); !s) {
+  if (Status s =
+          refuse_unknown_keys(shape, {"name", "value", "quality", "good", "matrix", "hold"}, name);
+      !s) {
     return s;
   }
   if (const toml::node* node = shape.get("name")) {
@@ -190,6 +197,20 @@ Status read_shape(const toml::table& shape, std::string_view name, ChannelMap& m
     if (map.shape.value.empty()) {
       return map_error(*node, name, "a long table needs the column with the values",
                        "Write for example value = \"Value\"");
+    }
+  }
+  if (const toml::node* node = shape.get("quality")) {
+    map.shape.quality = tidy_label(node->value_or(std::string_view{}));
+    const toml::array* good = shape["good"].as_array();
+    for (std::size_t i = 0; good != nullptr && i < good->size(); ++i) {
+      const toml::node& item = (*good)[i];
+      const auto number = item.value_exact<std::int64_t>();
+      map.shape.good.push_back(
+          to_lower(number ? std::to_string(*number) : item.value_or(std::string())));
+    }
+    if (map.shape.good.empty()) {
+      return map_error(*node, name, "a column of qualities needs the texts that mean good",
+                       "Write for example good = [\"Good\"]");
     }
   }
   map.shape.matrix_channel = shape["matrix"].value_or(std::string{});

@@ -2,7 +2,9 @@
 
 #include <cmath>
 #include <cstdio>
+#include <map>
 #include <set>
+#include <utility>
 
 #include "base/text.h"
 #include "ingest/encoding.h"
@@ -67,8 +69,37 @@ void add_clock(const FileSurvey& survey, std::string& out) {
   add_file_proposals(survey, out);
 }
 
+/// What a map has said so far.
+struct Written {
+  std::map<std::string, std::size_t> files_with;  ///< files that have a header, clocks left out
+  std::set<std::pair<std::string, std::string>> columns;  ///< header and, where it matters, file
+  std::set<std::string> channels;                         ///< in force
+};
+
+Written headers_of(const Import& import) {
+  Written out;
+  for (const FileSurvey& survey : import.surveys) {
+    for (const ColumnSurvey& column : survey.columns) {
+      if (column.role != "time") ++out.files_with[column.header];
+    }
+  }
+  return out;
+}
+
+/// The lines of a [[column]] that say which it is.
+std::string column_head(const FileSurvey& survey, const ColumnSurvey& column,
+                        const Written& written) {
+  std::string out = "[[column]]\nheader = " + toml_text(column.header) + "\n";
+  const auto files = written.files_with.find(column.header);
+  if (files != written.files_with.end() && files->second > 1) {
+    out += "file = " + toml_text(survey.file) + "\n";
+  }
+  return out;
+}
+
 /// The proposals of one column: the channel first, then lines that belong below it.
-void add_column(const FileSurvey& survey, const ColumnSurvey& column, std::string& out) {
+void add_column(const FileSurvey& survey, const ColumnSurvey& column, Written& written,
+                std::string& out) {
   const Proposal* channel = nullptr;
   std::string below;
   for (const Proposal& proposal : survey.proposals) {
@@ -89,10 +120,13 @@ void add_column(const FileSurvey& survey, const ColumnSurvey& column, std::strin
   }
   if (channel != nullptr) {
     out += comment(sure(channel->confidence) + ": " + channel->evidence);
-    // What is likely stands as it is, the rest waits for a person to take the comment signs away.
-    const bool likely = channel->confidence >= 0.75;
-    const std::string text =
-        "[[column]]\nheader = " + toml_text(column.header) + "\n" + channel->toml;
+    // What is likely stands as it is, the rest waits for a person to take the comment signs away;
+    // so does a second column of one channel.
+    const bool twice = written.channels.count(channel->what) > 0;
+    const bool likely = channel->confidence >= 0.75 && !twice;
+    if (likely) written.channels.insert(channel->what);
+    if (twice) out += comment("another column above is taken for the same channel");
+    const std::string text = column_head(survey, column, written) + channel->toml;
     out += likely ? text + "\n" : comment(text);
     out += below;
     return;
@@ -102,8 +136,8 @@ void add_column(const FileSurvey& survey, const ColumnSurvey& column, std::strin
     words += (i > 0 ? ", " : " words: ") + column.words[i].first;
   }
   out += comment("not understood:" + words);
-  out += comment("[[column]]\nheader = " + toml_text(column.header) +
-                 "\nchannel = \"outdoor.1.discharge_temperature\"\nunit = " +
+  out += comment(column_head(survey, column, written) +
+                 "channel = \"outdoor.1.discharge_temperature\"\nunit = " +
                  toml_text(column.unit_text.empty() ? "degC" : column.unit_text));
   out += below;
 }
@@ -132,7 +166,7 @@ std::string map_text(const Import& import) {
   std::string out =
       "# Proposed by coilwright inspect. Correct it, then give it with --map FILE.\n"
       "# Lines behind a comment sign are not in force (docs/user/maps.md).\n";
-  std::set<std::string> written;
+  Written written = headers_of(import);
   bool first = true;
   for (const FileSurvey& survey : import.surveys) {
     out += "\n" + comment("from " + survey.file + ", " + survey.format);
@@ -148,7 +182,10 @@ std::string map_text(const Import& import) {
     first = false;
     for (const ColumnSurvey& column : survey.columns) {
       if (column.role == "time" || column.role == "channel" || column.role == "empty") continue;
-      if (written.insert(column.header).second) add_column(survey, column, out);
+      const bool shared = written.files_with[column.header] > 1;
+      if (written.columns.insert({column.header, shared ? survey.file : ""}).second) {
+        add_column(survey, column, written, out);
+      }
     }
   }
   return out;

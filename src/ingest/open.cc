@@ -4,9 +4,11 @@
 #include <array>
 
 #include "base/text.h"
+#include "ingest/delimited/side_by_side.h"
 #include "ingest/fixed_width/fixed_width.h"
 #include "ingest/haystack/haystack.h"
 #include "ingest/json_lines/json_text.h"
+#include "ingest/key_value/key_value.h"
 #include "ingest/packed/unpack.h"
 #include "ingest/workbook/workbook.h"
 
@@ -71,6 +73,9 @@ Status convert(OpenedText& opened) {
   } else if (const std::string kind = json_kind(text); !kind.empty()) {
     opened.format = kind;
     converted = json_as_text(text, kind);
+  } else if (std::optional<Result<std::string>> named = key_values_as_text(text)) {
+    opened.format = "lines of names and values";
+    converted = std::move(*named);
   } else if (std::optional<std::string> columns = fixed_width_as_text(text)) {
     opened.format = "fixed-width text";
     converted = std::move(*columns);
@@ -104,9 +109,9 @@ Result<OpenedText> open_owned(std::string bytes, const std::string& name,
   return text;
 }
 
-Result<std::vector<OpenedText>> open_workbook(ZipArchive& archive, const std::string& name,
-                                              const OpenOptions& options) {
-  Result<SheetText> sheet = read_workbook(archive, options.sheet);
+Result<OpenedText> open_sheet(ZipArchive& archive, const std::string& name,
+                              const std::string& wanted) {
+  Result<SheetText> sheet = read_workbook(archive, wanted);
   if (!sheet) return sheet.error();
   if (sheet->text.empty()) {
     return Error{ErrorCode::unreadable, "the sheet \"" + sheet->name + "\" is empty", "",
@@ -117,15 +122,28 @@ Result<std::vector<OpenedText>> open_workbook(ZipArchive& archive, const std::st
                  Text::owning(std::move(sheet->text)),
                  {},
                  {}};
-  out.findings.push_back({"sheet \"" + sheet->name + "\"", options.sheet.empty() ? 0.8 : 1.0,
-                          options.sheet.empty() ? "it has most numbers" : "the map says so"});
-  if (!sheet->others.empty() && options.sheet.empty()) {
+  out.findings.push_back({"sheet \"" + sheet->name + "\"", wanted.empty() ? 0.8 : 1.0,
+                          wanted.empty() ? "it has most numbers" : "the map says so"});
+  if (!sheet->others.empty() && wanted.empty()) {
     out.assumptions.push_back("The sheet \"" + sheet->name +
                               "\" was read; there are also: " + list_of(sheet->others) +
-                              ". Say another in a map, [file] sheet = \"...\".");
+                              ". Say another in a map, [file] sheet = \"...\", or several, sheet = "
+                              "[\"...\", \"...\"].");
   }
+  return out;
+}
+
+Result<std::vector<OpenedText>> open_workbook(ZipArchive& archive, const std::string& name,
+                                              const OpenOptions& options) {
+  std::vector<std::string> wanted = options.sheets;
+  if (wanted.empty()) wanted.emplace_back();
   std::vector<OpenedText> texts;
-  texts.push_back(std::move(out));
+  for (const std::string& sheet : wanted) {
+    Result<OpenedText> text = open_sheet(archive, name, sheet);
+    if (!text) return text.error();
+    if (wanted.size() > 1) text->name += " " + sheet;
+    texts.push_back(std::move(*text));
+  }
   return texts;
 }
 
@@ -181,10 +199,8 @@ constexpr std::array known_formats = {
           "xz data", "Unpack it and give the text file"},
     Known{"\x89PNG", "a picture", "Give the recording itself"}};
 
-}  // namespace
-
-Result<std::vector<OpenedText>> open_texts(std::string_view bytes, const std::string& name,
-                                           const OpenOptions& options) {
+Result<std::vector<OpenedText>> open_whole_texts(std::string_view bytes, const std::string& name,
+                                                 const OpenOptions& options) {
   for (const Known& known : known_formats) {
     if (bytes.starts_with(known.mark)) {
       return Error{ErrorCode::unsupported,
@@ -206,6 +222,39 @@ Result<std::vector<OpenedText>> open_texts(std::string_view bytes, const std::st
   std::vector<OpenedText> out;
   out.push_back(std::move(*text));
   return out;
+}
+
+/// Tables beside each other become texts of their own.
+void split_tables(std::vector<OpenedText>& texts) {
+  std::vector<OpenedText> out;
+  for (OpenedText& opened : texts) {
+    std::vector<std::string> tables = tables_beside(opened.text.view());
+    if (tables.empty()) {
+      out.push_back(std::move(opened));
+      continue;
+    }
+    const std::string count = std::to_string(tables.size());
+    for (std::size_t i = 0; i < tables.size(); ++i) {
+      const std::string number = std::to_string(i + 1);
+      OpenedText table{opened.name + " table " + number,
+                       opened.format + ", table " + number + " of " + count + " side by side",
+                       Text::owning(std::move(tables[i])),
+                       opened.findings,
+                       {}};
+      if (i == 0) table.assumptions = opened.assumptions;
+      out.push_back(std::move(table));
+    }
+  }
+  texts = std::move(out);
+}
+
+}  // namespace
+
+Result<std::vector<OpenedText>> open_texts(std::string_view bytes, const std::string& name,
+                                           const OpenOptions& options) {
+  Result<std::vector<OpenedText>> texts = open_whole_texts(bytes, name, options);
+  if (texts) split_tables(*texts);
+  return texts;
 }
 
 }  // namespace cw

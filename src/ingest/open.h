@@ -23,7 +23,7 @@ struct OpenedText {
 
 struct OpenOptions {
   std::optional<Encoding> encoding;  ///< stated by a map
-  std::string sheet;                 ///< of a workbook; empty: the one with most numbers
+  std::vector<std::string> sheets;   ///< of a workbook; none: the one with most numbers
 };
 
 /// Opens a file's bytes: unpacks what is packed, turns other formats into delimited text, decodes.

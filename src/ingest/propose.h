@@ -15,6 +15,10 @@ namespace cw {
 void propose_values(const std::vector<SourceTable>& tables, const ImportLog& log,
                     FileSurvey& survey);
 
+/// The unit in which numbers of this size are pressures of a refrigerant circuit; empty where none
+/// or several may be meant.
+std::string likely_pressure_unit(double middle, double high);
+
 /// Adds one proposal of a channel; the unit is the file's where it fits, else the usual one, which
 /// a comment says.
 void propose_channel(const std::string& place, const Quantity& quantity, const ColumnSurvey& column,

@@ -238,9 +238,68 @@ std::string kind_of(const SourceColumn& column) {
 
 std::string seconds_text(double seconds) { return number_text(std::round(seconds), 6) + " s"; }
 
+/// A column that names one zone in every row.
+void propose_named_zone(const std::vector<SourceTable>& tables, FileSurvey& survey) {
+  for (const SourceTable& table : tables) {
+    for (const SourceColumn& column : table.columns) {
+      if (column.words.size() != 1) continue;
+      const std::string& word = column.words.front().first;
+      if (word.find('/') == std::string::npos || !zone_offset_minutes(word, Instant{})) continue;
+      survey.proposals.push_back({"clock", "", "the times are those of " + word, 0.9,
+                                  "\"" + column.header + "\" names that zone in every row",
+                                  "zone = \"" + word + "\""});
+      return;
+    }
+  }
+}
+
+/// A date with a time in the titles, as a map writes it: "2026-01-14 06:30:00"; empty with none.
+std::string stamp_in_titles(const FileSurvey& survey) {
+  for (const std::string& title : survey.titles) {
+    for (std::size_t at = title.find_first_of("0123456789"); at != std::string::npos;
+         at = title.find_first_of("0123456789", title.find_first_not_of("0123456789", at))) {
+      StampFields f;
+      const std::string rest = title.substr(at, title.find_first_of(";,|\"", at) - at);
+      if (!parse_stamp(rest, f) || f.parts != 3 || !f.has_time) continue;
+      const DateOrder order = f.digits[0] == 4     ? DateOrder::year_month_day
+                              : f.separator == '.' ? DateOrder::day_month_year
+                                                   : DateOrder::none;
+      if (const auto wall = wall_time(f, order, 1970, 0)) return format_instant(*wall, {});
+    }
+  }
+  return {};
+}
+
+/// Where no clock was found: a column that rises by the same at every row may count the time.
+void propose_count(const std::vector<SourceTable>& tables, FileSurvey& survey) {
+  for (const SourceTable& table : tables) {
+    for (const SourceColumn& column : table.columns) {
+      const std::vector<float>& v = column.values;
+      if (v.size() < 5 || column.quantity != nullptr) continue;
+      const float step = v[1] - v[0];
+      std::size_t even = 0;
+      for (std::size_t i = 1; i < v.size(); ++i) {
+        even += std::abs(v[i] - v[i - 1] - step) <= 1e-3F * step ? 1U : 0U;
+      }
+      if (!(step > 0.0F) || even * 20 < (v.size() - 1) * 19) continue;
+      const std::string start = stamp_in_titles(survey);
+      survey.proposals.push_back(
+          {"clock", "", "\"" + column.header + "\" counts seconds from the start, or rows", 0.4,
+           "it rises by " + number_text(static_cast<double>(step), 5) + " at nearly every row" +
+               (start.empty() ? "" : ", and a title holds " + start),
+           "column = \"" + column.header + "\"\nform = \"elapsed\"" +
+               (start.empty() ? "" : "\nstart = \"" + start + "\"")});
+      return;
+    }
+  }
+}
+
 }  // namespace
 
 void propose_zone(const std::vector<SourceTable>& tables, FileSurvey& survey) {
+  if (survey.clock_error && survey.clock_error->code == ErrorCode::not_found) {
+    propose_count(tables, survey);
+  }
   const ClockPlan& clock = survey.clock;
   const bool dated = clock.form == ClockForm::parts || clock.form == ClockForm::excel_days ||
                      (clock.form == ClockForm::stamps && clock.order <= DateOrder::month_day_year);
@@ -248,6 +307,9 @@ void propose_zone(const std::vector<SourceTable>& tables, FileSurvey& survey) {
   std::vector<Instant> hours;
   for (const SourceTable& table : tables) {
     if (table.clock.kind != Clock::Kind::unstated) return;
+  }
+  propose_named_zone(tables, survey);
+  for (const SourceTable& table : tables) {
     for (const Instant hour : repeated_hours(table)) {
       if (std::find(hours.begin(), hours.end(), hour) == hours.end()) hours.push_back(hour);
     }

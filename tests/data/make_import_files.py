@@ -5,6 +5,7 @@ Run from anywhere; the same bytes every time (python3, no packages). Numbers are
 """
 import gzip
 import io
+import json
 import math
 import pathlib
 import random
@@ -114,7 +115,87 @@ def hours_of_a_wall_clock(first, hours, change):
     return out
 
 
+def comma(value):
+    return str(value).replace(".", ",")
+
+
+def strangers():
+    """Exports as they come by mail."""
+    m = machine(40)
+    stamp_de = lambda t: t.strftime("%d.%m.%Y %H:%M:%S")
+    put("titles_with_delimiters.txt", b"\xff\xfe" + (
+        "Anlage Nord\t\t\t\r\nExport vom 15.01.2026\t\t\t\r\n\t\t\t\r\nZeit\tAußengerät\tAußengerät\tInnengerät 3\r\n"
+        "\tHeißgas\tSauggas\tRaum\r\n\t°C\t°C\t°C\r\n" + "".join(
+            f'{stamp_de(r["t"])}\t{comma(r["td"])}\t{comma(r["ts"])}\t{comma(r["room"])}\r\n' for r in m)).encode("utf-16-le"))
+    put("side_by_side.csv", "Time,Outside (degC),Discharge (degC),,Time,Room (degC),Set point (degC)\n" + "".join(
+        f'{iso(r["t"])},{r["oat"]},{r["td"]},,'
+        + (f'{iso(r["t"] + timedelta(seconds=17))},{r["room"]},{r["sp"]}' if i < 30 else ",,") + "\n"
+        for i, r in enumerate(m)))
+    put("names_and_values.log", "".join(
+        f'[{iso(r["t"])}] INFO outside={r["oat"]}C discharge={r["td"]}C high={r["pd"]}kPa mode="{"heating" if r["on"] else "standby"}"\n'
+        for r in m))
+    seconds = lambda t: int((t - datetime(1970, 1, 1)).total_seconds())
+    put("signals_in_an_object.json", json.dumps({"series": [
+        {"name": name, "unit": unit, "points": [[seconds(r["t"]) + shift, r[k]] for r in m]}
+        for name, unit, k, shift in (("outdoor temperature", "degC", "oat", 0), ("suction pressure", "kPa", "ps", 5))]}))
+    put("lists_in_an_object.json", json.dumps(
+        {"device": "roof", "time": [iso(r["t"]) for r in m], "outside_degC": [r["oat"] for r in m],
+         "discharge_degC": [r["td"] for r in m]}))
+    put("times_as_numbers.csv", "Date,Time,Outside (degC)\n" + "".join(
+        f'{t:%Y%m%d},{int(t.strftime("%H%M%S"))},{r["oat"]}\n'
+        for t, r in ((START + timedelta(minutes=25 * i - 355), r) for i, r in enumerate(m))))
+    put("hours_since_the_start.csv", "Elapsed,Outside (degC)\n" + "".join(
+        f'{i * 50 // 60}:{i * 50 % 60:02d}:00,{r["oat"]}\n' for i, r in enumerate(m)))
+    put("long_with_quality.csv", "Timestamp,Tag,Value,Quality\n" + "".join(
+        f'{iso(r["t"])},{n},{r[k]},{"Bad" if i % 13 == 7 else "Good"}\n'
+        for i, r in enumerate(m) for n, k in (("OD1/Ambient temp", "oat"), ("OD1/Disch temp", "td"), ("OD1/Suct press", "ps"))))
+    put("one_signal_below_the_other.csv", "Tag;Timestamp;Value\n" + "".join(
+        f'{n};{stamp_de(r["t"])};{comma(r[k])}\n'
+        for n, k in (("Ambient temp", "oat"), ("Discharge temp", "td"), ("Suction press", "ps")) for r in m))
+    put("symbols_in_headers.csv", table(
+        m, "ts", "td", "oat", "pd", "ps", "hz",
+        header="ts,T_suction_C,T_discharge_C,T_out,P_dis_kPa,P_suc_kPa,f_comp_Hz"))
+    put("full_width_brackets.csv", ("データ出力\r\n日付,時刻,外気温度（℃）,吐出圧力（MPa）,圧縮機周波数（Hz）,運転モード\r\n" + "".join(
+        f'{r["t"]:%Y/%m/%d},{r["t"]:%H:%M:%S},{r["oat"]},{r["pd"] / 1000:.3f},{r["hz"]},{"暖房" if r["on"] else "停止"}\r\n'
+        for r in m)).encode("cp932"))
+    for name, k in (("Outdoor temperature", "oat"), ("Discharge temperature", "td")):
+        put(f"one_header_for_all/{name}.csv", table(m, k, header="Timestamp,Value"))
+    put("same_header_twice.csv", table(m, "room", "td", "oat", header="Time,Temp (degC),Temp (degC),Temp (degC)"))
+    put("warm_water.csv", table(
+        [dict(r, a=round(82 + math.sin(i / 9), 1), b=round(64 + math.sin(i / 9), 1)) for i, r in enumerate(m)], "a", "b", "pd",
+        header="time,Supply Temp [degC],Return Temp [degC],Duct static pressure [Pa]"))
+    put("bar_called_megapascal.csv", table(
+        [dict(r, a=round(r["pd"] / 100, 2), b=r["ps"]) for r in m], "a", "b",
+        header="time,High pressure (MPa),Low pressure (psi)"))
+    odd = machine(240, seed=3)
+    for i in range(20, 23):
+        odd[i]["td"] = -50.0
+    for i in range(130, 137):
+        odd[i]["ts"] = 150
+    put("open_and_short.csv", table(odd, "td", "ts", header="time,Discharge temp (degC),Suction temp (degC)"))
+    put("thousands_by_dots.csv", "Zeit;Niederdruck (kPa);Leistung (W)\n" + "".join(
+        f'{stamp_de(r["t"])};{r["ps"]:,};{round(900 + r["hz"] * 55):,}\n'.replace(",", ".") for r in m))
+    put("minus_and_units_in_cells.csv", "Zeit;Außen;Heißgas\n" + "".join(
+        f'{stamp_de(r["t"])};−{comma(abs(r["oat"]))} °C;{comma(r["td"])} °C\n' for r in m))
+    put("states_and_errors.csv", "Time,Compressor,Betriebsart,Room temp (degC),Alarm\n" + "".join(
+        f'{iso(r["t"])},{"RUN" if r["on"] else "STOP"},{"Heizen" if r["on"] else "Aus"},'
+        f'{"Sensor Error" if i % 11 == 5 else "#N/A" if i % 11 == 6 else r["room"]},{"E4" if i % 20 == 0 else ""}\n'
+        for i, r in enumerate(m)))
+    put("zone_in_a_column.csv", "time,tz,Outside (degC)\n" + "".join(f'{iso(r["t"])},America/Chicago,{r["oat"]}\n' for r in m))
+    # At rest the pressure is that of R-410A at the outdoor temperature, as a gauge shows it: 698 kPa at 0 degC.
+    rng, rest = random.Random(4), ["time,Outdoor temp (degC),Discharge pressure (kPa),Suction pressure (kPa),Comp freq (Hz)"]
+    for i in range(288):
+        outdoor = 1 + 3 * math.sin(i / 46)
+        sat = 798 * math.exp(0.0313 * outdoor - 0.00011 * outdoor ** 2)
+        on = 60 < i < 140 or 200 < i < 230
+        high, low = (2.4 * sat, 0.7 * sat) if on else (sat, sat)
+        rest.append(f"{iso(START + timedelta(minutes=5 * i))},{outdoor:.1f},{high - 101 + rng.gauss(0, 2):.0f},"
+                    f"{low - 101 + rng.gauss(0, 2):.0f},{55 if on else 0}")
+    put("gauge_at_rest.csv", "\n".join(rest) + "\n")
+
+
 def main():
+    strangers()
     m = machine(24)
     put("bom_semicolon_comma.csv", b"\xef\xbb\xbf" + ('Zeit;="Außen [°C]";Heißgas [°C]\n' + "".join(
         f'{german(r["t"])};="{r["oat"]}";{r["td"]}\n'.replace(f'{r["oat"]}"', f'{r["oat"]}"'.replace(".", ",")).replace(

@@ -18,11 +18,15 @@ struct ColumnLook {
   std::size_t full = 0;   ///< date and time
   std::size_t dates = 0;  ///< date only
   std::size_t times = 0;  ///< time of day only
+  std::size_t spans = 0;  ///< hours, minutes and seconds, with any number of hours
+  bool over_a_day = false;
   std::size_t epochs = 0;
   std::size_t numbers = 0;
   std::size_t ups = 0, downs = 0, level = 0;  ///< steps of the numbers
   double first = 0.0, last = 0.0, lowest = 0.0, highest = 0.0;
-  bool whole = true;  ///< all numbers are integers
+  bool whole = true;         ///< all numbers are integers
+  bool hour_minute = true;   ///< all could be 630 for 06:30
+  bool with_seconds = true;  ///< all could be 63005 for 06:30:05
 
   bool mostly(std::size_t count) const { return filled > 0 && count * 10 >= filled * 7; }
   bool rises() const { return numbers > 2 && downs * 20 <= ups && ups > 0 && level * 2 <= ups; }
@@ -40,6 +44,10 @@ void look_at_number(double number, ColumnLook& look) {
   look.lowest = std::min(look.lowest, number);
   look.highest = std::max(look.highest, number);
   look.whole = look.whole && number == std::floor(number);
+  const bool fits = number >= 0.0 && number <= 240000.0 && look.whole;
+  const int digits = fits ? static_cast<int>(number) : -1;
+  look.hour_minute = look.hour_minute && fits && digits <= 2400 && digits % 100 < 60;
+  look.with_seconds = look.with_seconds && fits && digits % 100 < 60 && digits / 100 % 100 < 60;
   ++look.numbers;
 }
 
@@ -52,6 +60,10 @@ ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
     const bool is_value = read_dialect_number(row[column], *q.dialect, number);
     if (is_value) look_at_number(number, look);
     if (read_epoch(row[column])) ++look.epochs;
+    if (const auto span = read_duration_ms(row[column])) {
+      ++look.spans;
+      look.over_a_day = look.over_a_day || *span > 24 * std::int64_t{3600000};
+    }
     StampFields f;
     if ((is_value && row[column].size() < 8) || !parse_stamp(row[column], f)) continue;
     if (f.parts > 0 && f.has_time) ++look.full;
@@ -70,7 +82,14 @@ struct Choice {
   std::vector<std::size_t> columns;
   double confidence = 0.0;
   std::string reason;
+  std::size_t time_digits = 0;  ///< ClockPlan::time_digits
 };
+
+/// How many digits the time of day has in a column of plain numbers; 0 where they are no times.
+std::size_t digits_of_time(const ColumnLook& look) {
+  if (look.hour_minute) return 4;
+  return look.with_seconds ? 6 : 0;
+}
 
 std::string named(const ClockQuestion& q, std::size_t column) {
   return "\"" + q.headers[column] + "\"";
@@ -81,6 +100,7 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
   std::optional<std::size_t> full;
   std::optional<std::size_t> date;
   std::optional<std::size_t> time;
+  std::optional<std::size_t> digits;  // 63005 for 06:30:05
   const auto better = [&](std::optional<std::size_t>& best, std::size_t i) {
     if (!best || (names_time(q.headers[i]) && !names_time(q.headers[*best]))) best = i;
   };
@@ -89,6 +109,8 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
     if (looks[i].mostly(looks[i].full)) better(full, i);
     if (looks[i].mostly(looks[i].dates) && !date) date = i;
     if (looks[i].mostly(looks[i].times) && !time) time = i;
+    const bool number = looks[i].mostly(looks[i].numbers) && !looks[i].mostly(looks[i].dates);
+    if (number && names_time(q.headers[i]) && digits_of_time(looks[i]) > 0 && !digits) digits = i;
   }
   if (full) {
     return Choice{
@@ -99,6 +121,15 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
                   {*date, *time},
                   0.95,
                   "date in " + named(q, *date) + ", time in " + named(q, *time)};
+  }
+  if (date && digits) {
+    const std::size_t count = digits_of_time(looks[*digits]);
+    return Choice{ClockForm::stamps,
+                  {*date, *digits},
+                  0.92,
+                  "date in " + named(q, *date) + ", time in " + named(q, *digits) + " as " +
+                      (count == 4 ? "HHMM" : "HHMMSS") + ", zeros in front left out",
+                  count};
   }
   if (time) {
     return Choice{ClockForm::stamps,
@@ -111,6 +142,24 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
                   {*date},
                   0.7,
                   "column " + named(q, *date) + " holds dates without a time"};
+  }
+  return std::nullopt;
+}
+
+/// "0:00:00", "26:05:30": hours since the start, more than a day has or under a header that says
+/// so.
+std::optional<Choice> choose_spans(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+  for (std::size_t i = 0; i < looks.size(); ++i) {
+    if (!usable(q, i) || !looks[i].mostly(looks[i].spans)) continue;
+    const std::string low = to_lower(q.headers[i]);
+    const auto says = [&](const char* word) { return low.find(word) != std::string::npos; };
+    const bool said = q.has_header && (says("elapsed") || says("duration") || says("since") ||
+                                       says("runtime") || says("run time") || says("test time"));
+    if (!said && !looks[i].over_a_day) continue;
+    return Choice{ClockForm::elapsed,
+                  {i},
+                  said ? 0.9 : 0.8,
+                  "column " + named(q, i) + " counts hours and minutes from the start"};
   }
   return std::nullopt;
 }
@@ -316,6 +365,10 @@ Result<Choice> choose(const ClockQuestion& q) {
   if (!fixed.empty()) {
     Choice out{ClockForm::stamps, fixed, 1.0, "the map says so"};
     const ColumnLook& look = looks[fixed.front()];
+    if (fixed.size() == 2 && looks[fixed[0]].mostly(looks[fixed[0]].dates) &&
+        !looks[fixed[1]].mostly(looks[fixed[1]].times)) {
+      out.time_digits = digits_of_time(looks[fixed[1]]);
+    }
     if (q.map->clock.form) {
       out.form = *q.map->clock.form;
     } else if (fixed.size() > 2) {
@@ -329,6 +382,7 @@ Result<Choice> choose(const ClockQuestion& q) {
     return out;
   }
   if (auto stamps = choose_stamps(q, looks); stamps && stamps->confidence > 0.9) return *stamps;
+  if (auto spans = choose_spans(q, looks)) return *spans;
   if (auto parts = choose_parts(q, looks)) return *parts;
   if (auto split = choose_split_days(q, looks)) return *split;
   if (auto number = choose_number(q, looks)) return *number;
@@ -351,6 +405,7 @@ Result<ClockPlan> plan_clock(const ClockQuestion& q) {
   ClockPlan plan;
   plan.form = choice->form;
   plan.columns = choice->columns;
+  plan.time_digits = choice->time_digits;
   plan.decimal = q.dialect->decimal;
   plan.finding = {std::string(name_of(plan.form)), choice->confidence, choice->reason};
   for (const std::size_t column : plan.columns) {

@@ -26,12 +26,22 @@ struct ClockPlan {
   double unit_ms = 1e3;  ///< ClockForm::elapsed: one unit of the column [ms]
   Instant start;         ///< ClockForm::elapsed: the instant of zero
   char decimal = '.';
+  /// ClockForm::stamps with date and time apart: the time is a number of so many digits (4 or 6)
+  /// whose zeros in front are left out, as 63005 for 06:30:05. 0: it is written as a time.
+  std::size_t time_digits = 0;
   std::optional<int> offset_minutes;  ///< from the header ("GMT-06:00") or the map
   std::optional<std::string> zone;    ///< from the header or the map
   Observation finding;
   std::vector<std::string> assumptions;  ///< sentences: what was taken as read
   std::vector<std::string> asks;         ///< what a map should say, as TOML lines with a comment
 };
+
+/// The cells of a clock that is written as stamps as one text.
+/// @param cells  as many as plan.columns
+std::string stamp_of_cells(const ClockPlan& plan, std::span<const std::string> cells);
+
+/// "26:05:30" or "26:05" as a time since the start [ms], hours without a bound.
+std::optional<std::int64_t> read_duration_ms(std::string_view text);
 
 /// Goes through all rows of a file: calls back with the cells of one row until told to stop.
 using RowVisitor = std::function<bool(std::span<const std::string> cells)>;
@@ -76,7 +86,6 @@ class StampReader {
 
   const ClockPlan& plan_;
   IsoStampReader iso_;
-  std::string joined_;
 };
 
 /// Turns raw stamps, in file order, into instants.

@@ -47,6 +47,42 @@ std::optional<ClockForm> clock_form_named(std::string_view name) noexcept {
   return std::nullopt;
 }
 
+std::optional<std::int64_t> read_duration_ms(std::string_view text) {
+  text = trim(text);
+  const std::size_t colon = text.find(':');
+  if (colon == std::string_view::npos || colon == 0 || colon > 6) return std::nullopt;
+  const std::size_t second = text.find(':', colon + 1);
+  const bool seconds = second != std::string_view::npos;
+  double hours = 0.0;
+  double minutes = 0.0;
+  double rest = 0.0;
+  const std::string_view middle = text.substr(colon + 1, second - colon - 1);
+  if (middle.size() != 2 || !read_decimal(text.substr(0, colon), hours) ||
+      !read_decimal(middle, minutes)) {
+    return std::nullopt;
+  }
+  if (seconds && (text.size() < second + 3 || !read_decimal(text.substr(second + 1), rest))) {
+    return std::nullopt;
+  }
+  const bool whole = hours >= 0.0 && hours == std::floor(hours) && minutes >= 0.0;
+  if (!whole || minutes > 59.0 || !(rest >= 0.0 && rest < 60.0)) return std::nullopt;
+  return std::llround((hours * 60.0 + minutes) * 60e3 + rest * 1e3);
+}
+
+std::string stamp_of_cells(const ClockPlan& plan, std::span<const std::string> cells) {
+  std::string out;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    const std::string_view cell = trim(cells[i]);
+    if (!out.empty()) out += ' ';
+    const bool digits = cell.find_first_not_of("0123456789") == std::string_view::npos;
+    if (i == 1 && digits && !cell.empty() && cell.size() < plan.time_digits) {
+      out.append(plan.time_digits - cell.size(), '0');
+    }
+    out += cell;
+  }
+  return out;
+}
+
 std::optional<RawStamp> StampReader::read(std::span<const std::string> cells) {
   if (plan_.form == ClockForm::parts) return read_parts(cells);
   if (plan_.form == ClockForm::excel_days && cells.size() == 2) {
@@ -60,12 +96,7 @@ std::optional<RawStamp> StampReader::read(std::span<const std::string> cells) {
   }
   if (plan_.form != ClockForm::stamps) return read_number(cells.front());
   if (cells.size() == 1) return read_stamp(cells.front());
-  joined_.clear();
-  for (const std::string& cell : cells) {
-    if (!joined_.empty()) joined_ += ' ';
-    joined_ += trim(cell);
-  }
-  return read_stamp(joined_);
+  return read_stamp(stamp_of_cells(plan_, cells));
 }
 
 std::optional<RawStamp> StampReader::read_stamp(std::string_view text) {
@@ -77,7 +108,8 @@ std::optional<RawStamp> StampReader::read_stamp(std::string_view text) {
   }
   StampFields fields;
   if (!parse_stamp(text, fields)) return std::nullopt;
-  if (!fields.zone.empty()) return std::nullopt;
+  // Letters that mean several offsets say no more than the zone that is stated.
+  if (!fields.zone.empty() && !plan_.zone && !plan_.offset_minutes) return std::nullopt;
   // Without a year, 29 February is kept until the resolver knows the year: 1972 was a leap year.
   const auto wall = wall_time(fields, plan_.order, 1972, 0);
   if (!wall) return std::nullopt;
@@ -125,6 +157,11 @@ std::optional<RawStamp> StampReader::read_number(std::string_view text) const {
     return RawStamp{epoch->instant.ms, 0, true};
   }
   double number = 0.0;
+  if (plan_.form == ClockForm::elapsed && text.find(':') != std::string_view::npos) {
+    const auto ms = read_duration_ms(text);
+    if (!ms) return std::nullopt;
+    return RawStamp{plan_.start.ms + *ms, 0, false};
+  }
   if (!number_of(text, plan_.decimal, number)) return std::nullopt;
   if (plan_.form == ClockForm::excel_days) {
     return excel_stamp(number);

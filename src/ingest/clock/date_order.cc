@@ -83,14 +83,13 @@ struct Votes {
   }
 };
 
-std::string joined(const ClockPlan& plan, std::span<const std::string> cells) {
-  std::string out;
+/// Of a whole row, the clock's cells as one text.
+std::string joined(const ClockPlan& plan, std::span<const std::string> row) {
+  std::vector<std::string> cells;
   for (const std::size_t column : plan.columns) {
-    if (column >= cells.size()) continue;
-    if (!out.empty()) out += ' ';
-    out += cells[column];
+    cells.push_back(column < row.size() ? row[column] : std::string());
   }
-  return out;
+  return stamp_of_cells(plan, cells);
 }
 
 /// Of several orders, the one under which the rows follow each other in time.
@@ -110,12 +109,19 @@ std::optional<std::size_t> by_row_order(const Votes& votes, const std::vector<st
   return best;
 }
 
-Status undecided(const Votes& votes, ClockPlan& plan) {
+Status undecided(const Votes& votes, const std::vector<std::size_t>& left, ClockPlan& plan) {
   plan.asks.emplace_back("order = \"day-month-year\"   # or month-day-year: the file does not say");
+  const bool year_first = std::any_of(left.begin(), left.end(), [](std::size_t i) {
+    return orders[i] == DateOrder::year_month_day;
+  });
   return Error{ErrorCode::inconsistent,
-               "the dates can be read with the day first or the month first (\"" + votes.first +
+               std::string("the dates can be read with the day first or the month first") +
+                   (year_first ? " or the year first" : "") + " (\"" + votes.first +
                    "\"), and no row of the file decides",
-               "", "Say it in a map, [clock] order = \"day-month-year\" or \"month-day-year\""};
+               "",
+               std::string("Say it in a map, [clock] order = \"day-month-year\" or "
+                           "\"month-day-year\"") +
+                   (year_first ? " or \"year-month-day\"" : "")};
 }
 
 void settle(const Votes& votes, std::size_t chosen, double confidence, std::string why,
@@ -134,11 +140,12 @@ Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
   Votes votes;
   for (const std::vector<std::string>& row : q.rows) votes.add(joined(plan, row));
   if (votes.stamps == 0) return Done{};  // every row will be counted as bad
-  if (!votes.zone_word.empty()) {
+  const bool stated = plan.zone || plan.offset_minutes;
+  if (!votes.zone_word.empty() && !stated) {
     return Error{ErrorCode::inconsistent,
                  "the letters \"" + votes.zone_word +
                      "\" behind the times are no offset that means the same everywhere",
-                 "", "Say the zone in a map, [clock] zone = \"America/Chicago\", and remove them"};
+                 "", "Say the zone in a map, [clock] zone = \"America/Chicago\""};
   }
   if (q.map != nullptr && q.map->clock.order) {
     plan.order = *q.map->clock.order;
@@ -183,7 +190,7 @@ Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
     settle(votes, *day_first, 0.85, "as dates with a month's name in the middle are written", plan);
     return Done{};
   }
-  return undecided(votes, plan);
+  return undecided(votes, left, plan);
 }
 
 }  // namespace cw

@@ -115,11 +115,36 @@ bool is_weekday(std::string_view word) {
   });
 }
 
+/// Twelve digits whose first four are no year: two each for the date's parts and the time's,
+/// 260114063015. Which part is which the rows must show.
+bool take_short_compact(std::string_view& text, StampFields& f) {
+  int pair[6];
+  for (std::size_t i = 0; i < 6; ++i) {
+    pair[i] = (text[2 * i] - '0') * 10 + (text[2 * i + 1] - '0');
+  }
+  const int year = pair[0] * 100 + pair[1];
+  if (year >= 1900 && year <= 2199 && pair[2] >= 1 && pair[2] <= 12) return false;
+  if (pair[3] > 23 || pair[4] > 59 || pair[5] > 59) return false;
+  for (std::size_t i = 0; i < 3; ++i) {
+    f.part[i] = pair[i];
+    f.digits[i] = 2;
+  }
+  f.parts = 3;
+  f.separator = '0';
+  f.has_time = true;
+  f.hour = pair[3];
+  f.minute = pair[4];
+  f.second = pair[5];
+  text.remove_prefix(12);
+  return true;
+}
+
 /// A date or date and time in one run of digits: 20260114, 202601140630, 20260114063015.
 bool take_compact(std::string_view& text, StampFields& f) {
   std::size_t n = 0;
   while (n < text.size() && is_digit(text[n])) ++n;
   if (n != 8 && n != 12 && n != 14) return false;
+  if (n == 12 && take_short_compact(text, f)) return true;
   const auto number = [&](std::size_t at, std::size_t count) {
     int out = 0;
     for (std::size_t i = 0; i < count; ++i) out = out * 10 + (text[at + i] - '0');
@@ -255,6 +280,15 @@ void take_fraction(std::string_view& text, int& millisecond) {
   }
 }
 
+/// "06:30:15:250": thousandths behind a third colon.
+void take_thousandths(std::string_view& text, int& millisecond) {
+  const bool there = text.size() >= 4 && text[0] == ':' && is_digit(text[1]) && is_digit(text[2]) &&
+                     is_digit(text[3]) && (text.size() == 4 || !is_digit(text[4]));
+  if (!there) return;
+  millisecond = (text[1] - '0') * 100 + (text[2] - '0') * 10 + (text[3] - '0');
+  text.remove_prefix(4);
+}
+
 bool take_half_day(std::string_view& text, StampFields& f) {
   // Spanish writes "p. m.", often with a no-break blank.
   constexpr std::array marks = {
@@ -345,6 +379,7 @@ bool take_time(std::string_view& text, StampFields& f, bool behind_date) {
     if (!ahead.empty() && ahead.front() == sign && sign != 'h') {
       ahead.remove_prefix(1);
       if (!take_number(ahead, 2, f.second, digits)) return false;
+      take_thousandths(ahead, f.millisecond);
     }
   }
   take_fraction(ahead, f.millisecond);

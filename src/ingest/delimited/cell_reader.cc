@@ -69,7 +69,8 @@ float CellReader::read(std::string_view cell, std::size_t slot, std::size_t line
 /// "23.5 degC" in a column whose unit is degC: the unit that the column has anyway.
 bool CellReader::read_with_unit(std::string_view cell, std::size_t slot, double& raw) const {
   const unsigned char front = static_cast<unsigned char>(cell.front());
-  if (front != '-' && front != '+' && (front < '0' || front > '9')) return false;
+  // 0xE2 begins the typographic minus.
+  if (front != '-' && front != '+' && front != 0xE2 && (front < '0' || front > '9')) return false;
   const std::string_view bare = without_good_status(cell);
   if (bare.size() < cell.size() && read_dialect_number(bare, dialect_, raw)) return true;
   cell = bare;

@@ -8,6 +8,7 @@
 #include "ingest/delimited/lines.h"
 #include "ingest/delimited/scan.h"
 #include "ingest/delimited/shapes.h"
+#include "ingest/map_writer.h"
 
 namespace cw {
 namespace {
@@ -59,6 +60,44 @@ ClockPlan row_numbers() {
   plan.form = ClockForm::elapsed;
   plan.finding = {"none", 0.0, "times are row numbers"};
   return plan;
+}
+
+/// What a column of qualities says of the readings.
+std::string quality_words(const Layout& layout, const LongShape& shape) {
+  if (!shape.quality) return {};
+  return ", and \"" + layout.headers[*shape.quality] + "\" says which are " + shape.good.front();
+}
+
+/// The section of a map that reads a long table.
+std::string shape_toml(const Layout& layout, const LongShape& shape) {
+  const auto list = [](const std::vector<std::string>& texts) {
+    std::string out;
+    for (const std::string& text : texts) out += (out.empty() ? "" : ", ") + toml_text(text);
+    return "[" + out + "]";
+  };
+  std::vector<std::string> names;
+  for (const std::size_t name : shape.names) names.push_back(layout.headers[name]);
+  std::string out =
+      "[shape]\nname = " + list(names) + "\nvalue = " + toml_text(layout.headers[shape.value]);
+  if (shape.quality) {
+    out += "\nquality = " + toml_text(layout.headers[*shape.quality]) +
+           "\ngood = " + list(shape.good) + "   # other readings are missing";
+  }
+  return out;
+}
+
+void survey_long(const Layout& layout, const LongShape& shape, FileSurvey& survey) {
+  survey.shape = "long";
+  if (shape.own_form) return;
+  std::string names;
+  for (const std::size_t name : shape.names) {
+    names += (names.empty() ? "\"" : ", \"") + layout.headers[name] + "\"";
+  }
+  survey.proposals.push_back({"shape", "",
+                              "each row is one reading: names in " + names + ", values in \"" +
+                                  layout.headers[shape.value] + "\"" + quality_words(layout, shape),
+                              0.8, "the same stamp comes again with another name",
+                              shape_toml(layout, shape)});
 }
 
 }  // namespace
@@ -115,21 +154,7 @@ Result<std::vector<SourceTable>> read_delimited(std::string_view text, const Rea
     if (context.survey != nullptr) context.survey->shape = "matrix";
   } else if (shape && (shape->own_form || context.survey != nullptr)) {
     tables = read_long(text, *layout, plan, *shape, context);
-    if (context.survey != nullptr) {
-      context.survey->shape = "long";
-      std::string names;
-      for (const std::size_t name : shape->names) {
-        names += (names.empty() ? "\"" : ", \"") + layout->headers[name] + "\"";
-      }
-      if (!shape->own_form) {
-        context.survey->proposals.push_back(
-            {"shape", "",
-             "each row is one reading: names in " + names + ", values in \"" +
-                 layout->headers[shape->value] + "\"",
-             0.8, "the same stamp comes again with another name",
-             "[shape]\nname = [" + names + "]\nvalue = \"" + layout->headers[shape->value] + "\""});
-      }
-    }
+    if (context.survey != nullptr) survey_long(*layout, *shape, *context.survey);
   } else {
     const Result<TablePlan> columns = plan_table(*layout, plan.columns, context);
     if (!columns) return columns.error();

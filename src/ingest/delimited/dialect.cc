@@ -142,6 +142,97 @@ std::string without_blanks(std::string_view cell) {
   return out;
 }
 
+/// Of one column: numbers below a thousand without any sign, and others with a sign before three
+/// digits.
+struct ColumnSigns {
+  bool small_whole = false;
+  bool comma_group = false;
+  bool dot_group = false;
+};
+
+struct SignCounts {
+  SignUse comma;
+  SignUse dot;
+  std::vector<ColumnSigns> columns;
+  std::size_t apostrophes = 0;
+  std::size_t blanks = 0;
+};
+
+/// Looks at one cell that ends with a digit; signs between thousands that can be no decimal sign
+/// are counted and left out.
+void count_signs_in(std::string_view cell, std::size_t column, char delimiter, SignCounts& out) {
+  std::string joined;
+  if (has_blank(cell) &&
+      (is_number(cell, {delimiter, ',', ' '}) || is_number(cell, {delimiter, '.', ' '}))) {
+    ++out.blanks;
+    joined = without_blanks(cell);
+    cell = joined;
+  }
+  if (cell.find('\'') != cell.npos &&
+      (is_number(cell, {delimiter, '.', '\''}) || is_number(cell, {delimiter, ',', '\''}))) {
+    ++out.apostrophes;
+    joined = std::string(cell);
+    std::erase(joined, '\'');
+    cell = joined;
+  }
+  const SignUse before_comma = out.comma;
+  const SignUse before_dot = out.dot;
+  look_at(cell, ',', '.', out.comma);
+  look_at(cell, '.', ',', out.dot);
+  if (out.columns.size() <= column) out.columns.resize(column + 1);
+  ColumnSigns& signs = out.columns[column];
+  signs.small_whole =
+      signs.small_whole || (cell.size() <= 3 && is_number(cell, {'\0', '\0', '\0'}));
+  signs.comma_group = signs.comma_group || out.comma.grouping > before_comma.grouping;
+  signs.dot_group = signs.dot_group || out.dot.grouping > before_dot.grouping;
+}
+
+/// The number of "5,2 °C" or "47 %"; empty where the cell does not begin with one.
+std::string_view without_unit(std::string_view cell) {
+  constexpr std::string_view minus = "\xE2\x88\x92";  // the typographic one
+  if (cell.starts_with(minus)) cell.remove_prefix(minus.size());
+  const std::size_t end = cell.find_last_of("0123456789");
+  if (end == std::string_view::npos || cell.size() - end > 12) return {};
+  const bool begins = is_digit(cell.front()) || cell.front() == '-' || cell.front() == '+' ||
+                      cell.front() == '.' || cell.front() == ',';
+  return begins || end + 1 == cell.size() ? cell.substr(0, end + 1) : std::string_view{};
+}
+
+SignCounts count_signs(const LineSample& sample, char delimiter) {
+  constexpr std::size_t most_cells = 400;
+  SignCounts out;
+  std::string scratch;
+  for (const std::string_view line : body_of(sample)) {
+    CellCutter cutter(line, delimiter, scratch);
+    std::string_view cell;
+    for (std::size_t i = 0; i < most_cells && cutter.next(cell); ++i) {
+      cell = without_unit(trim(cell));
+      if (!cell.empty()) count_signs_in(cell, i, delimiter, out);
+    }
+  }
+  return out;
+}
+
+NumberStyle style_of(char decimal, char thousands, double confidence, std::string reason) {
+  NumberStyle out;
+  out.decimal = decimal;
+  out.thousands = thousands;
+  out.finding = {std::string("decimal ") + (decimal == ',' ? "comma" : "point"), confidence,
+                 std::move(reason)};
+  if (thousands != '\0') {
+    out.finding.what +=
+        std::string(", thousands by ") + (thousands == ' ' ? "blank" : std::string(1, thousands));
+  }
+  return out;
+}
+
+/// A line that is only drawn: "|---|---|", "=====", "-----  ----".
+bool is_rule(std::string_view line) {
+  return std::count(line.begin(), line.end(), '-') + std::count(line.begin(), line.end(), '=') >=
+             3 &&
+         line.find_first_not_of("-=|+: \t") == std::string_view::npos;
+}
+
 }  // namespace
 
 std::string delimiter_name(char delimiter) {
@@ -181,7 +272,7 @@ LineSample sample_lines(std::string_view text, std::size_t lines) {
       line = wide;
       cutter = ahead;
     }
-    if (trim(line).empty()) continue;
+    if (trim(line).empty() || is_rule(line)) continue;
     out.lines.push_back(line);
     out.number.push_back(cutter.number());
   }
@@ -229,64 +320,42 @@ DelimiterGuess guess_delimiter(const LineSample& sample) {
 }
 
 NumberStyle guess_number_style(const LineSample& sample, char delimiter) {
-  SignUse comma;
-  SignUse dot;
-  std::size_t apostrophes = 0;
-  std::size_t blanks = 0;
-  std::string scratch;
-  for (const std::string_view line : body_of(sample)) {
-    CellCutter cutter(line, delimiter, scratch);
-    std::string_view cell;
-    for (int cells = 0; cells < 400 && cutter.next(cell); ++cells) {
-      cell = trim(cell);
-      if (cell.empty() || !is_digit(cell.back())) continue;
-      std::string joined;
-      if (has_blank(cell) &&
-          (is_number(cell, {delimiter, ',', ' '}) || is_number(cell, {delimiter, '.', ' '}))) {
-        ++blanks;
-        joined = without_blanks(cell);
-        cell = joined;
-      }
-      if (cell.find('\'') != cell.npos &&
-          (is_number(cell, {delimiter, '.', '\''}) || is_number(cell, {delimiter, ',', '\''}))) {
-        ++apostrophes;
-        joined = std::string(cell);
-        std::erase(joined, '\'');
-        cell = joined;
-      }
-      look_at(cell, ',', '.', comma);
-      look_at(cell, '.', ',', dot);
-    }
-  }
-  NumberStyle out;
-  const auto style = [&](char decimal, char thousands, double confidence, std::string reason) {
-    out.decimal = decimal;
-    out.thousands = thousands;
-    out.finding = {std::string("decimal ") + (decimal == ',' ? "comma" : "point"), confidence,
-                   std::move(reason)};
-    if (thousands != '\0') {
-      out.finding.what +=
-          std::string(", thousands by ") + (thousands == ' ' ? "blank" : std::string(1, thousands));
-    }
-  };
-  const char spaced = apostrophes > 0 ? '\'' : blanks > 0 ? ' ' : '\0';
+  const SignCounts seen = count_signs(sample, delimiter);
+  const SignUse& comma = seen.comma;
+  const SignUse& dot = seen.dot;
+  const char spaced = seen.apostrophes > 0 ? '\'' : seen.blanks > 0 ? ' ' : '\0';
   if (comma.decimal > 0 && comma.decimal >= dot.decimal) {
     const bool grouped = dot.before_other + dot.repeated > 0;
-    style(',', grouped ? '.' : spaced, 0.98,
-          std::to_string(comma.decimal) + " cells have a comma that can only be a decimal sign");
-  } else if (comma.before_other + comma.repeated > 0) {
-    style('.', ',', 0.95, "commas stand in groups of three before a decimal point");
-  } else if (comma.grouping > 0 && dot.decimal > 0) {
-    style('.', ',', 0.9, "commas stand before groups of three, points are decimal signs");
-  } else if (comma.grouping > 0 && delimiter != ',') {
-    style(',', spaced, delimiter == ';' ? 0.8 : 0.55,
-          "every comma has three digits behind it: a decimal comma, or thousands");
-  } else {
-    style(
-        '.', spaced, dot.decimal + dot.grouping > 0 ? 0.98 : 0.9,
-        dot.decimal + dot.grouping > 0 ? "cells have a decimal point" : "no decimal sign was seen");
+    return style_of(
+        ',', grouped ? '.' : spaced, 0.98,
+        std::to_string(comma.decimal) + " cells have a comma that can only be a decimal sign");
   }
-  return out;
+  if (comma.before_other + comma.repeated > 0) {
+    return style_of('.', ',', 0.95, "commas stand in groups of three before a decimal point");
+  }
+  if (comma.grouping > 0 && dot.decimal > 0) {
+    return style_of('.', ',', 0.9, "commas stand before groups of three, points are decimal signs");
+  }
+  // A column of "987" and "1.005": who writes three decimals writes them everywhere.
+  const auto small_without = [&](bool ColumnSigns::*group) {
+    return std::any_of(seen.columns.begin(), seen.columns.end(), [&](const ColumnSigns& column) {
+      return column.small_whole && column.*group;
+    });
+  };
+  const char* const thousands = "numbers from a thousand on have the sign, those below none";
+  if (dot.decimal == 0 && comma.grouping == 0 && small_without(&ColumnSigns::dot_group)) {
+    return style_of(',', '.', 0.75, thousands);
+  }
+  if (dot.grouping == 0 && delimiter != ',' && small_without(&ColumnSigns::comma_group)) {
+    return style_of('.', ',', 0.75, thousands);
+  }
+  if (comma.grouping > 0 && delimiter != ',') {
+    return style_of(',', spaced, delimiter == ';' ? 0.8 : 0.55,
+                    "every comma has three digits behind it: a decimal comma, or thousands");
+  }
+  const bool points = dot.decimal + dot.grouping > 0;
+  return style_of('.', spaced, points ? 0.98 : 0.9,
+                  points ? "cells have a decimal point" : "no decimal sign was seen");
 }
 
 bool is_number(std::string_view cell, const Dialect& dialect) noexcept {

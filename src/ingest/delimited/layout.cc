@@ -41,6 +41,26 @@ bool is_data_row(const Cells& cells, const Dialect& dialect) {
   return data > 0 && data * 2 >= filled;
 }
 
+/// A row that is mostly words is one of data where it has a number or a time and one of its words
+/// stands in the same column again further below: states come again, names do not.
+bool is_row_of_states(const std::vector<SampleRow>& rows, std::size_t r, const Dialect& dialect) {
+  const Cells& cells = rows[r].cells;
+  const auto is_data = [&](const std::string& cell) {
+    return !cell.empty() && is_data_cell(cell, dialect);
+  };
+  if (std::none_of(cells.begin(), cells.end(), is_data)) return false;
+  for (std::size_t c = 0; c < cells.size(); ++c) {
+    if (cells[c].empty() || is_data(cells[c])) continue;
+    for (std::size_t k = r + 1; k < rows.size(); ++k) {
+      if (c < rows[k].cells.size() && rows[k].cells[c] == cells[c] &&
+          rows[k].line != rows[r].line) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
 /// "Date, 00:00, 00:15, ...": the header of a matrix.
 bool is_time_header(const Cells& cells) {
   std::size_t times = 0;
@@ -62,7 +82,8 @@ bool is_unit_row(const Cells& cells, const Dialect& dialect) {
     const std::string low = to_lower(cell);
     units += parse_unit(cell).has_value() || low == "deg" || low.find("yy") != low.npos ? 1U : 0U;
   }
-  return units > 0 && units * 10 >= filled * 6;
+  // Beside units stand words such as "TS" and "RN" of columns that have none.
+  return (units > 0 && units * 10 >= filled * 6) || (units >= 2 && units * 2 >= filled);
 }
 
 std::size_t usual_count(const std::vector<SampleRow>& rows, std::size_t from) {
@@ -107,8 +128,9 @@ std::size_t known_header(const LineSample& sample, const ChannelMap* map, char& 
     if (stated && sample.number[i] != *map->dialect.header_line) continue;
     const std::string_view line = sample.lines[i];
     if (!stated && is_blank_or_comment(line)) continue;
-    const char mine =
-        map != nullptr && map->dialect.delimiter ? *map->dialect.delimiter : delimiter_of(line);
+    const bool in_map =
+        map != nullptr && map->dialect.delimiter && line.find('\x1f') == std::string_view::npos;
+    const char mine = in_map ? *map->dialect.delimiter : delimiter_of(line);
     const Cells cells = tidy_cells(line, mine);
     // Names of channels stand in the rows of a long table, too, beside times and numbers.
     const bool in_row =
@@ -124,17 +146,78 @@ std::size_t known_header(const LineSample& sample, const ChannelMap* map, char& 
   return sample.lines.size();
 }
 
+std::size_t filled_in(const Cells& cells) {
+  return static_cast<std::size_t>(std::count_if(
+      cells.begin(), cells.end(), [](const std::string& cell) { return !cell.empty(); }));
+}
+
+/// A title in a file whose lines all have as many delimiters: at most its first cell is filled.
+bool is_title_row(const Cells& cells) {
+  return filled_in(cells) == (cells.empty() || cells.front().empty() ? 0U : 1U);
+}
+
+/// The cells of a row above the lowest header row. Where that one is complete, a title that is
+/// merged over several columns stands in the first of them and is meant for all.
+Cells spread_over(Cells cells, bool complete_below, std::size_t count) {
+  if (!complete_below || filled_in(cells) < 2) return cells;
+  cells.resize(std::max(cells.size(), count));
+  for (std::size_t i = 1; i < cells.size(); ++i) {
+    if (cells[i].empty()) cells[i] = cells[i - 1];
+  }
+  return cells;
+}
+
+bool is_complete(const Cells& cells) { return filled_in(cells) == cells.size(); }
+
 /// Joins the cells of several header rows, upper ones first.
 Cells join_rows(const std::vector<SampleRow>& rows, std::size_t from, std::size_t to,
                 std::size_t count) {
   Cells out(count);
+  const bool complete = is_complete(rows[to - 1].cells);
   for (std::size_t r = from; r < to; ++r) {
-    for (std::size_t c = 0; c < rows[r].cells.size() && c < count; ++c) {
-      const std::string& cell = rows[r].cells[c];
+    const Cells cells = r + 1 < to ? spread_over(rows[r].cells, complete, count) : rows[r].cells;
+    for (std::size_t c = 0; c < cells.size() && c < count; ++c) {
+      const std::string& cell = cells[c];
       if (cell.empty() || cell == out[c]) continue;
       if (!out[c].empty()) out[c] += ' ';
       out[c] += cell;
     }
+  }
+  return out;
+}
+
+/// Two columns of one name: from the second on they have a number behind it, so that a map can tell
+/// them apart. Names in our own form keep theirs: the second is counted.
+void tell_twins_apart(Layout& layout) {
+  std::map<std::string, std::size_t> seen;
+  for (std::string& header : layout.headers) {
+    if (header.empty() || read_channel_header(header)) continue;
+    const std::size_t times = ++seen[header];
+    if (times > 1) header += std::string(twin_mark) + std::to_string(times);
+  }
+}
+
+/// The rows between the titles and the data that name the columns, and where the names end.
+struct HeaderRows {
+  std::size_t first = 0;
+  std::size_t last = 0;  ///< one behind the lowest row of names
+};
+
+/// @param first  of the full rows above the data
+HeaderRows choose_header_rows(const std::vector<SampleRow>& rows, std::size_t first,
+                              std::size_t data, const Dialect& dialect) {
+  std::size_t unit_row = first + 1;
+  while (unit_row < data && !is_unit_row(rows[unit_row].cells, dialect)) ++unit_row;
+  // Above a unit row stand names, below it notes; without one every row tells of the column,
+  // unless the lowest is complete in itself.
+  HeaderRows out{first, unit_row};
+  const Cells& lowest = rows[unit_row - 1].cells;
+  if (!is_complete(lowest)) return out;
+  // A row that says something else above the clock tells of the file.
+  for (std::size_t r = unit_row - 1; r > first; --r) {
+    const Cells& above = rows[r - 1].cells;
+    const bool group = !above.empty() && (above.front().empty() || above.front() == lowest.front());
+    if (!group) out.first = std::max(out.first, r);
   }
   return out;
 }
@@ -171,8 +254,13 @@ void take_unit_row(const std::vector<SampleRow>& rows, std::size_t from, std::si
     if (rows[i].comment || !is_unit_row(rows[i].cells, layout.dialect)) continue;
     layout.units = rows[i].cells;
     layout.units.resize(layout.headers.size());
-    for (std::string& unit : layout.units) {
+    for (std::size_t c = 0; c < layout.units.size(); ++c) {
+      std::string& unit = layout.units[c];
       if (unit == "-") unit.clear();
+      // What stands below a clock's name may be its zone.
+      const std::string low = to_lower(unit);
+      const bool zone = low.find("utc") != low.npos || low.find("gmt") != low.npos;
+      if (zone && names_time(layout.headers[c])) layout.headers[c] += " " + unit;
     }
     layout.findings.push_back(
         {"units in line " + std::to_string(rows[i].number), 0.9, "most of its cells are units"});
@@ -211,18 +299,20 @@ bool mostly_stamped(const std::vector<SampleRow>& rows) {
   return stamped > 2 && stamped * 2 > all;
 }
 
-/// Finds header and data by what rows look like.
-void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Layout& layout) {
-  const std::size_t count = usual_count(rows, std::min<std::size_t>(rows.size() / 4, 40));
-  const auto full = [&](const SampleRow& row) {
-    return !row.comment && row.cells.size() * 2 > count && (count < 2 || row.cells.size() > 1);
-  };
+/// Has the row about as many cells as the others?
+bool is_full(const SampleRow& row, std::size_t count) {
+  return !row.comment && row.cells.size() * 2 > count && (count < 2 || row.cells.size() > 1);
+}
+
+/// The row at which the data begin; rows.size() where there are none.
+std::size_t find_data(const std::vector<SampleRow>& rows, std::size_t count,
+                      const Dialect& dialect) {
   std::size_t data = 0;
   const bool stamped = mostly_stamped(rows);
   const auto data_like = [&](std::size_t r) {
-    return full(rows[r]) && (!stamped || has_full_stamp(rows[r].cells)) &&
+    return is_full(rows[r], count) && (!stamped || has_full_stamp(rows[r].cells)) &&
            rows[r].cells.size() <= count + 1 && !is_time_header(rows[r].cells) &&
-           is_data_row(rows[r].cells, layout.dialect);
+           (is_data_row(rows[r].cells, dialect) || is_row_of_states(rows, r, dialect));
   };
   // A line of numbers among other titles is no data: of the next five rows four must be data, too.
   const auto begins = [&](std::size_t r) {
@@ -230,6 +320,9 @@ void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Lay
     std::size_t good = 0;
     for (std::size_t i = r; i < rows.size() && seen < 5; ++i) {
       if (rows[i].comment) continue;
+      // "Start;14.01.2026 06:00" above a header is shorter than what follows the header.
+      const bool header = seen < 3 && !data_like(i) && rows[i].cells.size() >= count;
+      if (header && rows[r].cells.size() < count) return false;
       ++seen;
       good += data_like(i) ? 1U : 0U;
     }
@@ -238,26 +331,31 @@ void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Lay
   while (data < rows.size() && !begins(data)) ++data;
   if (data == rows.size()) {  // a table of texts: its first full row is the header
     data = 0;
-    while (data < rows.size() && !full(rows[data])) ++data;
+    while (data < rows.size() && !is_full(rows[data], count)) ++data;
     data = std::min(data + 1, rows.size());
   }
+  return data;
+}
+
+/// Finds header and data by what rows look like.
+void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Layout& layout) {
+  const std::size_t count = usual_count(rows, std::min<std::size_t>(rows.size() / 4, 40));
+  const std::size_t data = find_data(rows, count, layout.dialect);
   std::size_t first = data;
-  while (first > 0 && full(rows[first - 1]) && !rows[first - 1].comment) --first;
+  const auto names = [&](const SampleRow& row) {
+    return is_full(row, count) && row.cells.size() <= count + 1;
+  };
+  while (first > 0 && !rows[first - 1].comment && names(rows[first - 1]) &&
+         (first == data || !is_title_row(rows[first - 1].cells))) {
+    --first;
+  }
   layout.has_header = first < data;
   set_data_begin(text, rows, data, layout);
   std::size_t last = data;
   if (layout.has_header) {
-    std::size_t unit_row = first + 1;
-    while (unit_row < data && !is_unit_row(rows[unit_row].cells, layout.dialect)) ++unit_row;
-    // Above a unit row stand names, below it notes; without one every row tells of the column,
-    // unless the lowest is complete in itself.
-    last = unit_row;
-    if (unit_row == data && data - first > 1) {
-      const Cells& lowest = rows[data - 1].cells;
-      const bool complete = std::none_of(lowest.begin(), lowest.end(),
-                                         [](const std::string& cell) { return cell.empty(); });
-      if (complete) first = data - 1;
-    }
+    const HeaderRows header = choose_header_rows(rows, first, data, layout.dialect);
+    first = header.first;
+    last = header.last;
     layout.headers = join_rows(rows, first, last, std::max(count, rows[last - 1].cells.size()));
     layout.header_line = rows[first].number;
     layout.header_text = std::string(rows[first].line);
@@ -323,8 +421,10 @@ void mend_header_count(bool header_known, Layout& layout) {
     layout.findings.push_back(
         {"row numbers in front", 0.8, "rows have one cell more than the header, a rising number"});
   }
-  layout.ragged = !header_known && shorter * 5 > layout.rows.size() && layout.rows.size() > 9;
-  if (layout.ragged) {
+  const bool many = shorter * 5 > layout.rows.size() && layout.rows.size() > 9;
+  // A workbook stores no empty cells at the end of a row.
+  layout.ragged = (!header_known && many) || layout.dialect.delimiter == '\x1f';
+  if (layout.ragged && many) {
     layout.findings.push_back({"ragged rows", 0.8,
                                std::to_string(shorter) + " of " +
                                    std::to_string(layout.rows.size()) +
@@ -340,6 +440,21 @@ std::string unit_in_cell(std::string_view cell, const Dialect& dialect) {
   if (at == 0 || at == cell.size() || !is_number(cell.substr(0, at), dialect)) return {};
   const std::string_view text = trim(cell.substr(at));
   return parse_unit(text) ? std::string(text) : std::string();
+}
+
+/// The unit that a column called "Unit" behind this one holds in every row; empty where there is
+/// none.
+std::string unit_beside(const Layout& layout, std::size_t column) {
+  const std::size_t beside = column + 1;
+  if (beside >= layout.headers.size()) return {};
+  if (to_lower(layout.headers[beside]).find("unit") == std::string::npos) return {};
+  std::string unit;
+  for (const Cells& row : layout.rows) {
+    if (beside >= row.size() || row[beside].empty()) continue;
+    if (!unit.empty() && row[beside] != unit) return {};
+    unit = row[beside];
+  }
+  return parse_unit(unit) ? unit : std::string();
 }
 
 /// Columns whose every cell says the same unit have that unit.
@@ -360,7 +475,8 @@ void take_cell_units(Layout& layout) {
       unit = std::move(mine);
       ++times;
     }
-    if (times < 2) continue;
+    if (times < 2) unit = unit_beside(layout, i);
+    if (unit.empty()) continue;
     layout.units.resize(layout.headers.size());
     layout.units[i] = unit;
     found.push_back(layout.headers[i]);
@@ -368,6 +484,39 @@ void take_cell_units(Layout& layout) {
   if (found.empty()) return;
   layout.findings.push_back({"units in the cells of " + std::to_string(found.size()) + " columns",
                              0.9, "every cell looked at says the same unit"});
+}
+
+/// The header that is known without looking at the rest, and what follows it.
+void take_known_header(std::string_view text, const std::vector<SampleRow>& rows, std::size_t known,
+                       const ChannelMap* map, Layout& layout) {
+  layout.headers = rows[known].cells;
+  layout.header_line = rows[known].number;
+  layout.header_text = std::string(rows[known].line);
+  std::size_t data = known + 1;
+  while (data < rows.size() && data < known + 4 && rows[data].comment) ++data;
+  if (data < rows.size() && is_unit_row(rows[data].cells, layout.dialect)) {
+    take_unit_row(rows, data, data + 1, layout);
+    ++data;
+  }
+  if (map != nullptr && map->dialect.data_line) {
+    while (data < rows.size() && rows[data].number < *map->dialect.data_line) ++data;
+  }
+  set_data_begin(text, rows, data, layout);
+  for (std::size_t i = 0; i < known; ++i) layout.titles.push_back(tidy_label(rows[i].line));
+}
+
+/// A map's headers may be those of several rows, of which the one that it knows by its clock is but
+/// the first: does it know more of them as they are found without it?
+bool reads_on(std::string_view text, const std::vector<SampleRow>& rows, std::size_t known,
+              const ChannelMap* map, const Layout& before) {
+  if (map == nullptr || map->dialect.header_line || own_headers(rows[known].cells) > 0) {
+    return false;
+  }
+  Layout sniffed = before;
+  sniff_header(text, rows, sniffed);
+  name_empty_headers(sniffed);
+  tell_twins_apart(sniffed);
+  return known_headers(*map, sniffed.headers) > known_headers(*map, rows[known].cells);
 }
 
 }  // namespace
@@ -391,7 +540,9 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
     const std::size_t end = text.find('\n');
     skipped = end == std::string_view::npos ? text.size() : end + 1;
   }
-  if (map != nullptr && map->dialect.delimiter) stated = map->dialect.delimiter;
+  // What was made from cells of another format has no delimiter that a map could mean.
+  const bool cells = text.substr(0, 1U << 16U).find('\x1f') != std::string_view::npos;
+  if (map != nullptr && map->dialect.delimiter && !cells) stated = map->dialect.delimiter;
   // Of wide tables fewer lines say as much.
   const std::size_t first_line = text.substr(skipped, 1U << 16U).find('\n');
   const bool wide = first_line != std::string_view::npos && first_line > 3000;
@@ -421,32 +572,21 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   const std::vector<SampleRow> rows = cut_rows(sample, delimiter);
   const bool no_header =
       map != nullptr && map->dialect.header_line && *map->dialect.header_line == 0;
-  if (known < rows.size() && !no_header) {
-    layout.headers = rows[known].cells;
-    layout.header_line = rows[known].number;
-    layout.header_text = std::string(rows[known].line);
-    std::size_t data = known + 1;
-    while (data < rows.size() && data < known + 4 && rows[data].comment) ++data;
-    if (data < rows.size() && is_unit_row(rows[data].cells, layout.dialect)) {
-      take_unit_row(rows, data, data + 1, layout);
-      ++data;
-    }
-    if (map != nullptr && map->dialect.data_line) {
-      while (data < rows.size() && rows[data].number < *map->dialect.data_line) ++data;
-    }
-    set_data_begin(text, rows, data, layout);
-    for (std::size_t i = 0; i < known; ++i) layout.titles.push_back(tidy_label(rows[i].line));
+  if (known < rows.size() && !no_header && !reads_on(text, rows, known, map, layout)) {
+    take_known_header(text, rows, known, map, layout);
   } else {
     sniff_header(text, rows, layout);
   }
   take_rows(sample, rows, layout);
-  mend_header_count(known < rows.size() && !no_header, layout);
+  const bool own = known < rows.size() && !no_header && own_headers(rows[known].cells) > 0;
+  mend_header_count(own, layout);
   if (layout.headers.empty()) {
     return Error{ErrorCode::unreadable, "the file has no rows, only comments", "",
                  "Export the recording again"};
   }
   layout.last_may_lack = layout.headers.back().empty();
   name_empty_headers(layout);
+  tell_twins_apart(layout);
   take_cell_units(layout);
   return layout;
 }

@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/encoding.h"
+#include "ingest/header.h"
 #include "series/recording.h"
 
 namespace cw {
@@ -249,7 +250,8 @@ void RowScanner::meet_header(std::string_view line) {
   const std::vector<std::string> cells = tidy_cells(line, task_.layout.dialect.delimiter);
   bool same = true;
   for (std::size_t i = 0; i < cells.size() && i < headers.size(); ++i) {
-    same = same && (cells[i].empty() || cells[i] == headers[i]);
+    same = same &&
+           (cells[i].empty() || cells[i] == headers[i] || cells[i] == without_twin(headers[i]));
   }
   if (same) {
     return refuse_row(Counter::repeated_header, "",

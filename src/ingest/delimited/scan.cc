@@ -10,6 +10,7 @@
 #include <optional>
 #include <thread>
 
+#include "ingest/clock/first_hour.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/row_scanner.h"
 
@@ -210,6 +211,7 @@ SourceTable TableBuilder::finish(const std::vector<std::unique_ptr<RowScanner>>&
     table.time.push_back(*answer.instant);
     line_[table.time.size() - 1] = line_[i];
   }
+  settle_first_hour(task_.clock, table.time);
   std::vector<RawStamp>().swap(stamps_);
   line_.resize(table.time.size());
   table.line = std::move(line_);

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "base/text.h"
+#include "ingest/clock/first_hour.h"
 #include "ingest/delimited/cell_reader.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/lines.h"
@@ -32,6 +33,13 @@ std::string signal_name(std::span<const std::string> row, const LongShape& shape
     out += row[column];
   }
   return out;
+}
+
+/// Does the map have a column of qualities, and does it say of this row that it is not good?
+bool marks_bad(std::span<const std::string> row, const LongShape& shape) {
+  if (!shape.own_form || !shape.quality || *shape.quality >= row.size()) return false;
+  return std::find(shape.good.begin(), shape.good.end(), to_lower(row[*shape.quality])) ==
+         shape.good.end();
 }
 
 std::optional<std::size_t> index_of(const Layout& layout, const std::string& header) {
@@ -91,6 +99,102 @@ std::optional<std::size_t> value_column(const Layout& layout,
   return found == 1 ? best : std::nullopt;
 }
 
+/// Rows among these that have the stamp and the names of an earlier one.
+std::size_t doubles(const Layout& layout, const ClockPlan& clock,
+                    const std::vector<std::size_t>& names) {
+  std::set<std::string> seen;
+  std::size_t out = 0;
+  for (std::size_t i = 0; i < layout.rows.size() && i < 190; ++i) {
+    std::string key;
+    for (const std::string& cell : clock_cells(layout.rows[i], clock)) key += cell + '\x1f';
+    for (const std::size_t name : names) {
+      key += (name < layout.rows[i].size() ? layout.rows[i][name] : std::string()) + '\x1f';
+    }
+    out += seen.insert(std::move(key)).second ? 0U : 1U;
+  }
+  return out;
+}
+
+/// Of columns of words those that tell the rows of one stamp apart, the one that tells most first;
+/// a mark of quality or a remark tells nothing that a name does not.
+std::vector<std::size_t> telling_columns(const Layout& layout, const ClockPlan& clock,
+                                         std::vector<std::size_t> words) {
+  std::vector<std::size_t> out;
+  std::size_t left = doubles(layout, clock, out);
+  const std::size_t all = left;
+  while (left > 0 && !words.empty()) {
+    std::size_t best = 0;
+    std::size_t least = left;
+    for (std::size_t w = 0; w < words.size(); ++w) {
+      std::vector<std::size_t> with = out;
+      with.push_back(words[w]);
+      const std::size_t now = doubles(layout, clock, with);
+      if (now < least) {
+        least = now;
+        best = w;
+      }
+    }
+    if ((left - least) * 10 < all || least == left) break;
+    left = least;
+    out.push_back(words[best]);
+    words.erase(words.begin() + static_cast<std::ptrdiff_t>(best));
+  }
+  std::sort(out.begin(), out.end());
+  return out;
+}
+
+/// A table that holds one signal below the other: the clock steps back wherever the name changes
+/// and nowhere else.
+bool restarts_with(const Layout& layout, const ClockPlan& clock, std::size_t column) {
+  StampReader stamps(clock);
+  std::optional<std::int64_t> last;
+  std::string name;
+  std::set<std::string> names;
+  std::size_t back = 0;
+  std::size_t explained = 0;
+  for (const std::vector<std::string>& row : layout.rows) {
+    if (column >= row.size()) continue;
+    const auto stamp = stamps.read(clock_cells(row, clock));
+    if (!stamp) continue;
+    if (last && stamp->ms < *last) {
+      ++back;
+      explained += row[column] != name ? 1U : 0U;
+    }
+    last = stamp->ms;
+    if (row[column] == name) continue;
+    // A mode comes again, a signal that is written in one piece does not.
+    name = row[column];
+    if (!names.insert(name).second) return false;
+  }
+  return back > 0 && explained == back;
+}
+
+/// The column that marks readings as good or not, and which of its texts mean good.
+void find_quality(const Layout& layout, const std::vector<TextColumn>& columns, LongShape& shape) {
+  for (const TextColumn& column : columns) {
+    const auto used = [&](std::size_t i) { return i == column.index; };
+    if (column.index == shape.value || std::any_of(shape.names.begin(), shape.names.end(), used)) {
+      continue;
+    }
+    const std::string low = to_lower(layout.headers[column.index]);
+    const bool said = low.find("quality") != low.npos || low.find("status") != low.npos ||
+                      low.find("valid") != low.npos || low.find("qualit") != low.npos;
+    if (!said) continue;
+    std::set<std::string> good;
+    for (const auto& row : layout.rows) {
+      if (column.index >= row.size()) continue;
+      // 192 is "good" among the quality bits of OPC; from memory.
+      for (const char* word : {"good", "ok", "valid", "normal", "gut", "192", "true"}) {
+        if (equal_ignoring_case(row[column.index], word)) good.insert(row[column.index]);
+      }
+    }
+    if (good.empty()) continue;
+    shape.quality = column.index;
+    shape.good.assign(good.begin(), good.end());
+    return;
+  }
+}
+
 /// How often does a row have the stamp of the row before it?
 double repeated_share(const Layout& layout, const ClockPlan& clock) {
   std::size_t same = 0;
@@ -136,6 +240,10 @@ std::optional<LongShape> find_long(const Layout& layout, const ClockPlan& clock,
     const auto value = index_of(layout, map->shape.value);
     if (!value) return std::nullopt;
     shape.value = *value;
+    if (!map->shape.quality.empty()) {
+      shape.quality = index_of(layout, map->shape.quality);
+      shape.good = map->shape.good;
+    }
     shape.own_form = true;
     return shape;
   }
@@ -152,18 +260,23 @@ std::optional<LongShape> find_long(const Layout& layout, const ClockPlan& clock,
       return shape;
     }
   }
-  if (repeated_share(layout, clock) < 0.4) return std::nullopt;
-  std::size_t signals = 1;
+  const bool in_turn = repeated_share(layout, clock) >= 0.4;
+  std::vector<std::size_t> words;
   for (const TextColumn& column : columns) {
-    const bool words = column.texts_seen * 10 >= column.filled * 9 && column.filled > 3 &&
+    const bool texts = column.texts_seen * 10 >= column.filled * 9 && column.filled > 3 &&
                        column.numbers * 10 < column.filled;
-    if (!words || column.texts.size() < 2 || column.texts.size() > 200) continue;
-    // A quality mark has one usual value and a few others; signals take turns.
-    shape.names.push_back(column.index);
-    signals = std::max(signals, column.texts.size());
+    if (!texts || column.texts.size() < 2 || column.texts.size() > 200) continue;
+    const bool again = column.texts.size() * 3 <= column.texts_seen;
+    if (!in_turn && !(again && restarts_with(layout, clock, column.index))) continue;
+    words.push_back(column.index);
   }
-  shape.signals = signals;
+  shape.names = in_turn || words.empty() ? telling_columns(layout, clock, words)
+                                         : std::vector<std::size_t>{words.front()};
   if (shape.names.empty()) return std::nullopt;
+  for (const TextColumn& column : columns) {
+    if (column.index == shape.names.front()) shape.signals = column.texts.size();
+  }
+  find_quality(layout, columns, shape);
   return shape;
 }
 
@@ -173,7 +286,7 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
   std::size_t cells = shape.value;
   for (const std::size_t name : shape.names) cells = std::max(cells, name);
   for (const std::size_t column : clock.columns) cells = std::max(cells, column);
-  ++cells;
+  cells = std::max(cells, shape.quality.value_or(0)) + 1;
   // First the names, then the values: a column's plan must stand before its first cell is read.
   Layout signals = layout;
   signals.headers.clear();
@@ -229,10 +342,18 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
     if (!answer.instant) return refuse(answer.reason, "", answer.message);
     tables[slot].time.push_back(*answer.instant);
     tables[slot].line.push_back(static_cast<std::uint32_t>(line));
-    tables[slot].columns.front().values.push_back(reader.read(row[shape.value], slot, line));
+    float value = reader.read(row[shape.value], slot, line);
+    if (marks_bad(row, shape)) {
+      value = missing;
+      refuse(Counter::bad_quality, row[shape.value], "marked \"" + row[*shape.quality] + "\"");
+    }
+    tables[slot].columns.front().values.push_back(value);
     return true;
   });
-  for (std::size_t i = 0; i < tables.size(); ++i) tables[i].clock = resolvers[i].clock();
+  for (std::size_t i = 0; i < tables.size(); ++i) {
+    tables[i].clock = resolvers[i].clock();
+    settle_first_hour(clock, tables[i].time);
+  }
   if (!tables.empty()) tables.front().not_understood = plan->not_understood;
   context.log->merge(reader.log());
   return tables;

@@ -8,8 +8,10 @@ namespace cw {
 struct LongShape {
   std::vector<std::size_t> names;
   std::size_t value = 0;
-  bool own_form = false;    ///< the names are channel headers: certain, applied
-  std::size_t signals = 0;  ///< distinct names in the sample
+  std::optional<std::size_t> quality;  ///< a column that says whether the reading is good
+  std::vector<std::string> good;       ///< its texts that say so, lower case
+  bool own_form = false;               ///< the names are channel headers: certain, applied
+  std::size_t signals = 0;             ///< distinct names in the sample
 };
 
 /// A long table, if the map says so, if a column's cells are channel headers, or (proposed only) if

@@ -9,8 +9,9 @@ namespace cw {
 
 /// What kind of JSON a text is; empty when it is none that is read.
 ///
-/// "JSON lines": one object a line. "JSON array": objects in a list. "Haystack grid": an object
-/// with cols and rows, as Project Haystack writes it (versions 3 and 4).
+/// "JSON lines": one object a line. "JSON array": objects in a list. "JSON object": an object with
+/// a table somewhere inside (json_object.h). "Haystack grid": an object with cols and rows, as
+/// Project Haystack writes it (versions 3 and 4).
 std::string json_kind(std::string_view text);
 
 /// The objects as delimited text (see CellText): each key a column, keys of objects inside objects
