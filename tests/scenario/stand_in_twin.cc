@@ -3,6 +3,7 @@
 // follow the call, pressures the frequency, a defrost of five minutes comes every hour.
 #include <cmath>
 
+#include "twin/solve_near.h"
 #include "twin/twin.h"
 
 namespace cw::twin {
@@ -86,6 +87,11 @@ Result<Advance> advance(const Model&, State& state, const Weather& weather, cons
 
 Result<Steady> solve_steady(const Model&, State&, const Weather&, const Orders&, const Faults&,
                             double, double) {
+  return Error{ErrorCode::unsupported, "the stand-in has no steady state", "", ""};
+}
+
+Result<Steady> solve_near(const Model&, State&, const Weather&, const Orders&, const Faults&,
+                          double, double) {
   return Error{ErrorCode::unsupported, "the stand-in has no steady state", "", ""};
 }
 
