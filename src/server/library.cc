@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "checks/roots.h"
 #include "fluid/refrigerant.h"
 #include "report/check_case.h"
 #include "series/pyramid.h"
@@ -119,6 +120,7 @@ Result<std::shared_ptr<const Opened>> in_units(const Opened& opened, UnitSystem 
     }
     for (Finding& finding : check->run(context)) findings.push_back(std::move(finding));
   }
+  find_roots(findings);
   out->judgement.findings = std::move(findings);
   return std::shared_ptr<const Opened>(std::move(out));
 }

@@ -19,15 +19,25 @@ export function useWork(path: string, body: string, turn = 0): Worked {
   const of = `${path} ${body} ${turn}`;
   const [state, setState] = useState<State>({ of, done: false, cancelled: false });
   const [tries, setTries] = useState(0);
-  const job = useRef<string>();
+  const end = useRef<() => void>();
   useEffect(() => {
     let live = true;
+    let ended = false;
+    let job: string | undefined;
     setState({ of, done: false, cancelled: false });
     const told = (change: Partial<State>) => live && setState({ of, done: false, cancelled: false, ...change });
+    // Not waited for: the work ends at its next step, the person's wait ends now.
+    const stop = () => job !== undefined && void cancelJob(job).catch(() => undefined);
+    end.current = () => {
+      live = false;
+      ended = true;
+      stop();
+    };
     (async () => {
       const { job: id } = await sendJson<{ job: string }>("POST", path, JSON.parse(body));
-      if (live) job.current = id;
-      await followJob(id, (progress) => told({ progress }));
+      job = id;
+      if (ended) stop();  // It was cancelled while that answer was under way.
+      else await followJob(id, (progress) => told({ progress }));
     })().then(
       () => told({ done: true }),
       (e: unknown) => {
@@ -37,13 +47,12 @@ export function useWork(path: string, body: string, turn = 0): Worked {
     );
     return () => {
       live = false;
-      job.current = undefined;
     };
   }, [of, tries]);
   const cancel = useCallback(() => {
-    if (job.current === undefined) return;
-    // Not waited for: the work ends at its next step, the person's wait ends now.
-    void cancelJob(job.current).catch(() => undefined);
+    if (end.current === undefined) return;
+    end.current();
+    end.current = undefined;
     setState({ of, done: false, cancelled: true });
   }, [of]);
   const again = useCallback(() => setTries((n) => n + 1), []);
