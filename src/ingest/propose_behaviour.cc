@@ -412,7 +412,9 @@ void propose_by_behaviour(const std::vector<SourceTable>& tables,
     });
   };
   for (const Signal& s : all) {
-    const bool may = s.degrees || (s.nameless && s.p5 > -45.0 && s.p95 < 130.0);
+    // "t" may be time; no temperature of a machine lies outside this, in degC or degF.
+    const bool may = (s.degrees && s.p5 > -80.0 && s.p95 < 320.0) ||
+                     (s.nameless && s.p5 > -45.0 && s.p95 < 130.0);
     if (may && s.column.distinct >= 20 && !taken(s)) degrees.push_back(&s);
   }
   if (degrees.size() >= 3) {

@@ -403,6 +403,15 @@ bool says_nothing(const HeaderWords& header) {
   });
 }
 
+/// Whether the words say that it is measured inside or in a duct.
+bool names_inside(const HeaderWords& header) {
+  constexpr std::array<const char*, 8> inside = {"in",     "indoor", "inside", "room",
+                                                 "return", "supply", "sup",    "zone"};
+  return header.indoor || std::any_of(inside.begin(), inside.end(), [&](const char* word) {
+           return header.words.count(word) > 0;
+         });
+}
+
 /// @param from  what the words are of: the header, or the file's name where the header says nothing
 bool propose_by_words(const std::string& text, const char* from, double surest,
                       const ColumnSurvey& column, FileSurvey& survey) {
@@ -418,6 +427,7 @@ bool propose_by_words(const std::string& text, const char* from, double surest,
   }
   if (best.quantity == nullptr || best.score < 0.3) return false;
   const Quantity& quantity = *best.quantity;
+  if (quantity.name == "outdoor_humidity" && names_inside(header)) return false;
   const bool wordy =
       quantity.dimension == Dimension::state || quantity.dimension == Dimension::flag;
   double confidence = std::min(surest, best.score * (best.stated || wordy ? 0.92 : 0.75));
@@ -465,10 +475,6 @@ bool propose_by_header(const ColumnSurvey& column, bool only_one, FileSurvey& su
   }
   return propose_by_words(parts.name, "the header's words", 0.92, column, survey);
 }
-
-}  // namespace
-
-namespace {
 
 /// A matrix has one channel, which its titles or its file's name may say.
 void propose_matrix(FileSurvey& survey) {

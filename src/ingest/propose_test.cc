@@ -178,8 +178,9 @@ TEST(ClockOffset, IsProposedForTheSecondFileAndNotApplied) {
 }
 
 // An invented machine that runs 70 of every 90 min, in a log whose headers number the inputs.
-std::string numbered_inputs(double room, double outdoor, double gas, double liquid) {
-  std::string out = "time [s],CH1,CH2,CH3,CH4,CH5,CH6,CH7\n";
+std::string numbered_inputs(double room, double outdoor, double gas, double liquid,
+                            const std::string& clock = "time [s]") {
+  std::string out = clock + ",CH1,CH2,CH3,CH4,CH5,CH6,CH7\n";
   for (int i = 0; i < 720; ++i) {
     const int phase = i % 180;
     const double runs =
@@ -217,6 +218,16 @@ TEST(ProposeByBehaviour, NumberedInputsInHeatingAreFoundByHowTheyMove) {
     }
     EXPECT_THAT(said, ::testing::ElementsAre(what)) << column;
   }
+}
+
+TEST(ProposeByBehaviour, ACountNamedLikeATemperatureIsNotTheHottest) {
+  const Folder folder;
+  const auto import = import_recordings(
+      {folder.write("inputs.csv", numbered_inputs(20.5, -5.0, 46.0, 33.0, "t"))}, surveying());
+  ASSERT_TRUE(import.has_value());
+  const Proposal* hot = proposal_of(*import, "channel", "outdoor.1.discharge_temperature");
+  ASSERT_NE(hot, nullptr);
+  EXPECT_EQ(hot->column, "CH2");
 }
 
 TEST(ProposeByBehaviour, InCoolingTheWarmerEndIsTheGasEnd) {

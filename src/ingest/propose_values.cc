@@ -293,8 +293,13 @@ void propose_temperature_unit(const Unit* unit, const Range& seen, const ColumnS
   const bool room =
       says(column.header, {"room", "zone", "space", "set point", "setpoint", "set_point"});
   // Supply and return may be of water; air is said.
-  const bool air = room || says(column.header, {"indoor", "outdoor", "outside", "ambient"}) ||
-                   (says(column.header, {"air"}) && !says(column.header, {"pair", "stair"}));
+  // "Outdoor module 1 discharge temperature" is a pipe's.
+  const bool pipe =
+      says(column.header, {"discharge", "suction", "liquid", "gas", "coil", "pipe", "line",
+                           "compressor", "shell", "sump", "condens", "water"});
+  const bool air =
+      !pipe && (room || says(column.header, {"indoor", "outdoor", "outside", "ambient"}) ||
+                (says(column.header, {"air"}) && !says(column.header, {"pair", "stair"})));
   if (unit == nullptr || !air) return;
   if (unit->symbol == "degC" && seen.middle > 48.0 && seen.high < 130.0) {
     add(survey, column, "unit", "the values are degF, not degC", 0.8,

@@ -371,6 +371,19 @@ TEST(Values, UnitsThatCannotBe) {
       survey_of("Time,Supply Temp [degC],Return Temp [degC]\n" +
                 rows_of(60, [](int i) { return "," + wave(i, 82, 2) + "," + wave(i, 64, 2); }));
   EXPECT_THAT(proposed(water, "unit"), ElementsAre());
+  // A place's name does not make a pipe's temperature one of air.
+  const auto pipe =
+      survey_of("Time,Outdoor module 1 Discharge temp [degC],Indoor 2 gas pipe [degC]\n" +
+                rows_of(60, [](int i) { return "," + wave(i, 82, 4) + "," + wave(i, 58, 4); }));
+  EXPECT_THAT(proposed(pipe, "unit"), ElementsAre());
+}
+
+TEST(Words, HumidityInsideIsNotThatOfOutdoorAir) {
+  const auto import =
+      survey_of("Time,RH_OUT [%],RH_IN [%],Supply RH [%]\n" + rows_of(60, [](int i) {
+                  return "," + wave(i, 80, 9) + "," + wave(i, 30, 5) + "," + wave(i, 20, 5);
+                }));
+  EXPECT_THAT(proposed(import, "channel"), ElementsAre("RH_OUT [%]: is site.outdoor_humidity"));
 }
 
 TEST(Values, OpenAndShortEndsOfASensor) {
