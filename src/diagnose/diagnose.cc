@@ -207,6 +207,26 @@ void note_moments(const std::vector<Moment>& moments, const TwinSide& side, Diag
   }
 }
 
+/// Findings with times of their own that no compared moment shares.
+void note_outside(const Judgement& judgement, Diagnosis& out) {
+  std::string list;
+  for (std::size_t i = 0; i < judgement.findings.size(); ++i) {
+    const Finding& f = judgement.findings[i];
+    const bool found = f.verdict == Verdict::watch || f.verdict == Verdict::fault;
+    if (!found || f.root || f.evidence.empty()) continue;
+    const bool compared = std::any_of(out.moments.begin(), out.moments.end(),
+                                      [&](const auto& m) { return found_in(f, m.start, m.end); });
+    if (compared) continue;
+    out.outside.push_back(i);
+    list += (list.empty() ? "" : "; ") + f.place.label() + ", " + f.check;
+  }
+  if (list.empty()) return;
+  out.notes.push_back(
+      "The checks found something outside the hours compared, and its causes were "
+      "not looked for: " +
+      list + ".");
+}
+
 /// Takes off what the sound machine and its twin differ by. False when it shows no moment.
 bool take_off_sound(const Judgement& sound, const System& system,
                     const twin::Parameters& parameters, const std::vector<Feature>& features,
@@ -300,6 +320,7 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
   }
   const detail::Fitted fitted{system, *parameters, features, moments, *side, problem, *posterior};
   weigh(fitted, options, weighing, out);
+  note_outside(judgement, out);
   if (!options.look_ahead) return Done{};
   tell("looking ahead");
   detail::look_at_fitted(fitted, options, out);

@@ -101,6 +101,9 @@ struct Diagnosis {
     std::size_t calling = 0;
   };
   std::vector<Seen> moments;
+  /// Findings of the judgement, by their index, that stand for themselves and were seen in none of
+  /// the moments: their causes were not looked for.
+  std::vector<std::size_t> outside;
   std::size_t readings = 0;     ///< compared
   double healthy = 0.0;         ///< probability that nothing is wrong
   double unknown = 0.0;         ///< that it is something that is not in the list

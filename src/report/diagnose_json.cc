@@ -124,6 +124,16 @@ Json moments_json(const DiagnoseReport& report) {
   return out;
 }
 
+/// Findings whose causes were not looked for, because no compared hour shows them.
+Json outside_json(const DiagnoseReport& report) {
+  Json out = Json::array();
+  for (const std::size_t i : report.diagnosis.outside) {
+    const Finding& f = report.judgement.findings[i];
+    out.push_back({{"check", f.check}, {"place", f.place.text}, {"verdict", name_of(f.verdict)}});
+  }
+  return out;
+}
+
 }  // namespace
 
 std::string diagnose_json(const DiagnoseReport& report) {
@@ -143,6 +153,7 @@ std::string diagnose_json(const DiagnoseReport& report) {
                     {"generic", d.generic},
                     {"compared_with_sound", d.compared_with_sound},
                     {"moments", moments_json(report)},
+                    {"outside_moments", outside_json(report)},
                     {"readings", d.readings},
                     {"healthy", number(d.healthy)},
                     {"unknown", number(d.unknown)},

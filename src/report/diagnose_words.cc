@@ -79,6 +79,14 @@ std::string diagnose_answer(const DiagnoseReport& report) {
            number_text(d.left_misfit, 2) +
            " times the variance expected). Compare the sheet with the machine first.";
   }
+  if (named == nullptr && !d.outside.empty()) {
+    const std::size_t n = d.outside.size();
+    return "Unproven: " + (n == 1 ? std::string("a finding") : std::to_string(n) + " findings") +
+           " of the checks " + (n == 1 ? "lies" : "lie") +
+           " outside the hours that could be compared, and the causes behind were not looked for. "
+           "In the hours compared, that nothing is wrong has " +
+           share(d.healthy) + ".";
+  }
   if (named == nullptr && !d.causes.empty() && d.causes.front().probability > d.healthy &&
       d.causes.front().probability > d.unknown) {
     return "No cause is sure enough to be named. The likeliest is " + d.causes.front().text->title +

@@ -6,6 +6,7 @@
 #include <cstdlib>
 #include <fstream>
 
+#include "diagnose/moments.h"
 #include "ingest/import.h"
 #include "report/check_report.h"
 #include "report/diagnose_report.h"
@@ -97,6 +98,32 @@ TEST(DiagnoseReport, NothingWrongIsAnAnswer) {
   const std::string text = diagnose_answer({judgement, d, UnitSystem::si});
   EXPECT_NE(text.find("No cause is named"), std::string::npos) << text;
   EXPECT_NE(text.find("93 %"), std::string::npos) << text;
+}
+
+TEST(DiagnoseReport, NothingWrongIsNotSaidOfHoursThatWereNotCompared) {
+  Judgement judgement = judge(test::healthy_heating(60).build(), {}).value();
+  ASSERT_FALSE(judgement.findings.empty());
+  Finding& finding = judgement.findings.front();
+  finding.verdict = Verdict::fault;
+  finding.evidence = {{Verdict::fault, {test::minute(40), test::minute(55), 0, 0, 900}, {}}};
+  Diagnosis d;
+  d.healthy = 0.93;
+  d.outside = {0};
+  const DiagnoseReport report{judgement, d, UnitSystem::si};
+  const std::string text = diagnose_answer(report);
+  EXPECT_EQ(text.find("Unproven: a finding of the checks lies outside"), 0U) << text;
+  EXPECT_NE(diagnose_json(report).find("\"outside_moments\": [\n"), std::string::npos);
+}
+
+TEST(FoundIn, AsksWhetherTheTimesOfAFindingMeetThoseCompared) {
+  Finding finding;
+  finding.verdict = Verdict::watch;
+  finding.evidence = {{Verdict::watch, {test::minute(40), test::minute(55), 0, 0, 900}, {}}};
+  EXPECT_TRUE(found_in(finding, test::minute(30), test::minute(45)));
+  EXPECT_TRUE(found_in(finding, test::minute(45), test::minute(50)));
+  EXPECT_FALSE(found_in(finding, test::minute(20), test::minute(35)));
+  finding.verdict = Verdict::unproven;
+  EXPECT_FALSE(found_in(finding, test::minute(30), test::minute(45)));
 }
 
 TEST(DiagnoseReport, ACauseThatIsLikelierThanNothingIsSaidSoThoughNotNamed) {
