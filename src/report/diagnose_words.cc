@@ -59,8 +59,10 @@ std::string severity_text(const RankedCause& cause, UnitSystem units) {
   if (cause.by_table) return "how much is not known: the twin finds no state with it";
   const Dimension dimension = cause.kind->severity;
   const std::string best = amount(cause.severity, dimension, units);
-  const std::string range = " (" + amount(cause.low, dimension, units) + " to " +
-                            amount(cause.high, dimension, units) + ")";
+  const std::string low = amount(cause.low, dimension, units);
+  const std::string high = amount(cause.high, dimension, units);
+  const std::string range =
+      low == best && high == best ? std::string() : " (" + low + " to " + high + ")";
   for (const SeverityWords& words : severity_words) {
     if (words.cause != cause.kind->id) continue;
     return std::string(words.before) + best + range + std::string(words.after);

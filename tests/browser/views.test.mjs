@@ -19,7 +19,8 @@ after(async () => {
   await server?.stop();
 });
 
-const percent = (p) => {
+const percent = (q) => {
+  const p = Math.min(q, 0.999999);
   const whole = Math.round(100 * p);
   return p > 0 && whole < 1 ? "under 1 %" : p < 1 && whole > 99 ? "over 99 %" : `${whole} %`;
 };

@@ -9,6 +9,11 @@ export function percentText(p: number): string {
   return `${whole} %`;
 }
 
+/** Of a probability: six digits of the answer may round it to 1, and nothing is that sure. */
+export function probabilityText(p: number): string {
+  return percentText(Math.min(p, 0.999999));
+}
+
 /** One line of the ranking: a cause, or that nothing is wrong, or that it is something else. */
 export interface Ranked {
   key: string;

@@ -1,6 +1,6 @@
 import { useJson } from "../api/client.ts";
 import type { Cause, ChargeAnswer, DesignDay, Diagnosis, Point, RecordingInfo } from "../api/types.ts";
-import { percentText, pointText, ranked, type Ranked } from "../base/causes.ts";
+import { percentText, pointText, probabilityText, ranked, type Ranked } from "../base/causes.ts";
 import { useCell } from "../base/cell.ts";
 import { address, linkTo, note } from "../base/route.ts";
 import { durationText, instantText, isoMs } from "../base/time.ts";
@@ -73,7 +73,7 @@ function Row({ row, open, said }: { row: Ranked; open: boolean; said: boolean })
   return (
     <li class="cause">
       <p class="cause-share">
-        <strong>{percentText(row.probability)}</strong>
+        <strong>{probabilityText(row.probability)}</strong>
         <Bar share={row.probability} />
       </p>
       {cause ? (
@@ -297,7 +297,7 @@ function Told({ d }: { d: Diagnosis }) {
       </ol>
       {d.two_at_once.length > 0 ? (
         <p>
-          Of these, two at once: {d.two_at_once.map((p) => `${p.first} and ${p.second}, ${percentText(p.probability)}`).join("; ")}.
+          Of these, two at once: {d.two_at_once.map((p) => `${p.first} and ${p.second}, ${probabilityText(p.probability)}`).join("; ")}.
         </p>
       ) : null}
       <Next next={d.next} />
