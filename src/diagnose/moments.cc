@@ -14,10 +14,6 @@ constexpr double none = std::numeric_limits<double>::quiet_NaN();
 /// Colder than this, frost grows on a working coil [K].
 constexpr double frost_below_K = 279.15;
 
-/// What a stretch without a finding counts as more restless, in the units of restlessness. Own
-/// choice.
-constexpr double away_from_trouble = 2.5;
-
 struct Stretch {
   std::size_t first = 0, last = 0;  ///< samples, both in it
   double since_clean_s = 1e5;
@@ -93,7 +89,6 @@ class Finder {
   void cut(std::size_t first, std::size_t last, double since_clean,
            std::vector<Stretch>& out) const;
   double restlessness(const Stretch& s) const;
-  bool shows_trouble(const Stretch& s) const;
   std::vector<Stretch> chosen(std::vector<Stretch> all) const;
   std::optional<Moment> moment_of(const Stretch& s) const;
   void look(const Stretch& s, Moment& out) const;
@@ -174,17 +169,8 @@ double Finder::restlessness(const Stretch& s) const {
   const bool heating = judgement_.phases.system.kind_at[s.first] == PhaseKind::heating;
   // Frost that has grown is no fault: the cleanest coil is the best witness.
   if (heating && cold < frost_below_K) worst += std::min(s.since_clean_s, 7200.0) / 1800.0;
-  // Causes are looked for where the checks found something, though it be a little less calm there.
-  if (!shows_trouble(s)) worst += away_from_trouble;
   const double length = seconds(s.first, s.last);
   return worst + 0.5 * (1.0 - length / options_.longest_s);
-}
-
-bool Finder::shows_trouble(const Stretch& s) const {
-  const std::vector<Finding>& findings = judgement_.findings;
-  return std::any_of(findings.begin(), findings.end(), [&](const Finding& f) {
-    return found_in(f, recording_.time[s.first], recording_.time[s.last]);
-  });
 }
 
 /// One of each part of the recording, the calmest.

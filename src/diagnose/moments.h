@@ -34,7 +34,7 @@ struct MomentOptions {
 /// Whether a watch or a fault was seen at some time between these.
 bool found_in(const Finding& finding, Instant start, Instant end);
 
-/// The best stretches, where there are findings if possible, spread over the recording. Empty when
+/// The best stretches, spread over the recording. Empty when
 /// there are none: `why` says so.
 std::vector<Moment> find_moments(const Judgement& judgement, const System& system,
                                  const std::vector<Feature>& features, const MomentOptions& options,
