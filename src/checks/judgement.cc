@@ -182,22 +182,22 @@ void note_unanswered_calls(const CheckContext& context, Phases& phases) {
 
 namespace {
 
-/// Every check that is asked, several at once where the machine has the processors: they share
-/// nothing that changes. Findings keep the order of the catalogue.
-void run_checks(const CheckContext& context, const JudgeOptions& options, Judgement& out) {
-  for (const Check& check : check_catalogue()) {
-    if (is_asked(check, context)) out.asked.push_back(&check);
-  }
-  std::vector<std::vector<Finding>> found(out.asked.size());
+Error stopped_error() { return {ErrorCode::invalid_argument, "the judging was stopped", "", ""}; }
+
+/// The checks, several at once where the machine has the processors: they share nothing that
+/// changes. Findings keep the order of the checks and know their roots.
+Result<std::vector<Finding>> run_checks(const std::vector<const Check*>& asked,
+                                        const CheckContext& context, const JudgeOptions& options) {
+  std::vector<std::vector<Finding>> found(asked.size());
   std::atomic<std::size_t> next{0};
   std::atomic<std::size_t> done{0};
   const auto work = [&](bool tells) {
     for (std::size_t k = next++; k < found.size(); k = next++) {
       if (options.stop && options.stop()) return;
       if (tells && options.progress) {
-        options.progress(out.asked[k]->title, done, found.size());
+        options.progress(asked[k]->title, done, found.size());
       }
-      found[k] = out.asked[k]->run(context);
+      found[k] = asked[k]->run(context);
       ++done;
     }
   };
@@ -212,9 +212,13 @@ void run_checks(const CheckContext& context, const JudgeOptions& options, Judgem
     for (std::size_t k = 0; k < helpers; ++k) threads.emplace_back([&] { work(false); });
     work(true);
   }
+  if (options.stop && options.stop()) return stopped_error();
+  std::vector<Finding> out;
   for (std::vector<Finding>& findings : found) {
-    for (Finding& finding : findings) out.findings.push_back(std::move(finding));
+    for (Finding& finding : findings) out.push_back(std::move(finding));
   }
+  find_roots(out);
+  return out;
 }
 
 }  // namespace
@@ -231,11 +235,10 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
     if (options.progress) options.progress(step, done, total);
   };
   const auto stopped = [&] { return options.stop && options.stop(); };
-  const Error stopped_error{ErrorCode::invalid_argument, "the judging was stopped", "", ""};
-  if (stopped()) return stopped_error;
+  if (stopped()) return stopped_error();
   tell("derived channels", 0, 0);
   derive_channels(out.recording, **refrigerant, out.derived);
-  if (stopped()) return stopped_error;
+  if (stopped()) return stopped_error();
   tell("phases", 0, 0);
   PhaseOptions phase_options;
   phase_options.starting = options.limits.value("phases.starting");
@@ -249,14 +252,17 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   }
   CheckContext context = context_of(out, options.units);
   context.refrigerant = *refrigerant;
-  if (stopped()) return stopped_error;
+  if (stopped()) return stopped_error();
   tell("calls", 0, 0);
   const CallBook calls(context);
   context.calls = &calls;
   note_unanswered_calls(context, out.phases);
-  run_checks(context, options, out);
-  if (stopped()) return stopped_error;
-  find_roots(out.findings);
+  for (const Check& check : check_catalogue()) {
+    if (is_asked(check, context)) out.asked.push_back(&check);
+  }
+  Result<std::vector<Finding>> findings = run_checks(out.asked, context, options);
+  if (!findings) return findings.error();
+  out.findings = std::move(*findings);
   out.verdict = system_verdict(out.findings);
   for (const Finding& finding : out.findings) {
     if (finding.verdict == Verdict::unproven) continue;
@@ -264,6 +270,16 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
     out.judged_verdict = std::max(out.judged_verdict, finding.verdict);
   }
   return out;
+}
+
+Result<std::vector<Finding>> findings_in(const Judgement& judgement, const CallBook& calls,
+                                         const JudgeOptions& options) {
+  const auto refrigerant = fluid::find_refrigerant(judgement.refrigerant);
+  if (!refrigerant) return refrigerant.error();
+  CheckContext context = context_of(judgement, options.units);
+  context.refrigerant = *refrigerant;
+  context.calls = &calls;
+  return run_checks(judgement.asked, context, options);
 }
 
 }  // namespace cw

@@ -62,4 +62,13 @@ CheckContext context_of(const Judgement& judgement, UnitSystem units);
 /// Thread-safe.
 Result<Judgement> judge(Recording recording, const JudgeOptions& options);
 
+/// The findings of a judgement once more, with their sentences in options.units: the checks alone
+/// run, on the judgement's own recording, limits and sheet. Of the options, units, progress and
+/// stop count.
+/// @param calls  of the judgement's recording
+/// @error as judge
+/// Thread-safe.
+Result<std::vector<Finding>> findings_in(const Judgement& judgement, const CallBook& calls,
+                                         const JudgeOptions& options);
+
 }  // namespace cw

@@ -2,8 +2,6 @@
 
 #include <algorithm>
 
-#include "checks/roots.h"
-#include "fluid/refrigerant.h"
 #include "report/check_case.h"
 #include "series/pyramid.h"
 #include "server/limits.h"
@@ -105,23 +103,19 @@ Result<std::shared_ptr<const Opened>> in_units(const Opened& opened, UnitSystem 
   auto out = std::make_shared<Opened>(opened);
   out->units = units;
   out->bytes = memory_beside(opened.recording());
-  const auto refrigerant = fluid::find_refrigerant(out->judgement.refrigerant);
-  if (!refrigerant) return refrigerant.error();
-  CheckContext context = context_of(out->judgement, units);
-  context.refrigerant = *refrigerant;
-  context.calls = out->calls.get();
-  std::vector<Finding> findings;
-  std::size_t done = 0;
-  for (const Check* check : out->judgement.asked) {
-    if (watch.stopped()) return Error{ErrorCode::invalid_argument, "stopped", "", ""};
-    if (watch.job != nullptr) {
-      const auto all = static_cast<double>(out->judgement.asked.size());
-      watch.job->progress(static_cast<double>(done++) / all, "in other units: " + check->title);
-    }
-    for (Finding& finding : check->run(context)) findings.push_back(std::move(finding));
+  JudgeOptions options;
+  options.units = units;
+  options.stop = [&] { return watch.stopped(); };
+  if (watch.job != nullptr) {
+    options.progress = [job = watch.job](std::string_view step, std::size_t done,
+                                         std::size_t total) {
+      job->progress(static_cast<double>(done) / static_cast<double>(total),
+                    "in other units: " + std::string(step));
+    };
   }
-  find_roots(findings);
-  out->judgement.findings = std::move(findings);
+  Result<std::vector<Finding>> findings = findings_in(out->judgement, *out->calls, options);
+  if (!findings) return findings.error();
+  out->judgement.findings = std::move(*findings);
   return std::shared_ptr<const Opened>(std::move(out));
 }
 
