@@ -7,7 +7,6 @@
 #include "cli/progress.h"
 #include "cli/report_files.h"
 #include "diagnose/diagnose.h"
-#include "fluid/refrigerant.h"
 #include "ingest/import.h"
 #include "report/check_case.h"
 #include "report/diagnose_report.h"
@@ -66,19 +65,6 @@ Status read_days(const Arguments& arguments, twin::DesignDays& out) {
   return read_day(arguments, "--hottest", twin::hottest_from_K, twin::hottest_to_K, out.hottest_K);
 }
 
-/// A log judged as one refrigerant beside the twin of another would compare what differs anyway.
-Status same_refrigerant(const CaseWords& words, const System& system) {
-  if (!words.refrigerant) return Done{};
-  const auto said = fluid::find_refrigerant(*words.refrigerant);
-  if (!said) return said.error();
-  if ((*said)->name() == system.refrigerant().name()) return Done{};
-  return Error{ErrorCode::invalid_argument,
-               "the sheet says " + std::string(system.refrigerant().name()) +
-                   ", the command line says " + std::string((*said)->name()),
-               "--refrigerant",
-               "Leave it out, or correct the sheet: the machine is compared with the sheet's twin"};
-}
-
 Result<Options> read_options(const Arguments& arguments) {
   Options out;
   const Result<UnitSystem> units = arguments.units();
@@ -101,7 +87,11 @@ Result<Options> read_options(const Arguments& arguments) {
     Result<System> system = read_system(*file);
     if (!system) return system.error();
     out.system = std::move(*system);
-    if (Status s = same_refrigerant(words, *out.system); !s) return s.error();
+    if (words.refrigerant) {
+      const Status same =
+          same_refrigerant(*out.system, *words.refrigerant, "the command line", "--refrigerant");
+      if (!same) return same.error();
+    }
     fill_from_sheet(*out.system, words, out.import, out.judge);
   }
   if (Status s = read_days(arguments, out.diagnose.days); !s) return s.error();

@@ -1,6 +1,7 @@
 #include "report/check_case.h"
 
 #include "base/text.h"
+#include "fluid/refrigerant.h"
 
 namespace cw {
 namespace {
@@ -104,6 +105,18 @@ void fill_from_sheet(const System& system, const CaseWords& words, ImportOptions
   if (!import.altitude && !import.barometric_pressure && !system.is_assumed("site", "altitude")) {
     import.altitude = Metre{system.site().altitude_m};
   }
+}
+
+Status same_refrigerant(const System& system, const std::string& said, const std::string& who,
+                        const std::string& where) {
+  const auto refrigerant = fluid::find_refrigerant(said);
+  if (!refrigerant) return refrigerant.error();
+  const std::string sheet(system.refrigerant().name());
+  if ((*refrigerant)->name() == sheet) return Done{};
+  return Error{
+      ErrorCode::invalid_argument,
+      "the sheet says " + sheet + ", " + who + " says " + std::string((*refrigerant)->name()),
+      where, "Leave it out, or correct the sheet: the machine is compared with the sheet's twin"};
 }
 
 }  // namespace cw

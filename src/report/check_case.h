@@ -52,4 +52,11 @@ Result<CaseOptions> read_case(const CaseWords& words, LimitSheet limits, UnitSys
 void fill_from_sheet(const System& system, const CaseWords& words, ImportOptions& import,
                      JudgeOptions& judge);
 
+/// Refuses a refrigerant that is not the sheet's: a log that was judged as one beside the twin of
+/// another differs anyway.
+/// @param who  says the other one: "the command line"
+/// @error invalid_argument, not_found
+Status same_refrigerant(const System& system, const std::string& said, const std::string& who,
+                        const std::string& where);
+
 }  // namespace cw

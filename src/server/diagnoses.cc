@@ -4,6 +4,7 @@
 #include <chrono>
 
 #include "diagnose/diagnose.h"
+#include "report/check_case.h"
 #include "report/diagnose_report.h"
 
 namespace cw::server {
@@ -12,17 +13,6 @@ namespace {
 constexpr std::size_t kept = 16;  // own choice: some 30 kB each
 
 Error stopped() { return {ErrorCode::invalid_argument, "stopped", "", ""}; }
-
-/// A log that was judged as one refrigerant beside the twin of another would differ anyway.
-Status same_refrigerant(const Judgement& judgement) {
-  if (!judgement.system) return Done{};
-  const std::string sheet(judgement.system->refrigerant().name());
-  if (sheet == judgement.refrigerant) return Done{};
-  return Error{ErrorCode::invalid_argument,
-               "the sheet says " + sheet + ", and " + judgement.refrigerant +
-                   " was said beside the recording",
-               "refrigerant", "Leave the refrigerant to the sheet, or correct the sheet"};
-}
 
 }  // namespace
 
@@ -46,7 +36,11 @@ Result<Diagnoses::Made> Diagnoses::make(const StoredRecording& now, const std::s
   const Library::Found opened = library_.open(now.id, std::nullopt, watch);
   if (!opened) return opened.error();
   const Judgement& judgement = (*opened)->judgement;
-  if (Status s = same_refrigerant(judgement); !s) return s.error();
+  if (judgement.system) {
+    const Status same = same_refrigerant(*judgement.system, judgement.refrigerant,
+                                         "what was said of the recording", "refrigerant");
+    if (!same) return same.error();
+  }
   diagnose::DiagnoseOptions options;
   std::shared_ptr<const Opened> before;
   if (!sound.empty()) {
