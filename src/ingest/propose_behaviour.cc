@@ -214,13 +214,16 @@ const Signal* propose_circuit(const std::vector<Signal>& all, FileSurvey& survey
   return frequency;
 }
 
+const Signal* hottest_of(const std::vector<const Signal*>& all) {
+  return *std::max_element(all.begin(), all.end(),
+                           [](const Signal* a, const Signal* b) { return a->p95 < b->p95; });
+}
+
 /// Without pressures: the candidate that the hottest line follows most closely.
 const Signal* propose_frequency(const std::vector<Signal>& all,
                                 const std::vector<const Signal*>& degrees, FileSurvey& survey) {
   if (degrees.empty()) return nullptr;
-  const Signal* hottest =
-      *std::max_element(degrees.begin(), degrees.end(),
-                        [](const Signal* a, const Signal* b) { return a->p95 < b->p95; });
+  const Signal* hottest = hottest_of(degrees);
   const Signal* best = nullptr;
   double r = 0.5;
   for (const Signal& candidate : all) {
@@ -255,20 +258,22 @@ struct CoilEnds {
 std::optional<CoilEnds> coil_ends(const std::vector<const Signal*>& all, const Signal& frequency,
                                   const Signal* outdoor) {
   std::optional<CoilEnds> best;
-  const auto from_room = [&](const Gated& g) {
-    if (g.off_count < 10 || g.on_count < 10 || g.off < 15.0 || g.off > 30.0) return false;
-    const bool as_outdoors =
-        outdoor != nullptr && std::abs(g.off - gated_mean(*outdoor, frequency).off) < 4.0;
-    return !as_outdoors && std::abs(g.on - g.off) > 5.0;
+  const double outdoors = outdoor == nullptr ? -1e9 : gated_mean(*outdoor, frequency).off;
+  struct End {
+    const Signal* signal;
+    Gated mean;
   };
-  for (const Signal* gas : all) {
-    const Gated warm = gated_mean(*gas, frequency);
-    if (!from_room(warm)) continue;
-    for (const Signal* liquid : all) {
-      if (liquid == gas) continue;
-      const Gated cool = gated_mean(*liquid, frequency);
+  std::vector<End> from_room;
+  for (const Signal* s : all) {
+    const Gated g = gated_mean(*s, frequency);
+    const bool from = g.off_count >= 10 && g.on_count >= 10 && g.off >= 15.0 && g.off <= 30.0 &&
+                      std::abs(g.off - outdoors) >= 4.0 && std::abs(g.on - g.off) > 5.0;
+    if (from) from_room.push_back({s, g});
+  }
+  for (const auto& [gas, warm] : from_room) {
+    for (const auto& [liquid, cool] : from_room) {
       const bool heating = warm.on > warm.off;
-      if (!from_room(cool) || (cool.on > cool.off) != heating) continue;
+      if (liquid == gas || (cool.on > cool.off) != heating) continue;
       const double apart = warm.on - cool.on;
       // Less than that may be two probes at one place.
       if (apart < (heating ? 3.0 : 1.0) || std::abs(warm.off - cool.off) > 0.5 * apart) continue;
@@ -299,8 +304,7 @@ void propose_coil(const std::vector<const Signal*>& all, const Signal& frequency
 
 void propose_hottest(const std::vector<const Signal*>& all, const Signal* frequency,
                      FileSurvey& survey) {
-  const Signal* hottest = *std::max_element(
-      all.begin(), all.end(), [](const Signal* a, const Signal* b) { return a->p95 < b->p95; });
+  const Signal* hottest = hottest_of(all);
   double second = -1e9;
   for (const Signal* s : all) {
     if (s != hottest) second = std::max(second, s->p95);

@@ -432,7 +432,8 @@ bool propose_by_words(const std::string& text, const char* from, double surest,
       quantity.dimension == Dimension::state || quantity.dimension == Dimension::flag;
   double confidence = std::min(surest, best.score * (best.stated || wordy ? 0.92 : 0.75));
   // A quantity that is measured in many places, without a word of where.
-  const bool anywhere = quantity.name == "outdoor_humidity" && !header.outdoor;
+  const bool anywhere =
+      quantity.name == "outdoor_humidity" && !header.outdoor && header.words.count("out") == 0;
   if (anywhere) confidence = std::min(confidence, 0.4);
   if (translated || header.by_unit) confidence = std::min(confidence, 0.85);
   // Where the cells are words that such a channel has, too, both agree.
