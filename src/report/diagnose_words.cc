@@ -76,8 +76,7 @@ std::string diagnose_answer(const DiagnoseReport& report) {
   const RankedCause* named = d.named();
   if (d.far_from_twin()) {
     return "No cause in the list explains it: with every one of them the readings stay far from "
-           "what "
-           "the model of this machine says (" +
+           "what the model of this machine says (" +
            number_text(d.left_misfit, 2) +
            " times the variance expected). Compare the sheet with the machine first.";
   }

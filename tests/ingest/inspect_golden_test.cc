@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "support/import_data.h"
 #include "support/run_program.h"
 
 namespace {
@@ -13,17 +14,8 @@ using cw::test::slurp;
 
 namespace fs = std::filesystem;
 
-const fs::path data = fs::path(CW_SOURCE_ROOT) / "tests" / "data" / "import";
+const fs::path& data = cw::test::import_data();
 const fs::path golden = fs::path(CW_SOURCE_ROOT) / "tests" / "golden" / "inspect";
-
-std::vector<std::string> names() {
-  std::vector<std::string> out;
-  for (const auto& entry : fs::directory_iterator(data)) {
-    out.push_back(entry.path().filename().string());
-  }
-  std::sort(out.begin(), out.end());
-  return out;
-}
 
 /// The folder is not part of what is expected.
 std::string without_folder(std::string text) {
@@ -57,6 +49,7 @@ std::string test_name(const ::testing::TestParamInfo<std::string>& file) {
   return name;
 }
 
-INSTANTIATE_TEST_SUITE_P(Files, InspectGolden, ::testing::ValuesIn(names()), test_name);
+INSTANTIATE_TEST_SUITE_P(Files, InspectGolden, ::testing::ValuesIn(cw::test::import_names()),
+                         test_name);
 
 }  // namespace

@@ -10,22 +10,14 @@
 
 #include "ingest/import.h"
 #include "ingest/map_writer.h"
+#include "support/import_data.h"
 
 namespace cw {
 namespace {
 
 namespace fs = std::filesystem;
 
-const fs::path data = fs::path(CW_SOURCE_ROOT) / "tests" / "data" / "import";
-
-std::vector<std::string> names() {
-  std::vector<std::string> out;
-  for (const auto& entry : fs::directory_iterator(data)) {
-    out.push_back(entry.path().filename().string());
-  }
-  std::sort(out.begin(), out.end());
-  return out;
-}
+const fs::path& data = cw::test::import_data();
 
 bool same_bits(const Column& a, const Column& b) {
   if (a.size() != b.size()) return false;
@@ -157,7 +149,7 @@ std::string test_name(const ::testing::TestParamInfo<std::string>& file) {
   return name;
 }
 
-INSTANTIATE_TEST_SUITE_P(Files, SavedMap, ::testing::ValuesIn(names()), test_name);
+INSTANTIATE_TEST_SUITE_P(Files, SavedMap, ::testing::ValuesIn(cw::test::import_names()), test_name);
 
 }  // namespace
 }  // namespace cw
