@@ -1,11 +1,12 @@
 import { useJson } from "../api/client.ts";
-import type { Cause, ChargeAnswer, DesignDay, Diagnosis, Point, RecordingInfo } from "../api/types.ts";
+import type { Cause, ChargeAnswer, DesignDay, Diagnosis, Point } from "../api/types.ts";
 import { percentText, pointText, probabilityText, ranked, type Ranked } from "../base/causes.ts";
 import { useCell } from "../base/cell.ts";
 import { address, linkTo, note } from "../base/route.ts";
 import { durationText, instantText, isoMs } from "../base/time.ts";
 import { fixed } from "../base/units.ts";
 import { Fold, List, Title, Trouble, Working } from "../part/bits.tsx";
+import { OtherRecording } from "../part/otherrecording.tsx";
 import { useRecording, useUnits } from "../part/session.ts";
 import { useWork } from "../part/work.ts";
 import { placeWords } from "./verdict.tsx";
@@ -254,24 +255,6 @@ function RestsOn({ d }: { d: Diagnosis }) {
   );
 }
 
-function Sound({ value }: { value: string }) {
-  const { info } = useRecording();
-  const list = useJson<{ recordings: RecordingInfo[] }>("/api/recordings").data?.recordings ?? [];
-  const others = list.filter((r) => r.id !== info.id);
-  if (others.length === 0 && value === "") return null;
-  return (
-    <label>
-      The same machine when it was sound{" "}
-      <select value={value} onChange={(e) => note({ sound: e.currentTarget.value })}>
-        <option value="">no such recording</option>
-        {others.map((r) => (
-          <option key={r.id} value={r.id}>{r.name}</option>
-        ))}
-      </select>
-    </label>
-  );
-}
-
 function Told({ d }: { d: Diagnosis }) {
   if (d.unproven) {
     return (
@@ -324,7 +307,9 @@ export function CausesView() {
         {data ? <span class="answer diagnosis-answer">{data.unproven ? "Unproven" : data.answer}</span> : <span class="answer">Causes</span>}
       </Title>
       <div class="row">
-        <Sound value={sound} />
+        <OtherRecording value={sound} none="no such recording" onPick={(id) => note({ sound: id })}>
+          The same machine when it was sound
+        </OtherRecording>
         <span class="soft">The calmest hours of the recording beside a calculated twin of the machine: healthy, and with each fault. No measurement of the cause itself.</span>
       </div>
       {info.has_sheet ? null : (

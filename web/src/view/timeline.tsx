@@ -8,6 +8,7 @@ import { address, note } from "../base/route.ts";
 import { durationText, instantText, isoMs, wallTime } from "../base/time.ts";
 import { panned, zoomed } from "../base/stretch.ts";
 import { Mark, Title, Trouble } from "../part/bits.tsx";
+import { OtherRecording } from "../part/otherrecording.tsx";
 import { moveCursor } from "../part/ribbon.tsx";
 import { cursor, span, useRecording, useUnits, type Shown } from "../part/session.ts";
 import { dashes, lineColour, theme } from "../part/theme.ts";
@@ -110,24 +111,6 @@ function Legend({ groups, stage, second, turn, onRemove }: {
         </tbody>
       </table>
     </div>
-  );
-}
-
-function Compare({ value, onPick }: { value: string; onPick: (id: string) => void }) {
-  const { info } = useRecording();
-  const list = useJson<{ recordings: RecordingInfo[] }>("/api/recordings").data?.recordings ?? [];
-  const others = list.filter((r) => r.id !== info.id);
-  if (others.length === 0 && value === "") return null;
-  return (
-    <label>
-      Compare with{" "}
-      <select value={value} onChange={(e) => onPick(e.currentTarget.value)}>
-        <option value="">nothing</option>
-        {others.map((r) => (
-          <option key={r.id} value={r.id}>{r.name}</option>
-        ))}
-      </select>
-    </label>
   );
 }
 
@@ -263,7 +246,9 @@ export function TimelineView() {
       />
       <Legend groups={groups} stage={stage} turn={turn} second={second.info?.name} onRemove={(n) => set(names.filter((x) => x !== n))} />
       <div class="row">
-        <Compare value={other} onPick={(id) => note({ with: id || undefined })} />
+        <OtherRecording value={other} none="nothing" onPick={(id) => note({ with: id || undefined })}>
+          Compare with
+        </OtherRecording>
         {second.channels ? (
           <span class="soft">
             Thin dotted lines: {second.info?.name}, from {instantText(second.channels.start_ms, second.channels.clock)}, laid over by the hour of the day.
