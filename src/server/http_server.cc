@@ -446,6 +446,12 @@ class Listener : public HttpServer {
                        std::to_string(shared_->options.port) + ": " + error.message(),
                    "serve", "Choose another --port, or end the program that has this one"};
     }
+    // From here on, for whoever reads the address may end the program before run() waits: the
+    // signal is kept until then.
+    if (shared_->options.end_on_signals) {
+      signals_.add(SIGINT);
+      signals_.add(SIGTERM);
+    }
     loopback_ = address.is_loopback();
     port_ = acceptor_.local_endpoint(error).port();
     return Done{};
@@ -456,8 +462,6 @@ class Listener : public HttpServer {
 
   void run() override {
     if (shared_->options.end_on_signals) {
-      signals_.add(SIGINT);
-      signals_.add(SIGTERM);
       signals_.async_wait([this](beast::error_code error, int) {
         if (!error) stop();
       });
