@@ -9,11 +9,9 @@
 
 #include "base/zone.h"
 #include "ingest/clock/clock_plan.h"
-#include "ingest/decimal.h"
 #include "ingest/delimited/cell_marks.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/layout.h"
-#include "ingest/delimited/short_number.h"
 #include "ingest/encoding.h"
 #include "ingest/header.h"
 #include "ingest/test_support.h"
@@ -81,44 +79,6 @@ TEST(Encoding, InvalidBytesNeverReachAReport) {
 }
 
 // --- numbers -------------------------------------------------------------------------------------
-
-/// Every text of up to seven of these characters that the short ways take is the number that the
-/// long way reads, to the bit and the sign of zero.
-TEST(ShortNumber, AgreesWithTheLongWayOnEveryShortText) {
-  const ShortNumber reader('.');
-  const char letters[] = {'0', '7', '9', '.', '-', '+', 'e', ' '};
-  std::size_t taken = 0;
-  for (unsigned n = 0; n < 8U * 8 * 8 * 8 * 8 * 8 * 2; ++n) {
-    std::string cell;
-    for (unsigned k = n; cell.size() < 1 + n % 7; k /= 8) cell += letters[k % 8];
-    const std::string padded = cell + ",12345678";
-    const std::uint64_t word = ShortNumber::load(padded.data());
-    const auto length = static_cast<unsigned>(cell.size());
-    double quick = 0.0;
-    double slow = 0.0;
-    unsigned places = 99;
-    const bool is_quick = reader.read(word, length, quick, places);
-    const bool is_slow = read_decimal(cell, slow);
-    if (is_quick) {
-      ASSERT_TRUE(is_slow) << cell;
-      ASSERT_EQ(quick, slow) << cell;
-      ASSERT_EQ(std::signbit(quick), std::signbit(slow)) << cell;
-      ++taken;
-    }
-    for (unsigned wanted = 0; wanted <= 8; ++wanted) {
-      const ShortNumber::Fixed fixed = ShortNumber::fixed(wanted);
-      std::int32_t count = 0;
-      if (!reader.read_fixed(word, length, fixed, count)) {
-        // What it does not take has other decimals or is no number.
-        ASSERT_FALSE(is_quick && places == wanted) << cell << " with " << wanted;
-        continue;
-      }
-      ASSERT_TRUE(is_slow) << cell << " with " << wanted;
-      ASSERT_EQ(static_cast<double>(count) / fixed.power, slow) << cell << " with " << wanted;
-    }
-  }
-  EXPECT_GT(taken, 10000U);
-}
 
 TEST(CellMarks, AreTheDelimitersOfTheLine) {
   std::mt19937 random(4);

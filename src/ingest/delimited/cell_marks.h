@@ -37,7 +37,8 @@ class CellMarks {
   /// @param readable_end  bytes up to there may be looked at, beyond the line
   /// @returns  false when there is a quote in the line: its delimiters then say nothing
   CW_ALWAYS_INLINE bool find(std::string_view line, const char* readable_end) {
-    if (places_.size() < line.size() + 1 + block) places_.resize(line.size() + 1 + block);
+    if (places_.size() < line.size() + 2 + block) places_.resize(line.size() + 2 + block);
+    std::uint32_t* const places = places_.data() + 1;
     count_ = 0;
     std::size_t at = 0;
     bool quoted = false;
@@ -68,17 +69,19 @@ class CellMarks {
     }
 #endif
     for (; at < line.size(); ++at) {
-      if (line[at] == delimiter_) places_[count_++] = static_cast<std::uint32_t>(at);
+      if (line[at] == delimiter_) places[count_++] = static_cast<std::uint32_t>(at);
       quoted = quoted || line[at] == '"';
     }
-    places_[count_] = static_cast<std::uint32_t>(line.size());
+    places[count_] = static_cast<std::uint32_t>(line.size());
     return !quoted;
   }
 
   /// Cells of the line: one more than delimiters.
   std::size_t cells() const noexcept { return count_ + 1; }
-  /// Where cell k ends; the next one begins a character behind.
-  const std::uint32_t* ends() const noexcept { return places_.data(); }
+  /// Where cell k ends; the next one begins a character behind. ends()[-1] is one before the line.
+  const std::uint32_t* ends() const noexcept { return places_.data() + 1; }
+  /// Where cell k begins.
+  std::uint32_t begin(std::size_t k) const noexcept { return places_[k] + 1U; }
 
  private:
   static constexpr std::size_t block = 64;
@@ -86,7 +89,7 @@ class CellMarks {
   /// Eight at a time without asking how many there are: what is too much is overwritten.
   CW_ALWAYS_INLINE void take(std::uint64_t found, std::size_t at) {
     const auto count = static_cast<std::size_t>(std::popcount(found));
-    std::uint32_t* out = places_.data() + count_;
+    std::uint32_t* out = places_.data() + 1 + count_;
     const auto base = static_cast<std::uint32_t>(at);
     for (std::size_t taken = 0; taken < count; taken += 8) {
       for (unsigned k = 0; k < 8; ++k) {
@@ -98,7 +101,8 @@ class CellMarks {
   }
 
   char delimiter_;
-  std::vector<std::uint32_t> places_;  // at least a block more than characters in the line
+  // One before the line, then the delimiters; at least a block more than characters in the line.
+  std::vector<std::uint32_t> places_{~std::uint32_t{0}};
   std::size_t count_ = 0;
 };
 

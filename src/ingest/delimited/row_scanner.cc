@@ -1,8 +1,6 @@
 #include "ingest/delimited/row_scanner.h"
 
 #include <algorithm>
-#include <cmath>
-#include <limits>
 #include <utility>
 
 #include "base/text.h"
@@ -23,18 +21,6 @@ void ScannedRows::clear() {
   table_ends = false;
 }
 
-void RowScanner::Position::expect(unsigned places, double lowest, double highest) {
-  others = 0;
-  fixed = ShortNumber::fixed(places);
-  const auto count_at = [&](double si) {
-    return std::clamp((si - offset) / scale * fixed.power, -1e7, 1e7);
-  };
-  const double a = std::ceil(std::min(count_at(lowest), count_at(highest))) + 1.0;
-  const double b = std::floor(std::max(count_at(lowest), count_at(highest))) - 1.0;
-  first_count = a <= b ? static_cast<std::int32_t>(a) : std::numeric_limits<std::int32_t>::max();
-  more_counts = a <= b ? static_cast<std::uint32_t>(b - a) : 0;
-}
-
 RowScanner::RowScanner(const ScanTask& task)
     : task_(task),
       cells_(task.plan, task.layout.dialect, task.context.file),
@@ -42,6 +28,7 @@ RowScanner::RowScanner(const ScanTask& task)
       marks_(task.layout.dialect.delimiter),
       short_number_(task.layout.dialect.decimal),
       positions_(task.layout.headers.size()),
+      quad_reader_(task.layout.dialect.decimal),
       clock_cells_(task.clock.columns.size()),
       width_(task.plan.columns.size()),
       by_blanks_(task.layout.dialect.by_blanks()) {
@@ -50,15 +37,46 @@ RowScanner::RowScanner(const ScanTask& task)
     Position& position = positions_[column.index];
     position.kind = cells_.is_plain(i) ? Position::Kind::number : Position::Kind::careful;
     position.slot = static_cast<std::uint32_t>(i);
-    position.scale = column.scale;
-    position.offset = column.offset;
-    position.expect(1, column.lowest, column.highest);
   }
   for (std::size_t i = 0; i < task.clock.columns.size(); ++i) {
     Position& position = positions_[task.clock.columns[i]];
     position.kind = Position::Kind::clock;
     position.slot = static_cast<std::uint32_t>(i);
   }
+  find_quads();
+}
+
+/// Four numbers beside each other in the row and in the table are read at once.
+void RowScanner::find_quads() {
+  const auto is_number = [&](std::size_t k) {
+    return positions_[k].kind == Position::Kind::number;
+  };
+  for (std::size_t k = 0; k < positions_.size();) {
+    bool four = QuadReader::is_available() && k + 4 <= positions_.size() && is_number(k);
+    for (std::size_t i = 1; four && i < 4; ++i) {
+      four = is_number(k + i) && positions_[k + i].slot == positions_[k].slot + i;
+    }
+    if (!four) {
+      if (positions_[k].kind != Position::Kind::nothing) {
+        alone_.push_back(static_cast<std::uint32_t>(k));
+      }
+      ++k;
+      continue;
+    }
+    CellQuad quad;
+    quad.first = static_cast<std::uint32_t>(k);
+    quad.slot = positions_[k].slot;
+    for (std::size_t i = 0; i < 4; ++i) {
+      const ColumnPlan& column = task_.plan.columns[quad.slot + i];
+      quad.scale[i] = column.scale;
+      quad.offset[i] = column.offset;
+      quad.lowest[i] = column.lowest;
+      quad.highest[i] = column.highest;
+    }
+    quads_.push_back(quad);
+    k += 4;
+  }
+  others_.resize(4 * quads_.size());
 }
 
 bool RowScanner::scan(LineCutter& lines, std::size_t bytes, ScannedRows& out) {
@@ -107,32 +125,19 @@ CW_FOR_NEWER_PROCESSORS
 bool RowScanner::scan_plain(std::string_view line) {
   if (!marks_.find(line, task_.text_end)) return false;
   float* const row = new_row();
-  const std::uint32_t* const ends = marks_.ends();
   const std::size_t cells = std::min(marks_.cells(), positions_.size());
-  // Of the short way's eight bytes all must be in the text.
-  const bool safe = task_.text_end - (line.data() + line.size()) >= 8;
-  std::size_t begin = 0;
-  for (std::size_t k = 0; k < cells; ++k) {
-    const Position& position = positions_[k];
-    const char* const at = line.data() + begin;
-    const std::size_t length = ends[k] - begin;
-    begin = ends[k] + std::size_t{1};
-    if (position.kind == Position::Kind::number && length - 1 < 7 && safe) {
-      std::int32_t count = 0;
-      const std::uint64_t word = ShortNumber::load(at);
-      if (short_number_.read_fixed(word, static_cast<unsigned>(length), position.fixed, count) &&
-          static_cast<std::uint32_t>(count - position.first_count) <= position.more_counts) {
-        const double raw = static_cast<double>(count) / position.fixed.power;
-        row[position.slot] = static_cast<float>(position.scale * raw + position.offset);
-        continue;
-      }
-      take_short(word, {at, length}, k, row);
-      continue;
-    }
-    take_cell({at, length}, k, row);
+  std::size_t quads = 0;
+  std::size_t others = 0;
+  // Of the short ways' eight bytes all must be in the text.
+  if (task_.text_end - (line.data() + line.size()) >= 8) {
+    quads = quads_.size();
+    while (quads > 0 && quads_[quads - 1].first + std::size_t{4} > cells) --quads;
+    others =
+        quad_reader_.read(line.data(), marks_.ends(), {quads_.data(), quads}, row, others_.data());
   }
+  take_rest(line, cells, quads, others, row);
   if (marks_.cells() > cells) {
-    const std::string_view over = line.substr(begin);
+    const std::string_view over = line.substr(marks_.begin(cells));
     // Delimiters with nothing between them may follow.
     if (std::any_of(over.begin(), over.end(), [&](char c) {
           return c != task_.layout.dialect.delimiter && !trim({&c, 1}).empty();
@@ -145,22 +150,45 @@ bool RowScanner::scan_plain(std::string_view line) {
   return true;
 }
 
-/// A short cell that is not as its column's cells usually are.
-void RowScanner::take_short(std::uint64_t word, std::string_view cell, std::size_t index,
-                            float* row) {
-  constexpr std::uint8_t enough = 8;
-  Position& position = positions_[index];
+/// The cells that no quad has read, in order.
+/// @param quads   so many have been read
+/// @param others  so many of their cells are left
+void RowScanner::take_rest(std::string_view line, std::size_t cells, std::size_t quads,
+                           std::size_t others, float* row) {
+  const bool safe = task_.text_end - (line.data() + line.size()) >= 8;
+  const auto take = [&](std::size_t k) {
+    const std::string_view cell(line.data() + marks_.begin(k), marks_.ends()[k] - marks_.begin(k));
+    if (positions_[k].kind == Position::Kind::number && cell.size() - 1 < 8 && safe) {
+      take_short(cell, k, row);
+    } else {
+      take_cell(cell, k, row);
+    }
+  };
+  const std::size_t read =
+      std::min<std::size_t>(cells, quads < quads_.size() ? quads_[quads].first : positions_.size());
+  std::size_t other = 0;
+  for (const std::uint32_t k : alone_) {
+    if (k >= read) break;
+    while (other < others && others_[other] < k) take(others_[other++]);
+    take(k);
+  }
+  while (other < others) take(others_[other++]);
+  for (std::size_t k = read; k < cells; ++k) take(k);
+}
+
+/// A cell of one to eight characters in a column of plain numbers.
+void RowScanner::take_short(std::string_view cell, std::size_t index, float* row) {
   double raw = 0.0;
-  unsigned places = 0;
-  if (!short_number_.read(word, static_cast<unsigned>(cell.size()), raw, places)) {
+  if (!short_number_.read(ShortNumber::load(cell.data()), static_cast<unsigned>(cell.size()),
+                          raw)) {
     return take_cell(cell, index, row);
   }
-  const ColumnPlan& plan = task_.plan.columns[position.slot];
-  if (++position.others >= enough) position.expect(places, plan.lowest, plan.highest);
-  const double si = position.scale * raw + position.offset;
-  row[position.slot] = si >= plan.lowest && si <= plan.highest
-                           ? static_cast<float>(si)
-                           : cells_.convert(raw, cell, position.slot, line_number_);
+  const std::uint32_t slot = positions_[index].slot;
+  const ColumnPlan& plan = task_.plan.columns[slot];
+  const double si = plan.scale * raw + plan.offset;
+  row[slot] = si >= plan.lowest && si <= plan.highest
+                  ? static_cast<float>(si)
+                  : cells_.convert(raw, cell, slot, line_number_);
 }
 
 /// Lines with quotes, and cells between blanks.

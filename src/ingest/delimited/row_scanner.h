@@ -9,6 +9,7 @@
 #include "ingest/clock/clock_plan.h"
 #include "ingest/counters.h"
 #include "ingest/delimited/cell_marks.h"
+#include "ingest/delimited/cell_quads.h"
 #include "ingest/delimited/cell_reader.h"
 #include "ingest/delimited/column_plan.h"
 #include "ingest/delimited/layout.h"
@@ -57,22 +58,17 @@ class RowScanner {
   struct Position {
     enum class Kind : std::uint8_t { nothing, number, careful, clock };
     Kind kind = Kind::nothing;
-    std::uint8_t others = 0;  ///< cells lately that had not the expected decimals
-    std::uint32_t slot = 0;   ///< in the plan's columns, or in the clock's
-    double scale = 1.0, offset = 0.0;
-    ShortNumber::Fixed fixed;
-    /// Numbers without their decimal sign, from here on and so many more, are surely plausible.
-    std::int32_t first_count = 0;
-    std::uint32_t more_counts = 0;
-
-    void expect(unsigned places, double lowest, double highest);
+    std::uint32_t slot = 0;  ///< in the plan's columns, or in the clock's
   };
 
+  void find_quads();
   float* new_row();
   void scan_line(std::string_view line, LineCutter& lines);
   CW_FOR_NEWER_PROCESSORS
   bool scan_plain(std::string_view line);
-  void take_short(std::uint64_t word, std::string_view cell, std::size_t index, float* row);
+  void take_rest(std::string_view line, std::size_t cells, std::size_t quads, std::size_t others,
+                 float* row);
+  void take_short(std::string_view cell, std::size_t index, float* row);
   void scan_careful(std::string_view line, LineCutter& lines);
   void take_cell(std::string_view cell, std::size_t index, float* row);
   void end_row(std::string_view line, std::size_t cells, float* row);
@@ -87,6 +83,10 @@ class RowScanner {
   CellMarks marks_;
   ShortNumber short_number_;
   std::vector<Position> positions_;  // by position in the row
+  QuadReader quad_reader_;
+  std::vector<CellQuad> quads_;
+  std::vector<std::uint32_t> alone_;   // positions in no quad that hold something
+  std::vector<std::uint32_t> others_;  // room for the cells that a quad's way does not take
   std::vector<std::string> clock_cells_;
   std::string scratch_;
   ScannedRows* out_ = nullptr;

@@ -6,8 +6,9 @@
 
 namespace cw {
 
-/// Reads numbers of up to seven characters ("-12.5", "1013.25") by arithmetic on eight bytes at
+/// Reads numbers of up to eight characters ("-12.5", "-1013.25") by arithmetic on eight bytes at
 /// once: a recording is nearly all of these, and a branch a character costs more than the digits.
+/// QuadReader does the same for four at a time where the processor can.
 class ShortNumber {
  public:
   explicit ShortNumber(char decimal) noexcept
@@ -20,17 +21,16 @@ class ShortNumber {
     return word;
   }
 
-  /// The cell in the first `length` (1..7) bytes of `word` as a number, exactly as read_decimal()
+  /// The cell in the first `length` (1..8) bytes of `word` as a number, exactly as read_decimal()
   /// gives it; false when it is anything but digits with a sign and a decimal sign.
-  /// @param places  decimals of the number; 8 when it has no decimal sign
-  bool read(std::uint64_t word, unsigned length, double& value, unsigned& places) const noexcept {
+  bool read(std::uint64_t word, unsigned length, double& value) const noexcept {
     const bool negative = (word & 0xFFU) == '-';
     std::uint64_t digits = right_aligned(word, length, negative);
     const std::uint64_t found = zero_bytes(digits ^ decimals_);
     const std::uint64_t mark = found & (0 - found);
     const std::uint64_t upto = found == 0 ? 0 : mark | (mark - 1);  // the sign's byte and all below
-    digits = (digits & ~upto) | ((digits & (upto >> 8U)) << 8U) | '0';
-    places = static_cast<unsigned>(std::countl_zero(mark)) / 8;
+    digits = (digits & ~upto) | ((digits & (upto >> 8U)) << 8U) | (found == 0 ? 0U : '0');
+    const auto places = static_cast<unsigned>(std::countl_zero(mark)) / 8;  // 8 without a sign
     if (!all_digits(digits)) return false;
     // A lone sign is no number.
     if (length == 1 && (negative || found != 0)) return false;
@@ -42,40 +42,6 @@ class ShortNumber {
     return true;
   }
 
-  /// Numbers with one certain count of decimals: a column's cells nearly always have the same, and
-  /// where the decimal sign must stand need not be looked for.
-  struct Fixed {
-    std::uint64_t mark = 0;                    ///< the decimal sign's byte; 0 without decimals
-    std::uint64_t behind = ~std::uint64_t{0};  ///< the bytes of the decimals
-    double power = 1.0;
-  };
-  /// @param places  as read() gives it
-  static Fixed fixed(unsigned places) noexcept {
-    if (places > 7) return {};
-    // Bytes 7-places+1..7 are decimals; none with "5.", whose sign is the last byte.
-    const std::uint64_t mark = std::uint64_t{0xFF} << (8 * (7 - places));
-    return {mark, places == 0 ? 0 : ~std::uint64_t{0} << (8 * (8 - places)), powers[places]};
-  }
-
-  /// As read() where the number has these decimals, false otherwise.
-  /// @param count  the number without its decimal sign, exactly: the value is count / fixed.power
-  bool read_fixed(std::uint64_t word, unsigned length, const Fixed& fixed,
-                  std::int32_t& count) const noexcept {
-    const bool negative = (word & 0xFFU) == '-';
-    std::uint64_t digits = right_aligned(word, length, negative);
-    const std::uint64_t strange = (digits ^ decimals_) & fixed.mark;
-    const std::uint64_t before = digits & ~(fixed.mark | fixed.behind);
-    digits = (digits & fixed.behind) | (before << 8U) | '0';
-    const std::uint64_t odd = ((digits + 0x4646464646464646ULL) | (digits - zeros)) & tops;
-    // What is left of the cell without signs must hold a digit.
-    const unsigned signs = static_cast<unsigned>(negative) + (fixed.mark != 0 ? 1U : 0U);
-    if ((strange | odd) != 0 || length <= signs) return false;
-    const auto magnitude = static_cast<std::int32_t>(number_of(digits));
-    const std::int32_t flip = -static_cast<std::int32_t>(negative);
-    count = (magnitude ^ flip) - flip;
-    return true;
-  }
-
  private:
   static constexpr double powers[] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e0};
   static constexpr std::uint64_t tops = 0x8080808080808080ULL;
@@ -83,7 +49,8 @@ class ShortNumber {
   /// The last character in the highest byte, zeros in front; a minus becomes a zero.
   static std::uint64_t right_aligned(std::uint64_t word, unsigned length, bool negative) noexcept {
     word ^= negative ? static_cast<std::uint64_t>('-' ^ '0') : 0U;
-    return (word << (64 - 8 * length)) | (zeros >> (8 * length));
+    // All eight bytes are more than one shift may take.
+    return (word << (64 - 8 * length)) | (zeros >> 8U >> (8 * (length - 1)));
   }
   static bool all_digits(std::uint64_t digits) noexcept {
     return (((digits + 0x4646464646464646ULL) | (digits - zeros)) & tops) == 0;
