@@ -40,7 +40,7 @@ struct Descriptor {
 }  // namespace
 
 Result<MappedFile> MappedFile::open(const std::filesystem::path& path) {
-  const Descriptor file{::open(path.c_str(), O_RDONLY | O_CLOEXEC)};
+  Descriptor file{::open(path.c_str(), O_RDONLY | O_CLOEXEC)};
   if (file.number < 0) return system_error(path, errno, "cannot open");
   struct stat info {};
   if (::fstat(file.number, &info) != 0) return system_error(path, errno, "cannot open");
@@ -49,20 +49,39 @@ Result<MappedFile> MappedFile::open(const std::filesystem::path& path) {
                  "Name a file, or a directory with recordings"};
   }
   const auto size = static_cast<std::size_t>(info.st_size);
-  if (size == 0) return MappedFile{nullptr, 0};
+  if (size == 0) return MappedFile{nullptr, 0, -1};
   void* data = ::mmap(nullptr, size, PROT_READ, MAP_PRIVATE, file.number, 0);
   if (data == MAP_FAILED) return system_error(path, errno, "cannot read");
   ::madvise(data, size, MADV_SEQUENTIAL);
-  return MappedFile{static_cast<const char*>(data), size};
+  return MappedFile{static_cast<const char*>(data), size, std::exchange(file.number, -1)};
 }
 
 MappedFile::MappedFile(MappedFile&& other) noexcept
-    : data_(std::exchange(other.data_, nullptr)), size_(std::exchange(other.size_, 0)) {}
+    : data_(std::exchange(other.data_, nullptr)),
+      size_(std::exchange(other.size_, 0)),
+      descriptor_(std::exchange(other.descriptor_, -1)) {}
 
 MappedFile& MappedFile::operator=(MappedFile&& other) noexcept {
   std::swap(data_, other.data_);
   std::swap(size_, other.size_);
+  std::swap(descriptor_, other.descriptor_);
   return *this;
+}
+
+bool MappedFile::copy(std::string_view part, char* to) const noexcept {
+  if (descriptor_ < 0 || part.data() < data_ || part.data() + part.size() > data_ + size_) {
+    return false;
+  }
+  auto at = static_cast<off_t>(part.data() - data_);
+  for (std::size_t left = part.size(); left > 0;) {
+    const ssize_t read = ::pread(descriptor_, to, left, at);
+    if (read < 0 && errno == EINTR) continue;
+    if (read <= 0) return false;
+    to += read;
+    at += read;
+    left -= static_cast<std::size_t>(read);
+  }
+  return true;
 }
 
 void MappedFile::forget(std::string_view part) const noexcept {
@@ -76,6 +95,7 @@ void MappedFile::forget(std::string_view part) const noexcept {
 
 MappedFile::~MappedFile() {
   if (data_ != nullptr) ::munmap(const_cast<char*>(data_), size_);
+  if (descriptor_ >= 0) ::close(descriptor_);
 }
 
 Result<std::string> read_file(const std::filesystem::path& path) {

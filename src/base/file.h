@@ -32,15 +32,22 @@ class MappedFile {
 
   std::string_view bytes() const noexcept { return {data_, size_}; }
 
+  /// Copies `part`, which lies in these bytes, to `to`: for reading a large file once, cheaper than
+  /// mapping each of its pages in. Thread-safe.
+  /// @returns  false when it lies elsewhere or cannot be read so
+  bool copy(std::string_view part, char* to) const noexcept;
+
   /// Tells the system that `part`, if it lies in these bytes, need not be kept in memory. It can
   /// still be read (from the disk again). Thread-safe.
   void forget(std::string_view part) const noexcept;
 
  private:
-  MappedFile(const char* data, std::size_t size) noexcept : data_(data), size_(size) {}
+  MappedFile(const char* data, std::size_t size, int descriptor) noexcept
+      : data_(data), size_(size), descriptor_(descriptor) {}
 
   const char* data_ = nullptr;
   std::size_t size_ = 0;
+  int descriptor_ = -1;
 };
 
 /// A 64-bit hash of bytes as 16 hex digits: identifies an input in a report, protects nothing.

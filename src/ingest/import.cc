@@ -220,15 +220,23 @@ class FileHash {
   /// @param known  the hash, or empty
   FileHash(const MappedFile& file, std::string known) : file_(file), known_(std::move(known)) {}
 
+  const MappedFile& file() const { return file_; }
+
   /// The reading is done with this part, and with all before it.
-  void pass(std::string_view part) {
+  /// @param copy  empty, or the same bytes elsewhere
+  void pass(std::string_view part, std::string_view copy) {
     const std::string_view bytes = file_.bytes();
     if (part.data() < bytes.data() || part.data() + part.size() > bytes.data() + bytes.size()) {
       return;  // a text that was made from the file
     }
     const auto end = static_cast<std::size_t>(part.data() + part.size() - bytes.data());
+    if (known_.empty() && !copy.empty() && at_ + copy.size() == end) {
+      hash_.add(copy);
+      at_ = end;
+      return;
+    }
     if (known_.empty()) take_up_to(end);
-    file_.forget(part);
+    if (copy.empty()) file_.forget(part);
   }
 
   std::string text() {
@@ -317,7 +325,10 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
     };
   }
   context.stop = options.stop;
-  context.done_with = [&hash](std::string_view text) { hash.pass(text); };
+  context.done_with = [&hash](std::string_view text, std::string_view copy) {
+    hash.pass(text, copy);
+  };
+  context.copy = [&hash](std::string_view part, char* to) { return hash.file().copy(part, to); };
   FileSurvey survey;
   if (options.survey) {
     survey.file = piece.name;

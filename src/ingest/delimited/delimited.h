@@ -22,7 +22,11 @@ struct ReadContext {
   std::function<void(std::size_t bytes)> progress;  ///< may be empty; called from one thread
   /// Tells that these bytes of the text, and all before them, have been read; from the first byte
   /// on, in order, by one thread at a time. May be empty. They are seldom looked at again.
-  std::function<void(std::string_view text)> done_with;
+  /// `copy` is empty or holds the same bytes, warmer.
+  std::function<void(std::string_view text, std::string_view copy)> done_with;
+  /// Copies a part of the text without looking at it; false where it cannot. May be empty. Any
+  /// thread.
+  std::function<bool(std::string_view part, char* to)> copy;
   std::function<bool()> stop;  ///< may be empty; true: leave off and give an error; any thread
   std::size_t threads = 1;
   const Layout* layout = nullptr;  ///< found already, without a map; null: to be found

@@ -17,7 +17,6 @@ void ScannedRows::clear() {
   line.clear();
   log = ImportLog();
   lines = 0;
-  bytes = 0;
   table_ends = false;
 }
 
@@ -79,9 +78,11 @@ void RowScanner::find_quads() {
   others_.resize(4 * quads_.size());
 }
 
-bool RowScanner::scan(LineCutter& lines, std::size_t bytes, ScannedRows& out) {
+bool RowScanner::scan(LineCutter& lines, std::size_t bytes, const char* readable_end,
+                      ScannedRows& out) {
   out.clear();
   out_ = &out;
+  readable_end_ = readable_end;
   const std::size_t begin = lines.position();
   const std::size_t lines_before = lines.number();
   cut_in_quotes_ = false;
@@ -103,7 +104,6 @@ bool RowScanner::scan(LineCutter& lines, std::size_t bytes, ScannedRows& out) {
     scan_line(line, lines);
   }
   out.lines = lines.number() - lines_before;
-  out.bytes = lines.position() - begin;
   out.log = std::exchange(cells_.log(), ImportLog());
   return !cut_in_quotes_;
 }
@@ -123,13 +123,13 @@ void RowScanner::scan_line(std::string_view line, LineCutter& lines) {
 /// @returns false, with nothing done, when there are quotes in the line
 CW_FOR_NEWER_PROCESSORS
 bool RowScanner::scan_plain(std::string_view line) {
-  if (!marks_.find(line, task_.text_end)) return false;
+  if (!marks_.find(line, readable_end_)) return false;
   float* const row = new_row();
   const std::size_t cells = std::min(marks_.cells(), positions_.size());
   std::size_t quads = 0;
   std::size_t others = 0;
   // Of the short ways' eight bytes all must be in the text.
-  if (task_.text_end - (line.data() + line.size()) >= 8) {
+  if (readable_end_ - (line.data() + line.size()) >= 8) {
     quads = quads_.size();
     while (quads > 0 && quads_[quads - 1].first + std::size_t{4} > cells) --quads;
     others =
@@ -155,7 +155,7 @@ bool RowScanner::scan_plain(std::string_view line) {
 /// @param others  so many of their cells are left
 void RowScanner::take_rest(std::string_view line, std::size_t cells, std::size_t quads,
                            std::size_t others, float* row) {
-  const bool safe = task_.text_end - (line.data() + line.size()) >= 8;
+  const bool safe = readable_end_ - (line.data() + line.size()) >= 8;
   const auto take = [&](std::size_t k) {
     const std::string_view cell(line.data() + marks_.begin(k), marks_.ends()[k] - marks_.begin(k));
     if (positions_[k].kind == Position::Kind::number && cell.size() - 1 < 8 && safe) {

@@ -24,7 +24,6 @@ struct ScanTask {
   const ClockPlan& clock;
   const TablePlan& plan;
   const ReadContext& context;
-  const char* text_end = nullptr;
   char end_of_line = '\n';
 };
 
@@ -36,7 +35,6 @@ struct ScannedRows {
   ImportLog log;                    ///< its lines counted likewise
   std::size_t lines = 0;            ///< of all that was looked at
   bool table_ends = false;          ///< a header of another table was met; no row behind it is here
-  std::size_t bytes = 0;
 
   void clear();
 };
@@ -47,9 +45,10 @@ class RowScanner {
   explicit RowScanner(const ScanTask& task);
 
   /// Reads lines until the text ends or more than `bytes` are read.
-  /// @param out  emptied and filled
+  /// @param readable_end  bytes up to there may be looked at, beyond the lines
+  /// @param out           emptied and filled
   /// @returns false when the last line has a quote that is still open where the text ends
-  bool scan(LineCutter& lines, std::size_t bytes, ScannedRows& out);
+  bool scan(LineCutter& lines, std::size_t bytes, const char* readable_end, ScannedRows& out);
 
   const CellReader& cells() const { return cells_; }
 
@@ -90,6 +89,7 @@ class RowScanner {
   std::vector<std::string> clock_cells_;
   std::string scratch_;
   ScannedRows* out_ = nullptr;
+  const char* readable_end_ = nullptr;
   std::size_t width_ = 0;
   std::size_t line_number_ = 0;
   bool by_blanks_ = false;

@@ -10,6 +10,7 @@
 #include <optional>
 #include <thread>
 
+#include "base/pages.h"
 #include "ingest/clock/first_hour.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/row_scanner.h"
@@ -79,7 +80,10 @@ std::string unify_typical_year(std::vector<RawStamp>& stamps) {
 class TableBuilder {
  public:
   TableBuilder(const ScanTask& task, std::size_t rows)
-      : task_(task), columns_(task.plan.columns.size()), lines_(task.layout.data_line - 1) {
+      : task_(task),
+        columns_(task.plan.columns.size()),
+        lines_(task.layout.data_line - 1),
+        reserved_(rows) {
     for (std::vector<float>& column : columns_) column.reserve(rows);
     stamps_.reserve(rows);
     line_.reserve(rows);
@@ -118,6 +122,7 @@ class TableBuilder {
   void turn_over(const ScannedRows& rows) {
     const std::size_t width = columns_.size();
     const std::size_t count = rows.stamps.size();
+    make_ready(stamps_.size());
     std::array<float, block * together> gathered;
     for (std::size_t from = 0; from < width; from += together) {
       const std::size_t wide = std::min(together, width - from);
@@ -137,6 +142,19 @@ class TableBuilder {
         }
       }
     }
+  }
+
+  /// Has memory for so many rows of every column given at once, and for some more.
+  void make_ready(std::size_t rows) {
+    constexpr std::size_t more_rows = 32768;
+    if (rows <= ready_ || reserved_ < more_rows) return;
+    const std::size_t upto = std::min(reserved_, rows + more_rows);
+    for (std::vector<float>& column : columns_) {
+      if (upto > column.size()) {
+        ready_for_writing(column.data() + column.size(), (upto - column.size()) * sizeof(float));
+      }
+    }
+    ready_ = std::max(rows, upto);
   }
 
   static constexpr std::size_t block = 64;
@@ -169,6 +187,8 @@ class TableBuilder {
   std::vector<std::uint32_t> line_;
   ImportLog log_;
   std::size_t lines_ = 0;
+  std::size_t reserved_ = 0;  // rows that the columns have room for
+  std::size_t ready_ = 0;     // of them with memory
   bool table_ended_ = false;
 };
 
@@ -252,13 +272,51 @@ double usual_line_size(std::string_view text, char end_of_line) {
 }
 
 /// Quotes may hide line ends: such a text is read in one piece.
-std::size_t thread_count(std::string_view text, const Layout& layout, const ReadContext& context) {
-  std::size_t count = std::min(context.threads, text.size() / smallest_share);
+bool may_be_cut(std::string_view text, const Layout& layout) {
   const std::string_view head = text.substr(0, 1U << 20U);
-  if (head.find('"') != std::string_view::npos || layout.dialect.by_blanks()) count = 1;
-  return std::max<std::size_t>(count, 1);
+  return head.find('"') == std::string_view::npos && !layout.dialect.by_blanks();
 }
 
+/// The lines that begin in a part of a text.
+struct PartText {
+  std::string_view lines;
+  std::string_view copy;  ///< of the part; empty: the lines lie in the text itself
+  const char* readable_end = nullptr;
+};
+
+/// Parts may be cut anywhere: a line belongs to the one that it begins in.
+/// @param buffer  room for a copy, which is made where the context can
+PartText lines_of_part(std::string_view body, std::size_t from, std::size_t to,
+                       std::size_t line_size, const ScanTask& task, std::vector<char>& buffer) {
+  constexpr std::size_t spare = 64;  // bytes behind that may be looked at
+  // A line begins at `from` where the character before is a line end.
+  const std::size_t begin = from == 0 ? 0 : from - 1;
+  for (std::size_t tail = 2 * line_size + spare;; tail *= 4) {
+    const bool last = body.size() - to <= tail;
+    std::string_view window = body.substr(begin, to + tail - begin);
+    PartText out;
+    out.readable_end = body.data() + body.size();
+    if (task.context.copy) {
+      buffer.resize(window.size() + spare);
+      if (task.context.copy(window, buffer.data())) {
+        window = {buffer.data(), window.size()};
+        out.copy = window.substr(from - begin, to - from);
+        out.readable_end = buffer.data() + buffer.size();
+      }
+    }
+    const auto first_line_from = [&](std::size_t at) {
+      if (at == 0) return std::size_t{0};
+      const std::size_t found = window.find(task.end_of_line, at - 1 - begin);
+      return found == std::string_view::npos ? found : found + 1;
+    };
+    const std::size_t first = first_line_from(from);
+    std::size_t end = to == body.size() ? window.size() : first_line_from(to);
+    if (end == std::string_view::npos && !last) continue;
+    end = std::min(end, window.size());
+    if (first < end) out.lines = window.substr(first, end - first);
+    return out;
+  }
+}
 /// Tells of what has been read, in steps that are worth telling.
 class Reporter {
  public:
@@ -266,11 +324,12 @@ class Reporter {
       : context_(context), body_(body), before_(before) {}
 
   /// From one thread at a time.
-  void read(std::size_t bytes) {
+  /// @param copy  of these bytes; empty: they themselves were read
+  void read(std::size_t bytes, std::string_view copy) {
     const std::size_t now = done_.load() + bytes;
     done_ = now;
-    if (now - forgotten_ < report_size && now < body_.size()) return;
-    if (context_.done_with) context_.done_with(body_.substr(forgotten_, now - forgotten_));
+    if (copy.empty() && now - forgotten_ < report_size && now < body_.size()) return;
+    if (context_.done_with) context_.done_with(body_.substr(forgotten_, now - forgotten_), copy);
     forgotten_ = now;
   }
 
@@ -302,23 +361,25 @@ SourceTable scan_in_one(std::string_view body, const ScanTask& task, std::size_t
   LineCutter lines(body, task.end_of_line);
   ScannedRows scanned;
   while (lines.position() < body.size()) {
-    scanners.front()->scan(lines, chunk_size, scanned);
+    const std::size_t from = lines.position();
+    scanners.front()->scan(lines, chunk_size, body.data() + body.size(), scanned);
     builder.append(scanned);
-    reporter.read(scanned.bytes);
+    reporter.read(lines.position() - from, {});
     reporter.tick();
     if (is_stopped(task)) break;
   }
   return builder.finish(scanners);
 }
 
-/// Several threads take chunks of whole lines in turn. What they read is put together in order by
-/// whichever of them has the next chunk, so that nobody waits for a neighbour and nothing is
-/// copied twice.
+/// Threads take chunks in turn. What they read is put together in order by whichever of them has
+/// the next chunk, so that nobody waits for a neighbour.
 class SharedScan {
  public:
-  SharedScan(std::string_view body, const ScanTask& task, std::size_t rows, std::size_t threads)
+  SharedScan(std::string_view body, const ScanTask& task, std::size_t rows, std::size_t line_size,
+             std::size_t threads)
       : body_(body),
         task_(task),
+        line_size_(line_size),
         builder_(task, rows),
         reporter_(task.context, body, task.layout.data_begin),
         threads_(threads) {
@@ -345,51 +406,55 @@ class SharedScan {
 
   struct Chunk {
     std::size_t number = 0;
-    std::string_view text;
+    std::size_t from = 0;
+    std::size_t to = 0;
+    PartText text;
+    std::vector<char> buffer;
+    ScannedRows rows;
   };
 
   void work(RowScanner& scanner, bool tells) {
-    Chunk chunk;
-    std::unique_ptr<ScannedRows> rows;
-    while (take(chunk, rows)) {
-      LineCutter lines(chunk.text, task_.end_of_line);
-      if (!scanner.scan(lines, chunk.text.size(), *rows)) cut_in_quotes_ = true;
-      hand_in(chunk.number, std::move(rows), tells);
+    while (std::unique_ptr<Chunk> chunk = take()) {
+      chunk->text = lines_of_part(body_, chunk->from, chunk->to, line_size_, task_, chunk->buffer);
+      LineCutter lines(chunk->text.lines, task_.end_of_line);
+      if (!scanner.scan(lines, chunk->text.lines.size(), chunk->text.readable_end, chunk->rows)) {
+        cut_in_quotes_ = true;
+      }
+      hand_in(std::move(chunk), tells);
     }
   }
 
-  /// The next chunk and a place for its rows; false when there is none.
-  bool take(Chunk& chunk, std::unique_ptr<ScannedRows>& rows) {
+  /// The next chunk; null when there is none.
+  std::unique_ptr<Chunk> take() {
     std::unique_lock<std::mutex> lock(mutex_);
     room_.wait(lock, [&] { return taken_ - appended_ < most_waiting; });
-    if (at_ >= body_.size() || cut_in_quotes_ || is_stopped(task_)) return false;
-    std::size_t end = std::min(body_.size(), at_ + chunk_size);
-    if (end < body_.size()) {
-      const std::size_t found = body_.find(task_.end_of_line, end);
-      end = found == std::string_view::npos ? body_.size() : found + 1;
-    }
-    chunk = {taken_++, body_.substr(at_, end - at_)};
-    at_ = end;
+    if (at_ >= body_.size() || cut_in_quotes_ || is_stopped(task_)) return nullptr;
+    std::unique_ptr<Chunk> chunk;
     if (spare_.empty()) {
-      rows = std::make_unique<ScannedRows>();
+      chunk = std::make_unique<Chunk>();
     } else {
-      rows = std::move(spare_.back());
+      chunk = std::move(spare_.back());
       spare_.pop_back();
     }
-    return true;
+    chunk->number = taken_++;
+    chunk->from = at_;
+    chunk->to = std::min(body_.size(), at_ + chunk_size);
+    at_ = chunk->to;
+    return chunk;
   }
 
-  void hand_in(std::size_t number, std::unique_ptr<ScannedRows> rows, bool tells) {
+  void hand_in(std::unique_ptr<Chunk> chunk, bool tells) {
     std::unique_lock<std::mutex> lock(mutex_);
-    waiting_.emplace(number, std::move(rows));
+    const std::size_t number = chunk->number;
+    waiting_.emplace(number, std::move(chunk));
     if (appending_) return;
     appending_ = true;
     while (!waiting_.empty() && waiting_.begin()->first == appended_) {
-      std::unique_ptr<ScannedRows> next = std::move(waiting_.begin()->second);
+      std::unique_ptr<Chunk> next = std::move(waiting_.begin()->second);
       waiting_.erase(waiting_.begin());
       lock.unlock();
-      builder_.append(*next);
-      reporter_.read(next->bytes);
+      builder_.append(next->rows);
+      reporter_.read(next->to - next->from, next->text.copy);
       if (tells) reporter_.tick();
       lock.lock();
       spare_.push_back(std::move(next));
@@ -401,6 +466,7 @@ class SharedScan {
 
   std::string_view body_;
   const ScanTask& task_;
+  std::size_t line_size_;
   TableBuilder builder_;  // of the thread that appends
   Reporter reporter_;
   std::size_t threads_;
@@ -409,8 +475,8 @@ class SharedScan {
 
   std::mutex mutex_;  // of all below
   std::condition_variable room_;
-  std::map<std::size_t, std::unique_ptr<ScannedRows>> waiting_;
-  std::vector<std::unique_ptr<ScannedRows>> spare_;
+  std::map<std::size_t, std::unique_ptr<Chunk>> waiting_;
+  std::vector<std::unique_ptr<Chunk>> spare_;
   std::size_t at_ = 0;
   std::size_t taken_ = 0;
   std::size_t appended_ = 0;
@@ -421,21 +487,17 @@ class SharedScan {
 
 SourceTable scan_rows(std::string_view text, const Layout& layout, const ClockPlan& clock,
                       const TablePlan& plan, const ReadContext& context) {
-  const ScanTask task{layout,
-                      clock,
-                      plan,
-                      context,
-                      text.data() + text.size(),
+  const ScanTask task{layout, clock, plan, context,
                       LineCutter::end_of_line_in(text.substr(0, 1U << 20U))};
   const std::string_view body = text.substr(std::min(layout.data_begin, text.size()));
   const double line_size = usual_line_size(body, task.end_of_line);
   const auto rows =
       static_cast<std::size_t>(1.02 * static_cast<double>(body.size()) / line_size) + 64;
-  const std::size_t threads = thread_count(body, layout, context);
-  if (threads > 1) {
-    if (std::optional<SourceTable> table = SharedScan(body, task, rows, threads).run()) {
-      return std::move(*table);
-    }
+  if (may_be_cut(body, layout)) {
+    const std::size_t threads = std::clamp<std::size_t>(body.size() / smallest_share, 1,
+                                                        std::max<std::size_t>(context.threads, 1));
+    SharedScan scan(body, task, rows, static_cast<std::size_t>(line_size), threads);
+    if (std::optional<SourceTable> table = scan.run()) return std::move(*table);
   }
   return scan_in_one(body, task, rows);
 }
