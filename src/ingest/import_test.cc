@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 
 #include <cmath>
+#include <random>
 
 #include "ingest/test_support.h"
 
@@ -326,6 +327,49 @@ TEST(Import, AnUnknownFileIsToldHowToBegin) {
   ASSERT_FALSE(import.has_value());
   EXPECT_THAT(import.error().text(), HasSubstr("\"A\""));
   EXPECT_THAT(import.error().text(), HasSubstr("[[column]]"));
+}
+
+/// Chunks end anywhere: in lines longer than a chunk, between \r and \n, in blank lines. A quote in
+/// the header makes the same text be read in one piece.
+TEST(Import, ChunksLoseNoLineAndNoLineNumber) {
+  std::mt19937 random(11);
+  for (const std::string end : {"\n", "\r\n", "\r"}) {
+    std::string rows;
+    for (int minute = 0; minute < 6 * 1440; ++minute) {
+      const unsigned kind = static_cast<unsigned>(random()) % 400;
+      if (kind == 0) rows += end;
+      if (kind == 1) rows += "# " + std::string(random() % 500000, 'x') + end;
+      if (kind == 2) rows += "no row at all" + end;
+      const std::string time = iso_text({1768348800000 + minute * 60000LL}, {});
+      rows += time.substr(0, 16);
+      for (int c = 0; c < 3; ++c) rows += "," + std::to_string(random() % 60);
+      rows += std::string(random() % 60, ',') + end;
+    }
+    const auto read = [&](const std::string& first, std::size_t threads) {
+      ImportOptions options;
+      options.threads = threads;
+      return import_text(first +
+                             ",indoor.1.gas_pipe_temperature [degC],indoor.2.gas_pipe_temperature "
+                             "[degC],indoor.3.gas_pipe_temperature [degC]" +
+                             end + rows,
+                         options);
+    };
+    const Result<Import> whole = read("\"time\"", 1);
+    ASSERT_TRUE(whole.has_value()) << whole.error().text();
+    ASSERT_EQ(whole->recording.size(), 6U * 1440);
+    for (const std::size_t threads : {1U, 2U, 3U}) {
+      const Result<Import> cut = read("time", threads);
+      ASSERT_TRUE(cut.has_value()) << cut.error().text();
+      ASSERT_EQ(cut->recording.time, whole->recording.time);
+      for (std::size_t c = 0; c < 3; ++c) {
+        EXPECT_EQ(cut->recording.channels[c].values, whole->recording.channels[c].values);
+      }
+      ASSERT_EQ(cut->log.rejects().size(), whole->log.rejects().size());
+      for (std::size_t i = 0; i < cut->log.rejects().size(); ++i) {
+        EXPECT_EQ(cut->log.rejects()[i].line, whole->log.rejects()[i].line);
+      }
+    }
+  }
 }
 
 }  // namespace

@@ -121,7 +121,6 @@ void RowScanner::scan_line(std::string_view line, LineCutter& lines) {
 }
 
 /// @returns false, with nothing done, when there are quotes in the line
-CW_FOR_NEWER_PROCESSORS
 bool RowScanner::scan_plain(std::string_view line) {
   if (!marks_.find(line, readable_end_)) return false;
   float* const row = new_row();

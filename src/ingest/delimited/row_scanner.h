@@ -63,7 +63,6 @@ class RowScanner {
   void find_quads();
   float* new_row();
   void scan_line(std::string_view line, LineCutter& lines);
-  CW_FOR_NEWER_PROCESSORS
   bool scan_plain(std::string_view line);
   void take_rest(std::string_view line, std::size_t cells, std::size_t quads, std::size_t others,
                  float* row);

@@ -10,6 +10,10 @@
 #include <optional>
 #include <thread>
 
+#if defined(__SSE2__)
+#include <emmintrin.h>
+#endif
+
 #include "base/pages.h"
 #include "ingest/clock/first_hour.h"
 #include "ingest/delimited/cells.h"

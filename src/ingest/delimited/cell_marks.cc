@@ -1,0 +1,130 @@
+#include "ingest/delimited/cell_marks.h"
+
+#include <bit>
+
+#if defined(__GNUC__) && defined(__x86_64__)
+#include <immintrin.h>
+#define CW_HAS_BLOCKS 1
+// What is called and not copied in keeps the older instructions.
+#define CW_ALWAYS_INLINE inline __attribute__((always_inline))
+#define CW_WIDE __attribute__((target("avx2,bmi,popcnt")))
+#endif
+
+namespace cw {
+
+#if defined(CW_HAS_BLOCKS)
+
+namespace {
+
+/// Eight places at a time without asking how many there are: what is too much is overwritten.
+CW_ALWAYS_INLINE std::uint32_t* take(std::uint64_t found, std::size_t at, std::uint32_t* out) {
+  const auto count = static_cast<std::size_t>(std::popcount(found));
+  std::uint32_t* const end = out + count;
+  const auto base = static_cast<std::uint32_t>(at);
+  for (std::size_t taken = 0; taken < count; taken += 8) {
+    for (unsigned k = 0; k < 8; ++k) {
+      *out++ = base + static_cast<std::uint32_t>(std::countr_zero(found));
+      found &= found - 1;
+    }
+  }
+  return end;
+}
+
+/// The bits of a block that lie in the line.
+CW_ALWAYS_INLINE std::uint64_t inside(std::size_t left) {
+  return left >= 64 ? ~std::uint64_t{0} : (std::uint64_t{1} << left) - 1;
+}
+
+}  // namespace
+
+CellMarks::Found CellMarks::find_in_blocks(std::string_view line, const char* readable_end,
+                                           std::uint32_t* out) const {
+  Found found{out};
+  const __m128i delimiters = _mm_set1_epi8(delimiter_);
+  const __m128i quotes = _mm_set1_epi8('"');
+  const char* const data = line.data();
+  for (; found.at < line.size() && readable_end - (data + found.at) >= 64; found.at += block) {
+    std::uint64_t marks = 0;
+    std::uint64_t quote = 0;
+    for (unsigned k = 0; k < 4; ++k) {
+      const __m128i bytes =
+          _mm_loadu_si128(reinterpret_cast<const __m128i*>(data + found.at + 16 * k));
+      const auto bits = [&](const __m128i& wanted) {
+        return static_cast<std::uint64_t>(
+                   static_cast<unsigned>(_mm_movemask_epi8(_mm_cmpeq_epi8(bytes, wanted))))
+               << 16U * k;
+      };
+      marks |= bits(delimiters);
+      quote |= bits(quotes);
+    }
+    const std::uint64_t in_line = inside(line.size() - found.at);
+    found.quoted = found.quoted || (quote & in_line) != 0;
+    found.out = take(marks & in_line, found.at, found.out);
+  }
+  return found;
+}
+
+CW_WIDE CellMarks::Found CellMarks::find_in_wide_blocks(std::string_view line,
+                                                        const char* readable_end,
+                                                        std::uint32_t* out) const {
+  Found found{out};
+  const __m256i delimiters = _mm256_set1_epi8(delimiter_);
+  const __m256i quotes = _mm256_set1_epi8('"');
+  std::uint64_t quote = 0;
+  const char* const data = line.data();
+  for (; found.at < line.size() && readable_end - (data + found.at) >= 64; found.at += block) {
+    const auto* const bytes = reinterpret_cast<const __m256i*>(data + found.at);
+    const __m256i low = _mm256_loadu_si256(bytes);
+    const __m256i high = _mm256_loadu_si256(bytes + 1);
+    const auto low_bits =
+        static_cast<std::uint32_t>(_mm256_movemask_epi8(_mm256_cmpeq_epi8(low, delimiters)));
+    const auto high_bits =
+        static_cast<std::uint32_t>(_mm256_movemask_epi8(_mm256_cmpeq_epi8(high, delimiters)));
+    const auto low_quotes =
+        static_cast<std::uint32_t>(_mm256_movemask_epi8(_mm256_cmpeq_epi8(low, quotes)));
+    const auto high_quotes =
+        static_cast<std::uint32_t>(_mm256_movemask_epi8(_mm256_cmpeq_epi8(high, quotes)));
+    const std::uint64_t in_line = inside(line.size() - found.at);
+    quote |= (std::uint64_t{high_quotes} << 32U | low_quotes) & in_line;
+    found.out = take((std::uint64_t{high_bits} << 32U | low_bits) & in_line, found.at, found.out);
+  }
+  found.quoted = quote != 0;
+  return found;
+}
+
+CellMarks::CellMarks(char delimiter) noexcept
+    : delimiter_(delimiter),
+      wide_(__builtin_cpu_supports("avx2") != 0 && __builtin_cpu_supports("bmi") != 0 &&
+            __builtin_cpu_supports("popcnt") != 0) {}
+
+#else
+
+CellMarks::Found CellMarks::find_in_blocks(std::string_view, const char*,
+                                           std::uint32_t* out) const {
+  return {out};
+}
+
+CellMarks::Found CellMarks::find_in_wide_blocks(std::string_view, const char*,
+                                                std::uint32_t* out) const {
+  return {out};
+}
+
+CellMarks::CellMarks(char delimiter) noexcept : delimiter_(delimiter), wide_(false) {}
+
+#endif
+
+bool CellMarks::find(std::string_view line, const char* readable_end) {
+  if (places_.size() < line.size() + 2 + block) places_.resize(line.size() + 2 + block);
+  std::uint32_t* const places = places_.data() + 1;
+  Found found = wide_ ? find_in_wide_blocks(line, readable_end, places)
+                      : find_in_blocks(line, readable_end, places);
+  for (; found.at < line.size(); ++found.at) {
+    if (line[found.at] == delimiter_) *found.out++ = static_cast<std::uint32_t>(found.at);
+    found.quoted = found.quoted || line[found.at] == '"';
+  }
+  *found.out = static_cast<std::uint32_t>(line.size());
+  count_ = static_cast<std::size_t>(found.out - places);
+  return !found.quoted;
+}
+
+}  // namespace cw
