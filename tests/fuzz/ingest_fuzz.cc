@@ -4,6 +4,7 @@
 #include <zip.h>
 #include <zlib.h>
 
+#include <algorithm>
 #include <cstdint>
 #include <string>
 #include <string_view>
@@ -89,6 +90,10 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     context.file = opened.name;
     context.log = &log;
     context.survey = &survey;
+    context.copy = [](std::string_view part, char* to) {
+      std::copy(part.begin(), part.end(), to);
+      return true;
+    };
     const auto tables = cw::read_delimited(opened.text.view(), context);
     if (tables) cw::finish_survey(survey, *tables, nullptr, log);
   }
