@@ -96,11 +96,13 @@ std::string from_windows_1252(std::string_view bytes) {
   return out;
 }
 
-Result<std::string> from_shift_jis(std::string_view bytes) {
-  iconv_t handle = ::iconv_open("UTF-8", "CP932");
+/// @param code  the encoding as iconv calls it
+Result<std::string> from_other(std::string_view bytes, const char* code, Encoding encoding) {
+  iconv_t handle = ::iconv_open("UTF-8", code);
   // NOLINTNEXTLINE: iconv_open reports failure as (iconv_t)-1.
   if (reinterpret_cast<std::intptr_t>(handle) == -1) {
-    return Error{ErrorCode::unsupported, "this system cannot convert Shift-JIS", "",
+    return Error{ErrorCode::unsupported,
+                 "this system cannot convert " + std::string(name_of(encoding)), "",
                  "Save the file as UTF-8"};
   }
   std::string out(bytes.size() * 3 + 16, '\0');
@@ -151,6 +153,69 @@ PairCount count_shift_jis(std::string_view text) {
   return out;
 }
 
+/// Bytes above 127 as they follow each other. Western words have one or two among plain letters;
+/// Chinese, Korean and Cyrillic words have nothing else.
+struct HighRuns {
+  std::size_t bytes = 0;
+  std::size_t in_long_runs = 0;  ///< in runs of three and more
+  bool pairs = true;             ///< every run is made of lead and trail bytes of pairs
+  std::size_t common = 0;        ///< pairs whose lead is B0..F7, where characters of words stand
+  std::size_t late = 0;          ///< of these C9..F7
+};
+
+HighRuns count_runs(std::string_view text) {
+  HighRuns out;
+  std::size_t run = 0;
+  const auto end_run = [&] {
+    if (run >= 3) out.in_long_runs += run;
+    run = 0;
+  };
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const unsigned char c = byte_at(text, i);
+    if (c < 0x80) {
+      end_run();
+      continue;
+    }
+    ++out.bytes;
+    ++run;
+  }
+  end_run();
+  for (std::size_t i = 0; i + 1 < text.size() && out.pairs; ++i) {
+    const unsigned char c = byte_at(text, i);
+    if (c < 0x80) continue;
+    const unsigned char d = byte_at(text, ++i);
+    // A character of four bytes has a digit as its second and fourth.
+    const bool four = d >= '0' && d <= '9' && i + 2 < text.size() && byte_at(text, i + 1) > 0x80 &&
+                      byte_at(text, i + 2) >= '0' && byte_at(text, i + 2) <= '9';
+    out.pairs = c > 0x80 && c < 0xFF && (four || (d >= 0x40 && d != 0x7F && d < 0xFF));
+    if (four) i += 2;
+    if (c >= 0xB0 && c <= 0xF7) ++out.common;
+    if (c >= 0xC9 && c <= 0xF7) ++out.late;
+  }
+  return out;
+}
+
+/// Chinese, Korean or Russian; empty where the text has western words.
+std::optional<EncodingGuess> guess_by_runs(std::string_view head) {
+  const HighRuns runs = count_runs(head);
+  if (runs.in_long_runs < 6 || runs.in_long_runs * 10 < runs.bytes * 6) return std::nullopt;
+  EncodingGuess out;
+  if (runs.pairs) {
+    // Syllables of Korean words have leads up to C8; a third of the common characters of Chinese,
+    // which stand in the order of their sounds, have later ones (GB/T 2312, KS X 1001).
+    const bool chinese = runs.late * 10 >= runs.common;
+    out.encoding = chinese ? Encoding::gb18030 : Encoding::euc_kr;
+    out.confidence = 0.75;
+    out.reason = std::string("not UTF-8; words are byte pairs, as common in ") +
+                 (chinese ? "Chinese" : "Korean");
+    return out;
+  }
+  out.encoding = Encoding::windows_1251;
+  out.confidence = 0.7;
+  out.reason = "not UTF-8; whole words of bytes above 127, as in Cyrillic";
+  return out;
+}
+
 /// Text in UTF-16 without a mark: most of its characters are ASCII, so every second byte is NUL.
 std::optional<EncodingGuess> guess_unmarked_utf16(std::string_view head) {
   std::array<std::size_t, 2> nuls{};
@@ -180,6 +245,12 @@ std::string_view name_of(Encoding encoding) noexcept {
       return "Windows-1252";
     case Encoding::shift_jis:
       return "Shift-JIS";
+    case Encoding::gb18030:
+      return "GB18030";
+    case Encoding::euc_kr:
+      return "EUC-KR";
+    case Encoding::windows_1251:
+      return "Windows-1251";
   }
   return "UTF-8";
 }
@@ -198,7 +269,13 @@ std::optional<Encoding> encoding_named(std::string_view name) {
                                Row{"windows1252", Encoding::windows_1252},
                                Row{"latin1", Encoding::windows_1252},
                                Row{"iso88591", Encoding::windows_1252},
-                               Row{"shiftjis", Encoding::shift_jis}};
+                               Row{"shiftjis", Encoding::shift_jis},
+                               Row{"gb18030", Encoding::gb18030},
+                               Row{"gbk", Encoding::gb18030},
+                               Row{"gb2312", Encoding::gb18030},
+                               Row{"euckr", Encoding::euc_kr},
+                               Row{"cp949", Encoding::euc_kr},
+                               Row{"windows1251", Encoding::windows_1251}};
   std::string folded = to_lower(name);
   std::erase_if(folded, [](char c) { return c == '-' || c == ' ' || c == '_'; });
   for (const Row& row : rows) {
@@ -259,6 +336,11 @@ EncodingGuess guess_encoding(std::string_view bytes) {
     out.reason = "not UTF-8; every byte pair is a Shift-JIS character";
     return out;
   }
+  if (std::optional<EncodingGuess> other = guess_by_runs(head)) {
+    other->skip = out.skip;
+    other->nuls = out.nuls;
+    return *other;
+  }
   out.encoding = Encoding::windows_1252;
   out.confidence = 0.8;
   out.reason = "not UTF-8; single bytes above 127 as in Windows-1252 and Latin-1";
@@ -267,6 +349,11 @@ EncodingGuess guess_encoding(std::string_view bytes) {
 
 Result<Text> decode(std::string_view bytes, const EncodingGuess& guess) {
   const std::string_view rest = bytes.substr(std::min(guess.skip, bytes.size()));
+  const auto other = [&](const char* code) -> Result<Text> {
+    Result<std::string> text = from_other(rest, code, guess.encoding);
+    if (!text) return text.error();
+    return Text::owning(std::move(*text));
+  };
   switch (guess.encoding) {
     case Encoding::utf8:
       return Text::view_of(rest);
@@ -276,11 +363,14 @@ Result<Text> decode(std::string_view bytes, const EncodingGuess& guess) {
       return Text::owning(from_utf16(rest, false));
     case Encoding::windows_1252:
       return Text::owning(from_windows_1252(rest));
-    case Encoding::shift_jis: {
-      Result<std::string> text = from_shift_jis(rest);
-      if (!text) return text.error();
-      return Text::owning(std::move(*text));
-    }
+    case Encoding::shift_jis:
+      return other("CP932");
+    case Encoding::gb18030:
+      return other("GB18030");
+    case Encoding::euc_kr:
+      return other("CP949");
+    case Encoding::windows_1251:
+      return other("CP1251");
   }
   return Text::view_of(rest);
 }
@@ -316,6 +406,10 @@ std::string tidy_label(std::string_view text) {
   constexpr std::array nothing = {"\xC2\xAD", "\xE2\x80\x8B", "\xEF\xBB\xBF"};
   std::string out;
   while (!text.empty()) {
+    // A degree sign or a no-break blank in UTF-8 that was once taken for Latin-1 and written anew.
+    if (text.starts_with("\xC3\x82\xC2\xB0") || text.starts_with("\xC3\x82\xC2\xA0")) {
+      text.remove_prefix(2);
+    }
     const auto starts = [&](const char* piece) { return text.starts_with(piece); };
     const auto blank = std::find_if(blanks.begin(), blanks.end(), starts);
     const auto gone = std::find_if(nothing.begin(), nothing.end(), starts);

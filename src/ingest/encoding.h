@@ -8,7 +8,16 @@
 
 namespace cw {
 
-enum class Encoding { utf8, utf16_le, utf16_be, windows_1252, shift_jis };
+enum class Encoding {
+  utf8,
+  utf16_le,
+  utf16_be,
+  windows_1252,
+  shift_jis,
+  gb18030,
+  euc_kr,  ///< with the extension that Korean systems write (code page 949)
+  windows_1251
+};
 
 std::string_view name_of(Encoding encoding) noexcept;
 
@@ -22,12 +31,12 @@ struct EncodingGuess {
 };
 
 /// Guesses the encoding from marks and byte patterns: a byte-order mark, NULs at every second byte,
-/// valid UTF-8, byte pairs of Shift-JIS; what is left is Windows-1252, which contains Latin-1's
-/// printable part. Looks at the first 4 MB.
+/// valid UTF-8, byte pairs of Shift-JIS, of GB18030 and of EUC-KR, whole words of Cyrillic; what is
+/// left is Windows-1252, which contains Latin-1's printable part. Looks at the first 4 MB.
 EncodingGuess guess_encoding(std::string_view bytes);
 
 /// The encoding with this name, as maps spell it ("utf-8", "utf-16", "windows-1252", "latin-1",
-/// "shift-jis"). Empty for an unknown name.
+/// "shift-jis", "gb18030", "gbk", "euc-kr", "windows-1251"). Empty for an unknown name.
 std::optional<Encoding> encoding_named(std::string_view name);
 
 /// Text as UTF-8. Where the file is UTF-8 already the view points into its bytes; nothing is
@@ -48,7 +57,7 @@ class Text {
   bool owns_ = false;
 };
 
-/// @error unsupported  the system's iconv does not know Shift-JIS
+/// @error unsupported  the system's iconv does not know the encoding
 Result<Text> decode(std::string_view bytes, const EncodingGuess& guess);
 
 /// Is every byte sequence valid UTF-8?

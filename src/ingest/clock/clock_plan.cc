@@ -15,10 +15,11 @@ namespace {
 /// What the cells of one column of the sample are, as a clock would see them.
 struct ColumnLook {
   std::size_t filled = 0;
-  std::size_t full = 0;   ///< date and time
-  std::size_t dates = 0;  ///< date only
-  std::size_t times = 0;  ///< time of day only
-  std::size_t spans = 0;  ///< hours, minutes and seconds, with any number of hours
+  std::size_t full = 0;    ///< date and time
+  std::size_t dates = 0;   ///< date only
+  std::size_t times = 0;   ///< time of day only
+  std::size_t dotted = 0;  ///< "06.05.00" or "06.05": times as Italians and Finns write them
+  std::size_t spans = 0;   ///< hours, minutes and seconds, with any number of hours
   bool over_a_day = false;
   std::size_t epochs = 0;
   std::size_t numbers = 0;
@@ -51,6 +52,18 @@ void look_at_number(double number, ColumnLook& look) {
   ++look.numbers;
 }
 
+/// Two digits each of hours, minutes and perhaps seconds, with full stops between.
+bool is_dotted_time(std::string_view cell) {
+  if (cell.size() != 5 && cell.size() != 8) return false;
+  const auto pair_within = [&](std::size_t at, int bound) {
+    const char a = cell[at];
+    const char b = cell[at + 1];
+    return a >= '0' && a <= '9' && b >= '0' && b <= '9' && (a - '0') * 10 + b - '0' < bound;
+  };
+  return pair_within(0, 24) && cell[2] == '.' && pair_within(3, 60) &&
+         (cell.size() == 5 || (cell[5] == '.' && pair_within(6, 60)));
+}
+
 ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
   ColumnLook look;
   for (const std::vector<std::string>& row : q.rows) {
@@ -64,6 +77,7 @@ ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
       ++look.spans;
       look.over_a_day = look.over_a_day || *span > 24 * std::int64_t{3600000};
     }
+    if (is_dotted_time(row[column])) ++look.dotted;
     StampFields f;
     if ((is_value && row[column].size() < 8) || !parse_stamp(row[column], f)) continue;
     if (f.parts > 0 && f.has_time) ++look.full;
@@ -101,13 +115,16 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
   std::optional<std::size_t> date;
   std::optional<std::size_t> time;
   std::optional<std::size_t> digits;  // 63005 for 06:30:05
+  std::optional<std::size_t> dotted;  // 06.30.05, which may be a date, too, or a number
   const auto better = [&](std::optional<std::size_t>& best, std::size_t i) {
     if (!best || (names_time(q.headers[i]) && !names_time(q.headers[*best]))) best = i;
   };
   for (std::size_t i = 0; i < looks.size(); ++i) {
     if (!usable(q, i)) continue;
     if (looks[i].mostly(looks[i].full)) better(full, i);
-    if (looks[i].mostly(looks[i].dates) && !date) date = i;
+    const bool dots = looks[i].mostly(looks[i].dotted) && names_time(q.headers[i]);
+    if (dots && !dotted) dotted = i;
+    if (looks[i].mostly(looks[i].dates) && (!date || dotted == date)) date = i;
     if (looks[i].mostly(looks[i].times) && !time) time = i;
     const bool number = looks[i].mostly(looks[i].numbers) && !looks[i].mostly(looks[i].dates);
     if (number && names_time(q.headers[i]) && digits_of_time(looks[i]) > 0 && !digits) digits = i;
@@ -121,6 +138,13 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
                   {*date, *time},
                   0.95,
                   "date in " + named(q, *date) + ", time in " + named(q, *time)};
+  }
+  if (date && dotted && date != dotted) {
+    return Choice{
+        ClockForm::stamps,
+        {*date, *dotted},
+        0.9,
+        "date in " + named(q, *date) + ", time in " + named(q, *dotted) + " with full stops"};
   }
   if (date && digits) {
     const std::size_t count = digits_of_time(looks[*digits]);

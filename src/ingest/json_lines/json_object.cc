@@ -58,7 +58,7 @@ std::string text_member(const Json& object, std::initializer_list<const char*> k
   return {};
 }
 
-enum class Kind { none, rows, columns, named_rows, signals };
+enum class Kind { none, rows, columns, named_rows, lists, signals };
 
 struct Found {
   Kind kind = Kind::none;
@@ -100,6 +100,17 @@ Found named_rows_in(const Json& object) {
   return best;
 }
 
+/// [["time", "a"], ["2026-01-14T06:00Z", 1], ...] or the same without names: every list a row.
+Found lists_in(const Json& list) {
+  if (!all_of(list, is_list) || list.size() < 2) return {};
+  const std::size_t width = list.front().size();
+  const bool table = width >= 2 && std::all_of(list.begin(), list.end(), [&](const Json& row) {
+                       return row.size() == width && all_of(row, is_scalar);
+                     });
+  if (!table) return {};
+  return {Kind::lists, &list, nullptr, list.size() * width};
+}
+
 /// Rows of two with names beside them are no points.
 bool is_signal(const Json& item) {
   return points_of(item) != nullptr && named_rows_in(item).kind == Kind::none;
@@ -120,6 +131,7 @@ Found look(const Json& value, int depth) {
       // Few objects that each hold a long list are no rows.
       if (value.size() > 20) return best;
     }
+    if (const Found lists = lists_in(value); lists.size > 0) return lists;
     for (std::size_t i = 0; i < value.size() && i < 50; ++i) take(best, look(value[i], depth + 1));
     return best;
   }
@@ -157,6 +169,24 @@ Result<std::string> named_rows_text(const Found& found, std::size_t source) {
   }
   for (const Json& row : *found.at) {
     grid.rows.emplace_back();
+    for (std::size_t c = 0; c < row.size(); ++c) grid.put(c, json_cell(row[c], false));
+  }
+  return grid.text(source);
+}
+
+Result<std::string> lists_text(const Found& found, std::size_t source) {
+  UnitGrid grid;
+  const Json& first = found.at->front();
+  // Texts in the first list name the columns, unless the rows below have nothing but texts, too.
+  const bool named = all_of(first, is_text) && !all_of((*found.at)[1], is_text);
+  for (std::size_t c = 0; c < first.size(); ++c) {
+    const std::string name =
+        named ? first[c].get<std::string>() : "column " + std::to_string(c + 1);
+    grid.columns.push_back({name, name, "", false});
+  }
+  for (std::size_t r = named ? 1 : 0; r < found.at->size(); ++r) {
+    grid.rows.emplace_back();
+    const Json& row = (*found.at)[r];
     for (std::size_t c = 0; c < row.size(); ++c) grid.put(c, json_cell(row[c], false));
   }
   return grid.text(source);
@@ -210,6 +240,8 @@ Result<std::string> json_object_as_text(const Json& root, std::size_t source) {
       return columns_text(found, source);
     case Kind::named_rows:
       return named_rows_text(found, source);
+    case Kind::lists:
+      return lists_text(found, source);
     case Kind::signals:
       return signals_text(found, source);
     case Kind::none:

@@ -87,7 +87,9 @@ std::string json_kind(std::string_view text) {
   if (text.empty()) return {};
   if (text.front() == '[') {
     const std::string_view inside = trim(text.substr(1));
-    return !inside.empty() && inside.front() == '{' ? "JSON array" : "";
+    if (inside.starts_with("{")) return "JSON array";
+    // A line of a log may begin with two brackets as well.
+    return inside.starts_with("[") && text.back() == ']' ? "JSON array" : "";
   }
   if (text.front() != '{') return {};
   const std::string_view head = text.substr(0, 1U << 20U);
