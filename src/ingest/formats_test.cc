@@ -15,6 +15,7 @@ using testing::count_of;
 using testing::Folder;
 using ::testing::HasSubstr;
 using testing::import_text;
+using testing::map_of;
 using testing::values_of;
 
 const std::string plain =
@@ -397,6 +398,21 @@ TEST(Formats, WrittenTablesReadBackBitEqual) {
       }
     }
   }
+}
+
+TEST(Json, ListsOfListsAreRows) {
+  const std::string rows = "[\"2026-01-14T06:00:00Z\",-3.5,12],[\"2026-01-14T06:01:00Z\",null,13]]";
+  const auto named =
+      import_text("[[\"time\",\"site.outdoor_temperature [degC]\",\"outdoor.1.power [W]\"]," + rows,
+                  {}, "log.json");
+  EXPECT_EQ(values_of(named, "outdoor.1", "power"), (std::vector<float>{12.0F, 13.0F}));
+  ASSERT_EQ(named->recording.size(), 2U);
+  EXPECT_TRUE(is_missing(values_of(named, "site", "outdoor_temperature")[1]));
+  ImportOptions options;
+  options.maps.push_back(
+      map_of("[[column]]\nheader = \"column 3\"\nchannel = \"outdoor.1.power\"\nunit = \"W\"\n"));
+  const auto bare = import_text("{\"data\":[" + rows + "}", options, "log.json");
+  EXPECT_EQ(values_of(bare, "outdoor.1", "power"), (std::vector<float>{12.0F, 13.0F}));
 }
 
 }  // namespace

@@ -64,6 +64,56 @@ TEST(Encoding, MarksAndPatternsTellThemApart) {
   EXPECT_EQ(guess_encoding(std::string(1005, '\0') + "a,b\n").nuls, 1005U);
 }
 
+/// The bytes are those that the codecs of Python 3.11 write for these words.
+TEST(Encoding, WordsOfOtherAlphabetsAreToldFromWesternOnes) {
+  const std::string chinese =
+      "\xCA\xD2\xCD\xE2\xCE\xC2\xB6\xC8\x2C\xD4\xCB\xD0\xD0\xD7\xB4\xCC\xAC\x2C\xD1\xB9\xCB\xF5\xBB"
+      "\xFA\xC6\xB5\xC2\xCA";
+  EXPECT_EQ(guess_encoding(chinese).encoding, Encoding::gb18030);
+  EXPECT_EQ(decoded(chinese), "室外温度,运行状态,压缩机频率");
+  const std::string korean =
+      "\xBF\xDC\xB1\xE2\xBF\xC2\xB5\xB5\x2C\xC5\xE4\xC3\xE2\xBF\xC2\xB5\xB5\x2C\xBE\xD0\xC3\xE0\xB1"
+      "\xE2\x20\xC1\xD6\xC6\xC4\xBC\xF6";
+  EXPECT_EQ(guess_encoding(korean).encoding, Encoding::euc_kr);
+  EXPECT_EQ(decoded(korean), "외기온도,토출온도,압축기 주파수");
+  const std::string russian =
+      "\xC4\xE0\xE2\xEB\xE5\xED\xE8\xE5\x20\xED\xE0\xE3\xED\xE5\xF2\xE0\xED\xE8\xFF\x3B\xC2\xFB\xEA"
+      "\xEB";
+  EXPECT_EQ(guess_encoding(russian).encoding, Encoding::windows_1251);
+  EXPECT_EQ(decoded(russian), "Давление нагнетания;Выкл");
+  // One or two letters above 127 beside each other are western.
+  EXPECT_EQ(guess_encoding("Zeit;K\xFChlen;Au\xDF"
+                           "en;L\xFC\xE4ng\xE9\xE8;\xB0\xB0")
+                .encoding,
+            Encoding::windows_1252);
+  EXPECT_EQ(encoding_named("GBK"), Encoding::gb18030);
+  EXPECT_EQ(encoding_named("EUC-KR"), Encoding::euc_kr);
+}
+
+TEST(Encoding, ADegreeSignThatWasWrittenTwiceIsOne) {
+  EXPECT_EQ(tidy_label("T [\xC3\x82\xC2\xB0"
+                       "C]"),
+            "T [\xC2\xB0"
+            "C]");
+}
+
+TEST(Clock, TimesWithFullStopsInAColumnOfTheirOwn) {
+  for (const bool date_first : {true, false}) {
+    std::string text = date_first ? "Data;Ora;" : "Ora;Data;";
+    text += "site.outdoor_temperature [degC]\n";
+    for (int minute = 0; minute < 50; ++minute) {
+      const std::string time =
+          "06." + std::string(minute < 10 ? "0" : "") + std::to_string(minute) + ".30";
+      text += (date_first ? "14/1/2026;" + time : time + ";14/1/2026") + ";-3,5\n";
+    }
+    const auto import = import_text(text);
+    ASSERT_TRUE(import.has_value()) << import.error().text();
+    ASSERT_EQ(import->recording.size(), 50U);
+    EXPECT_EQ(import->recording.time.front(), *instant_of({2026, 1, 14, 6, 0, 30, 0}));
+    EXPECT_EQ(import->recording.time.back(), *instant_of({2026, 1, 14, 6, 49, 30, 0}));
+  }
+}
+
 TEST(Encoding, LabelsLoseWhatNobodySees) {
   EXPECT_EQ(tidy_label("\xC2\xA0Tempe\xC2\xADratur\xC2\xA0[\xC2\xB0"
                        "C]\xE2\x80\x8B "),

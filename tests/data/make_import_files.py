@@ -331,6 +331,30 @@ def main():
         f'{1768370400000000 + i * 60000000},{r["oat"]}\n' for i, r in enumerate(foreign)))
     put("units_in_cells.csv", "Timestamp,Outside,Valve\n" + "".join(
         f'{r["t"]:%d-%b-%y %H:%M:%S},{r["oat"]} °C {{ok}},{int(r["hz"])}%\n' for r in foreign))
+    put("chinese.csv", ("时间,室外温度(℃),排气温度(℃),高压压力(MPa),运行状态\n" + "".join(
+        f'{r["t"]:%Y/%m/%d %H:%M:%S},{r["oat"]},{r["td"]},{r["pd"] / 1000:.2f},{"运行" if r["on"] else "停止"}\n'
+        for r in foreign)).encode("gb18030"))
+    put("korean.csv", ("시간,외기온도(℃),토출온도(℃),압축기 주파수(Hz)\n" + "".join(
+        f'{r["t"]:%Y-%m-%d} {"오전" if r["t"].hour < 12 else "오후"} {(r["t"].hour + 11) % 12 + 1}:{r["t"]:%M:%S},'
+        f'{r["oat"]},{r["td"]},{r["hz"]}\n' for r in foreign)).encode("cp949"))
+    put("cyrillic.csv", ("Дата и время;Температура наружного воздуха, °С;Давление нагнетания, МПа;Компрессор\r\n" + "".join(
+        f'{r["t"]:%d.%m.%Y %H:%M:%S};' + f'{r["oat"]};{r["pd"] / 1000:.2f};'.replace(".", ",") +
+        ("Вкл" if r["on"] else "Выкл") + "\r\n" for r in foreign)).encode("cp1251"))
+    put("times_with_full_stops.csv", ("Data;Ora;Temp. esterna (°C);Temp. mandata (°C)\r\n" + "".join(
+        f'{r["t"].day}/{r["t"].month}/{r["t"].year};{r["t"]:%H.%M.%S};' + f'{r["oat"]};{r["td"]}'.replace(".", ",") +
+        "\r\n" for r in foreign)).encode("cp1252"))
+    put("degree_sign_twice.csv", "Time,Outdoor temp (°C),Discharge temp (°C)\n".replace("°", "Â°") + "".join(
+        f'{iso(r["t"])},{r["oat"]},{r["td"]}\n' for r in foreign))
+    put("german_gauge_and_speed.csv", "Zeit;Hochdruck [bar(Ü)];Verdichterdrehzahl [U/min];Außenluft ℃\n" + "".join(
+        f'{r["t"]:%d.%m.%Y %H:%M:%S},{i * 37 % 1000:03d};' + f'{r["pd"] / 100:.1f};'.replace(".", ",") +
+        (f'{int(r["hz"] * 60) // 1000}\u202f{int(r["hz"] * 60) % 1000:03d};' if r["hz"] >= 17 else "0;") +
+        str(r["oat"]).replace(".", ",") + "\n" for i, r in enumerate(foreign)))
+    put("lists_of_lists.json", '[["time","outdoor [degC]","discharge [degC]"],' + ",\n".join(
+        f'["{r["t"]:%Y-%m-%dT%H:%M:%SZ}",{r["oat"]},{r["td"]}]' for r in foreign) + "]\n")
+    put("report_with_a_foot.csv", '"Report: trend"\n"Site: Hall 3"\n\n"Timestamp","OAT (°F)","Comp"\n' + "".join(
+        f'"{r["t"].month}/{r["t"].day}/{r["t"]:%y} {r["t"].hour % 12 or 12}:{r["t"]:%M} '
+        f'{"AM" if r["t"].hour < 12 else "PM"}","{r["oat"] * 1.8 + 32:.1f}","{"Active" if r["on"] else "Inactive"}"\n'
+        for r in foreign) + '\n"Total records:","%d"\n"Average","",""\n' % len(foreign))
     small = "Unit,Address,Rated kW\nA,1,28\nB,2,5.6\n\n"
     log = table(foreign, "oat", "td", "sp", header="Time,Outside (degC),Discharge (degC),Set point (degC)")
     put("small_table_above.csv", small + log)
