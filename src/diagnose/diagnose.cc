@@ -299,8 +299,10 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
     out.compared_with_sound =
         take_off_sound(*options.sound, system, *parameters, features, moments, out);
   }
+  const auto stopped = [&] { return options.stop && options.stop(); };
+  if (stopped()) return stopped_error();
   tell("asking the twin");
-  auto side = ask_twin(system, *parameters, features, moments);
+  auto side = ask_twin(system, *parameters, features, moments, options.stop);
   if (!side) {
     if (side.error().code != ErrorCode::no_convergence) return side.error();
     out.unproven = side.error().text();
@@ -321,6 +323,7 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
   const detail::Fitted fitted{system, *parameters, features, moments, *side, problem, *posterior};
   weigh(fitted, options, weighing, out);
   note_outside(judgement, out);
+  if (stopped()) return stopped_error();
   if (!options.look_ahead) return Done{};
   tell("looking ahead");
   detail::look_at_fitted(fitted, options, out);
