@@ -17,6 +17,11 @@ constexpr double frost_stays_s = 5400.0;
 /// and frost grows within some 15 to 20 min. Own estimate.
 constexpr double settling_s = 900.0;
 
+/// By how much a sound machine's charge is off its sheet's, one sigma. Own estimate.
+constexpr double charge_share = 0.03;
+/// Each side of an error is half of its variance.
+constexpr double half_side = 0.70710678;
+
 class Assembler {
  public:
   Assembler(const Judgement& judgement, const std::vector<Feature>& features,
@@ -33,6 +38,7 @@ class Assembler {
     choose_rows();
     spread();
     add_drift();
+    add_charge();
     add_frost();
     for (std::size_t c = 0; c < side_.causes.size(); ++c) add_hypothesis(side_.causes[c]);
     settle_sigmas();
@@ -46,6 +52,7 @@ class Assembler {
   void choose_rows();
   void spread();
   void add_drift();
+  void add_charge();
   void add_frost();
   double longest_without_defrost() const;
   bool frost_can_grow() const;
@@ -125,6 +132,19 @@ void Assembler::add_drift() {
     for (std::size_t r = 0; r < mode.size(); ++r) {
       if (out_.rows[r].moment == m) mode[r] = ways_ahead * moment(m).drift[out_.rows[r].feature];
     }
+    out_.residuals.modes.push_back(std::move(mode));
+  }
+}
+
+/// A sound machine holds about what its sheet says, and its volumes are about those of the sheet:
+/// two things that can both be off, and of which a machine with little to spare shows the sum. Each
+/// side is a mode of its own, as in twin_side.cc.
+void Assembler::add_charge() {
+  for (const Calculated& cause : side_.causes) {
+    const bool charge = cause.kind->id == "undercharge" || cause.kind->id == "overcharge";
+    if (!charge || cause.change.empty()) continue;
+    std::vector<double> mode = at_rows(cause.change.front());
+    for (double& x : mode) x *= half_side * charge_share / cause.severity.front();
     out_.residuals.modes.push_back(std::move(mode));
   }
 }
