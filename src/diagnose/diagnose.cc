@@ -207,6 +207,15 @@ void note_moments(const std::vector<Moment>& moments, const TwinSide& side, Diag
   }
 }
 
+/// Where calls change every few minutes nothing settles quite.
+void note_hurry(const std::vector<Moment>& moments, Diagnosis& out) {
+  if (std::none_of(moments.begin(), moments.end(), [](const Moment& m) { return m.hurried; }))
+    return;
+  out.notes.push_back(
+      "Calls change so often that nothing settles quite: what was compared had four minutes, not "
+      "eight, and is believed less where it still moves.");
+}
+
 /// Findings with times of their own that no compared moment shares.
 void note_outside(const Judgement& judgement, Diagnosis& out) {
   std::string list;
@@ -278,6 +287,7 @@ void weigh(const detail::Fitted& f, const DiagnoseOptions& options, const InferO
   out.left_misfit = left_misfit(posterior);
   out.notes.insert(out.notes.end(), f.side.notes.begin(), f.side.notes.end());
   note_moments(f.moments, f.side, out);
+  note_hurry(f.moments, out);
   Teller(f.features, f.side, f.problem, posterior).rank(out);
   out.next = detail::next_tests(out.causes, cause_book(), 4);
   out.assumptions = f.system.assumptions();
@@ -299,8 +309,10 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
     out.compared_with_sound =
         take_off_sound(*options.sound, system, *parameters, features, moments, out);
   }
+  const auto stopped = [&] { return options.stop && options.stop(); };
+  if (stopped()) return stopped_error();
   tell("asking the twin");
-  auto side = ask_twin(system, *parameters, features, moments);
+  auto side = ask_twin(system, *parameters, features, moments, options.stop);
   if (!side) {
     if (side.error().code != ErrorCode::no_convergence) return side.error();
     out.unproven = side.error().text();
@@ -321,6 +333,7 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
   const detail::Fitted fitted{system, *parameters, features, moments, *side, problem, *posterior};
   weigh(fitted, options, weighing, out);
   note_outside(judgement, out);
+  if (stopped()) return stopped_error();
   if (!options.look_ahead) return Done{};
   tell("looking ahead");
   detail::look_at_fitted(fitted, options, out);

@@ -29,6 +29,7 @@ struct DiagnoseOptions {
   std::vector<double> trial_temperatures;
   /// Told which step is at work; may be empty.
   std::function<void(std::string_view step)> progress;
+  std::function<bool()> stop;  ///< may be empty; true ends the work with an error; any thread
 };
 
 /// One reading that speaks for or against a cause.
@@ -136,6 +137,7 @@ struct Diagnosis {
 
 /// @param system  the sheet; null: a generic machine, sized from the recording's units
 /// @error as twin::make_model for a sheet that the twin cannot take
+/// @error invalid_argument  stopped by DiagnoseOptions::stop
 /// A recording in which nothing can be compared is no error: `unproven` says why.
 /// Thread-safe.
 Result<Diagnosis> diagnose(const Judgement& judgement, const System* system,

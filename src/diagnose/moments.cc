@@ -13,11 +13,14 @@ namespace {
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
 /// Colder than this, frost grows on a working coil [K].
 constexpr double frost_below_K = 279.15;
+/// Of two stretches the one that moves by so much more is left out [about K]; own choice.
+constexpr double most_drift = 1.5;
 
 struct Stretch {
   std::size_t first = 0, last = 0;  ///< samples, both in it
   double since_clean_s = 1e5;
-  double restless = 0.0;  ///< how much it moves; lower is better
+  double drift = 0.0;     ///< how much it moves
+  double restless = 0.0;  ///< how good a witness it is: movement, frost, length; lower is better
 };
 
 bool steady(PhaseKind kind) { return kind == PhaseKind::heating || kind == PhaseKind::cooling; }
@@ -64,6 +67,12 @@ class Finder {
     }
     std::vector<Stretch> all = stretches();
     if (all.empty()) {
+      hurried_ = true;
+      options_.settle_s = options_.hurried_settle_s;
+      options_.shortest_s = options_.hurried_shortest_s;
+      all = stretches();
+    }
+    if (all.empty()) {
       why = "Nowhere do compressors and calls stay as they are for " +
             format_duration(options_.shortest_s + options_.settle_s) +
             " outside start-up, defrost and recovery.";
@@ -88,6 +97,7 @@ class Finder {
   std::vector<Stretch> stretches() const;
   void cut(std::size_t first, std::size_t last, double since_clean,
            std::vector<Stretch>& out) const;
+  double drift_of(const Stretch& s) const;
   double restlessness(const Stretch& s) const;
   std::vector<Stretch> chosen(std::vector<Stretch> all) const;
   std::optional<Moment> moment_of(const Stretch& s) const;
@@ -98,7 +108,8 @@ class Finder {
   const Recording& recording_;
   const System& system_;
   const std::vector<Feature>& features_;
-  const MomentOptions& options_;
+  MomentOptions options_;
+  bool hurried_ = false;
   CheckContext context_;
   std::vector<CallTrack> calls_;
 };
@@ -110,7 +121,8 @@ void Finder::cut(std::size_t first, std::size_t last, double since_clean,
     std::size_t to = from;
     while (to < last && seconds(from, to) < options_.longest_s) ++to;
     if (seconds(from, to) < options_.shortest_s) break;
-    Stretch s{from, to, since_clean + seconds(first, from), 0.0};
+    Stretch s{from, to, since_clean + seconds(first, from), 0.0, 0.0};
+    s.drift = drift_of(s);
     s.restless = restlessness(s);
     out.push_back(s);
     from = to;
@@ -150,7 +162,8 @@ std::vector<Stretch> Finder::stretches() const {
   return out;
 }
 
-double Finder::restlessness(const Stretch& s) const {
+/// How far the readings move between the halves of a stretch, in about kelvins.
+double Finder::drift_of(const Stretch& s) const {
   double worst = 0.0;
   for (const OutdoorModule& m : system_.outdoor()) {
     for (const auto& [quantity, scale] :
@@ -165,6 +178,11 @@ double Finder::restlessness(const Stretch& s) const {
       if (std::isfinite(a) && std::isfinite(b)) worst = std::max(worst, std::abs(a - b) / scale);
     }
   }
+  return worst;
+}
+
+double Finder::restlessness(const Stretch& s) const {
+  double worst = s.drift;
   const double cold = median_of(recording_.find("site", "outdoor_temperature"), s);
   const bool heating = judgement_.phases.system.kind_at[s.first] == PhaseKind::heating;
   // Frost that has grown is no fault: the cleanest coil is the best witness.
@@ -189,8 +207,15 @@ std::vector<Stretch> Finder::chosen(std::vector<Stretch> all) const {
     if (best != nullptr) out.push_back(*best);
   }
   double calmest = 1e9;
-  for (const Stretch& s : out) calmest = std::min(calmest, s.restless);
-  std::erase_if(out, [&](const Stretch& s) { return s.restless > calmest + 3.0; });
+  double least = 1e9;
+  for (const Stretch& s : out) {
+    calmest = std::min(calmest, s.restless);
+    least = std::min(least, s.drift);
+  }
+  // One that still moves, after a defrost for example, is no second witness beside a calm one.
+  std::erase_if(out, [&](const Stretch& s) {
+    return s.restless > calmest + 3.0 || s.drift > least + most_drift;
+  });
   return out;
 }
 
@@ -204,6 +229,7 @@ std::optional<Moment> Finder::moment_of(const Stretch& s) const {
   out.start = recording_.time[s.first];
   out.end = recording_.time[s.last];
   out.kind = judgement_.phases.system.kind_at[s.first];
+  out.hurried = hurried_;
   out.since_clean_s = s.since_clean_s;
   out.part_of_log = seconds(0, (s.first + s.last) / 2) / seconds(0, recording_.size() - 1);
   const bool cooling = out.kind == PhaseKind::cooling;
@@ -244,6 +270,7 @@ void Finder::look(const Stretch& s, Moment& out) const {
   for (const Feature& f : features_) {
     out.seen.push_back(none);
     out.noise.push_back(0.0);
+    out.drift.push_back(0.0);
     if (f.trait->place != TraitPlace::module) {
       const bool calls = *out.orders.units[f.index].call;
       if (calls != (f.trait->place == TraitPlace::calling_unit)) continue;
@@ -268,9 +295,9 @@ void Finder::look(const Stretch& s, Moment& out) const {
     out.seen.back() = f.scaled(value);
     const std::size_t half = values.size() / 2;
     const auto middle = values.begin() + static_cast<std::ptrdiff_t>(half);
-    const double drift = std::abs(f.scaled(median({values.begin(), middle})) -
-                                  f.scaled(median({middle, values.end()})));
-    out.noise.back() = 0.5 * drift;
+    out.drift.back() =
+        f.scaled(median({middle, values.end()})) - f.scaled(median({values.begin(), middle}));
+    out.noise.back() = 0.5 * std::abs(out.drift.back());
   }
 }
 

@@ -88,23 +88,27 @@ Result<State> healthy_state(const Model& model, const Moment& at) {
 class Asker {
  public:
   Asker(const System& system, const Parameters& parameters, const std::vector<Feature>& features,
-        const std::vector<Moment>& moments, Model model)
+        const std::vector<Moment>& moments, Model model, const std::function<bool()>& stop)
       : system_(system),
         parameters_(parameters),
         features_(features),
         moments_(moments),
-        model_(std::move(model)) {}
+        model_(std::move(model)),
+        stop_(stop) {}
 
   Result<TwinSide> run() {
     if (Status s = follow(); !s) return s.error();
     bend();
     list_causes();
+    if (stopped()) return stopped_error();
     calculate_all();
+    if (stopped()) return stopped_error();
     return std::move(out_);
   }
 
  private:
   const Moment& moment(std::size_t m) const { return moments_[out_.moments[m]]; }
+  bool stopped() const { return stop_ && stop_(); }
   Status follow();
   void bend();
   void bend_weather();
@@ -130,6 +134,7 @@ class Asker {
   const std::vector<Feature>& features_;
   const std::vector<Moment>& moments_;
   Model model_;
+  const std::function<bool()>& stop_;
   TwinSide out_;
 };
 
@@ -179,6 +184,7 @@ void Asker::bend() {
   for (const Unknown& unknown : unknowns) {
     for (const double side : {1.0, -1.0}) {
       if (side < 0.0 && !unknown.two_sided) continue;
+      if (stopped()) return;
       Parameters parameters = parameters_;
       unknown.bend(parameters, side);
       const auto model = twin::make_model(system_, parameters);
@@ -320,7 +326,7 @@ template <class Work>
 void Asker::in_parallel(Work work) const {
   std::atomic<std::size_t> next{0};
   const auto loop = [&] {
-    for (std::size_t k = next++; k < out_.causes.size(); k = next++) work(k);
+    for (std::size_t k = next++; k < out_.causes.size() && !stopped(); k = next++) work(k);
   };
   std::vector<std::jthread> helpers;
   const std::size_t threads = std::clamp(std::thread::hardware_concurrency(), 1U, 4U);
@@ -365,6 +371,7 @@ void Asker::calculate(Calculated& out, const Calculated* scout) const {
     if (!positive) std::reverse(knots.begin(), knots.end());
     std::vector<State> from = out_.states;
     for (std::size_t k = 0; k < knots.size(); ++k) {
+      if (stopped()) return;
       const bool beyond = scout != nullptr && k >= scout->reached[positive ? 0 : 1];
       auto change = beyond ? std::nullopt : at_knot(kind, site, knots[k], from);
       if (!change) {
@@ -483,12 +490,16 @@ std::optional<Solved> solve_setting(const Model& model, const State& from, const
   return out;
 }
 
+Error stopped_error() {
+  return {ErrorCode::invalid_argument, "the search for causes was stopped", "", ""};
+}
+
 Result<TwinSide> ask_twin(const System& system, const Parameters& parameters,
-                          const std::vector<Feature>& features,
-                          const std::vector<Moment>& moments) {
+                          const std::vector<Feature>& features, const std::vector<Moment>& moments,
+                          const std::function<bool()>& stop) {
   auto model = twin::make_model(system, parameters);
   if (!model) return model.error();
-  return Asker(system, parameters, features, moments, std::move(*model)).run();
+  return Asker(system, parameters, features, moments, std::move(*model), stop).run();
 }
 
 }  // namespace cw::diagnose

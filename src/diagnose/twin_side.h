@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -40,9 +41,14 @@ struct TwinSide {
   std::vector<std::string> notes;  ///< sentences: what could not be calculated
 };
 
-/// @error as make_model; no_convergence when the twin could follow no moment at all
+/// @param stop  may be empty; asked between two states, by several threads; true ends the work
+/// @error as make_model; no_convergence when the twin could follow no moment at all;
+///        invalid_argument  stopped by `stop`
 Result<TwinSide> ask_twin(const System& system, const twin::Parameters& parameters,
-                          const std::vector<Feature>& features, const std::vector<Moment>& moments);
+                          const std::vector<Feature>& features, const std::vector<Moment>& moments,
+                          const std::function<bool()>& stop = {});
+/// What a diagnosis that was stopped ends with.
+Error stopped_error();
 
 /// The healthy prediction alone; one list for each moment, empty where the twin finds no state, and
 /// no list at all when it finds none anywhere.

@@ -2,6 +2,7 @@
 // is bench/faults; here is one case of each main fault, large enough that it must not be missed.
 #include <gtest/gtest.h>
 
+#include <atomic>
 #include <fstream>
 
 #include "checks/judgement.h"
@@ -31,7 +32,7 @@ std::string scenario_text(bool cooling, const std::string& fault) {
          (cooling ? "2500" : "-2800") + " W\"\n" + fault;
 }
 
-Diagnosis diagnosed(bool cooling, const std::string& fault) {
+Judgement judged(const System& system, bool cooling, const std::string& fault) {
   const test::Scratch scratch;
   const std::filesystem::path place = scratch.path();
   std::ofstream(place / "system.toml") << sheet;
@@ -44,10 +45,14 @@ Diagnosis diagnosed(bool cooling, const std::string& fault) {
   }
   auto import = import_recordings({place / "recording.csv"}, {});
   EXPECT_TRUE(import.has_value());
-  const System system = parse_system(sheet, "sheet").value();
   JudgeOptions options;
   options.system = &system;
-  const Judgement judgement = judge(std::move(import->recording), options).value();
+  return judge(std::move(import->recording), options).value();
+}
+
+Diagnosis diagnosed(bool cooling, const std::string& fault) {
+  const System system = parse_system(sheet, "sheet").value();
+  const Judgement judgement = judged(system, cooling, fault);
   DiagnoseOptions diagnose_options;
   diagnose_options.look_ahead = false;
   return diagnose(judgement, &system, diagnose_options).value();
@@ -112,6 +117,27 @@ TEST(DiagnoseSimulated, ADirtyFilter) {
 TEST(DiagnoseSimulated, ADischargeSensorThatReadsWrong) {
   expect_named(true, fault("sensor_bias", "outdoor.1.discharge_temperature", "-14 K"),
                "sensor-discharge-temperature", "outdoor.1");
+}
+
+// What stops it is asked by several threads; whenever it says so, the answer is an error and no
+// half of a diagnosis.
+TEST(DiagnoseSimulated, IsStoppedAtAnyTime) {
+  const System system = parse_system(sheet, "sheet").value();
+  const Judgement judgement = judged(system, true, "");
+  std::atomic<int> asked{0};
+  DiagnoseOptions options;
+  options.stop = [&] { return ++asked < 0; };
+  ASSERT_TRUE(diagnose(judgement, &system, options).has_value());
+  const int all = asked;
+  ASSERT_GT(all, 100);
+  for (const int after : {0, 1, all / 4, all / 2, all - 20}) {
+    asked = 0;
+    options.stop = [&] { return ++asked > after; };
+    const auto d = diagnose(judgement, &system, options);
+    ASSERT_FALSE(d.has_value()) << after << " of " << all;
+    EXPECT_EQ(d.error().code, ErrorCode::invalid_argument) << d.error().text();
+    EXPECT_LE(asked, after + 20) << all;
+  }
 }
 
 // A recording in which nothing stands still is no error, and no guess either.

@@ -13,6 +13,14 @@ constexpr double frost_below_K = 279.15;
 constexpr double moment_share = 0.35;
 /// Frost can stay only where no defrost came for longer than this [s]; common practice, no source.
 constexpr double frost_stays_s = 5400.0;
+/// What still moves goes on, or came, as it does now for so long [s], one sigma: pressures settle
+/// and frost grows within some 15 to 20 min. Own estimate.
+constexpr double settling_s = 900.0;
+
+/// By how much a sound machine's charge is off its sheet's, one sigma. Own estimate.
+constexpr double charge_share = 0.03;
+/// Each side of an error is half of its variance.
+constexpr double half_side = 0.70710678;
 
 class Assembler {
  public:
@@ -29,6 +37,8 @@ class Assembler {
   Problem run() {
     choose_rows();
     spread();
+    add_drift();
+    add_charge();
     add_frost();
     for (std::size_t c = 0; c < side_.causes.size(); ++c) add_hypothesis(side_.causes[c]);
     settle_sigmas();
@@ -41,6 +51,8 @@ class Assembler {
   double wide(double sigma) const { return options_.widen * sigma; }
   void choose_rows();
   void spread();
+  void add_drift();
+  void add_charge();
   void add_frost();
   double longest_without_defrost() const;
   bool frost_can_grow() const;
@@ -108,6 +120,33 @@ std::vector<double> Assembler::at_rows(const std::vector<double>& change) const 
   for (const Row& row : out_.rows)
     out.push_back(change[row.moment * features_.size() + row.feature]);
   return out;
+}
+
+/// A machine that still settles, or whose coil frosts, differs from its steady state along the way
+/// that its readings go.
+void Assembler::add_drift() {
+  for (std::size_t m = 0; m < side_.moments.size(); ++m) {
+    const double halves_s = 0.5 * seconds_between(moment(m).start, moment(m).end);
+    const double ways_ahead = settling_s / std::max(halves_s, 30.0);
+    std::vector<double> mode(out_.rows.size(), 0.0);
+    for (std::size_t r = 0; r < mode.size(); ++r) {
+      if (out_.rows[r].moment == m) mode[r] = ways_ahead * moment(m).drift[out_.rows[r].feature];
+    }
+    out_.residuals.modes.push_back(std::move(mode));
+  }
+}
+
+/// A sound machine holds about what its sheet says, and its volumes are about those of the sheet:
+/// two things that can both be off, and of which a machine with little to spare shows the sum. Each
+/// side is a mode of its own, as in twin_side.cc.
+void Assembler::add_charge() {
+  for (const Calculated& cause : side_.causes) {
+    const bool charge = cause.kind->id == "undercharge" || cause.kind->id == "overcharge";
+    if (!charge || cause.change.empty()) continue;
+    std::vector<double> mode = at_rows(cause.change.front());
+    for (double& x : mode) x *= half_side * charge_share / cause.severity.front();
+    out_.residuals.modes.push_back(std::move(mode));
+  }
 }
 
 /// Frost that has grown since the coil was clean takes air as dirt does; the twin's steady states
