@@ -164,11 +164,19 @@ Response dome(Workbench&, Call& call) {
 
 Response report(Workbench& workbench, Call& call) {
   if (call.value("format").value_or("html") != "html") {
-    return error_response(400, {ErrorCode::unsupported, "reports are written as HTML only",
-                                "format", "Use format=html; the browser prints it as PDF"});
+    return error_response(400, {ErrorCode::unsupported, "this is written as HTML only", "format",
+                                "Use format=html; .../report.pdf prints it"});
   }
   return with_sentences(workbench, call, [&](const Opened& opened) {
-    Response out = page_response(check_html(opened.report()));
+    CheckReport told = opened.report();
+    const Result<Paper> paper = read_paper(call.value("paper"), told.units);
+    if (!paper) {
+      Error error = paper.error();
+      error.where = "paper";
+      return error_response(400, error);
+    }
+    told.paper = *paper;
+    Response out = page_response(check_html(told));
     if (call.value("download").value_or("") == "1") {
       out.headers.emplace_back("Content-Disposition", "attachment; filename=\"report.html\"");
     }
