@@ -3,6 +3,7 @@
 #include "base/text.h"
 #include "base/version.h"
 #include "report/check_report.h"
+#include "report/detail/diagnose_words.h"
 #include "report/detail/json_number.h"
 #include "report/diagnose_report.h"
 
@@ -168,6 +169,7 @@ std::string diagnose_json(const DiagnoseReport& report) {
                     {"design_days", days_json(d)},
                     {"assumptions", d.assumptions.size()},
                     {"notes", d.notes},
+                    {"rests_on", detail::rests_on_lines(report)},
                     {"calibrated_on", diagnose::cause_book().fitted_on},
                     {"prior_source", diagnose::cause_book().prior_source},
                     {"cautions", check_cautions()}};
