@@ -3,7 +3,7 @@
 # (cmake/CheckLayering.cmake) refuses an include that is not.
 set(CW_MODULES
     base fluid air system series ingest derive phases twin checks scenario
-    diagnose fieldwork book report demo server cli)
+    diagnose fieldwork book report print demo server cli)
 
 set(CW_MAY_USE_base "")
 set(CW_MAY_USE_fluid base)
@@ -22,8 +22,9 @@ set(CW_MAY_USE_fieldwork base fluid air system twin)
 set(CW_MAY_USE_book base fluid air system series)
 set(CW_MAY_USE_report base fluid air system series ingest derive phases checks twin
                       scenario diagnose fieldwork)
+set(CW_MAY_USE_print base)
 set(CW_MAY_USE_demo base fluid)
 set(CW_MAY_USE_server demo base fluid air system series ingest derive phases checks twin
-                      scenario diagnose fieldwork book report)
+                      scenario diagnose fieldwork book report print)
 set(CW_MAY_USE_cli base fluid air system series ingest derive phases checks twin scenario
-                   diagnose fieldwork book report server)
+                   diagnose fieldwork book report print server)

@@ -318,7 +318,7 @@ std::vector<Finding> capacity(const CheckContext& context) {
   std::vector<Finding> out;
   if (context.system == nullptr || context.refrigerant == nullptr) {
     return {unproven(id, whole_system(), "No system sheet was given.",
-                     "Give the system sheet with --system.")};
+                     "Give the system sheet of the machine.")};
   }
   for (const Place& place : modules_of(context)) {
     const OutdoorModule* module = module_of_sheet(*context.system, place);

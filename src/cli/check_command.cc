@@ -135,7 +135,7 @@ int run(const Arguments& arguments) {
   if (Status s = check_report_files(arguments); !s) return report_error(s.error());
   Result<Options> options = read_options(arguments);
   if (!options) return report_error(options.error());
-  const Result<Paper> paper = read_paper(arguments, options->judge.units);
+  const Result<Paper> paper = read_paper(arguments.value("--paper"), options->judge.units);
   if (!paper) return report_error(paper.error());
   if (options->system) options->judge.system = &*options->system;
   const Result<JudgedLogs> logs = judge_logs(arguments.positional, options->import, options->judge);

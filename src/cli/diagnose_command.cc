@@ -42,29 +42,6 @@ struct Options {
   diagnose::DiagnoseOptions diagnose;
 };
 
-Status read_day(const Arguments& arguments, const char* flag, double from_K, double to_K,
-                double& out) {
-  const auto value = arguments.quantity(flag, Dimension::temperature);
-  if (!value) return value.error();
-  if (!*value) return Done{};
-  const auto text = [](double si) { return format_si(si, Dimension::temperature, UnitSystem::si); };
-  if (**value < from_K || **value > to_K) {
-    return Error{ErrorCode::out_of_range, "no design day has outdoor air of " + text(**value), flag,
-                 "Give a temperature from " + text(from_K) + " to " + text(to_K)};
-  }
-  out = **value;
-  return Done{};
-}
-
-Status read_days(const Arguments& arguments, twin::DesignDays& out) {
-  if (Status s =
-          read_day(arguments, "--coldest", twin::coldest_from_K, twin::coldest_to_K, out.coldest_K);
-      !s) {
-    return s;
-  }
-  return read_day(arguments, "--hottest", twin::hottest_from_K, twin::hottest_to_K, out.hottest_K);
-}
-
 Result<Options> read_options(const Arguments& arguments) {
   Options out;
   const Result<UnitSystem> units = arguments.units();
@@ -94,7 +71,9 @@ Result<Options> read_options(const Arguments& arguments) {
     }
     fill_from_sheet(*out.system, words, out.import, out.judge);
   }
-  if (Status s = read_days(arguments, out.diagnose.days); !s) return s.error();
+  const auto days = read_design_days(arguments.value("--coldest"), arguments.value("--hottest"));
+  if (!days) return days.error();
+  out.diagnose.days = *days;
   return out;
 }
 
@@ -102,7 +81,7 @@ int run(const Arguments& arguments) {
   if (Status s = check_report_files(arguments); !s) return report_error(s.error());
   Result<Options> options = read_options(arguments);
   if (!options) return report_error(options.error());
-  const Result<Paper> paper = read_paper(arguments, options->judge.units);
+  const Result<Paper> paper = read_paper(arguments.value("--paper"), options->judge.units);
   if (!paper) return report_error(paper.error());
   const System* system = options->system ? &*options->system : nullptr;
   options->judge.system = system;

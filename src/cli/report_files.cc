@@ -3,7 +3,7 @@
 #include <cstdio>
 
 #include "base/file.h"
-#include "cli/print_pdf.h"
+#include "print/print_pdf.h"
 
 namespace cw::cli {
 
@@ -23,15 +23,6 @@ Status check_report_files(const Arguments& arguments) {
   return Done{};
 }
 
-Result<Paper> read_paper(const Arguments& arguments, UnitSystem units) {
-  const auto text = arguments.value("--paper");
-  if (!text) return units == UnitSystem::ip ? Paper::letter : Paper::a4;
-  if (*text == "a4") return Paper::a4;
-  if (*text == "letter") return Paper::letter;
-  return Error{ErrorCode::invalid_argument, "\"" + *text + "\" is no paper", "--paper",
-               "Use a4 or letter"};
-}
-
 Status write_reports(const Arguments& arguments, const CheckReport& report) {
   const auto html = arguments.value("--html");
   const auto pdf = arguments.value("--pdf");
@@ -42,7 +33,13 @@ Status write_reports(const Arguments& arguments, const CheckReport& report) {
     std::fprintf(stderr, "Report written to %s\n", html->c_str());
   }
   if (pdf) {
-    if (Status s = print_pdf(page, *pdf); !s) return s.error();
+    Result<std::string> printed = print::print_pdf(page);
+    if (!printed) {
+      Error error = printed.error();
+      error.fix += "; or write --html and print it from any browser";
+      return error;
+    }
+    if (Status s = write_file(*pdf, *printed); !s) return s.error();
     std::fprintf(stderr, "Report printed to %s\n", pdf->c_str());
   }
   return Done{};

@@ -10,12 +10,8 @@ namespace cw::cli {
 /// @error invalid_argument
 Status check_report_files(const Arguments& arguments);
 
-/// A4, with --units ip letter, where --paper says nothing.
-/// @error invalid_argument
-Result<Paper> read_paper(const Arguments& arguments, UnitSystem units);
-
 /// The files that were asked for, told on stderr.
-/// @error as write_file and print_pdf
+/// @error as write_file and print::print_pdf
 Status write_reports(const Arguments& arguments, const CheckReport& report);
 
 }  // namespace cw::cli

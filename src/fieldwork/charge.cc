@@ -256,7 +256,11 @@ Result<FieldSheet> charge(const Form& form, UnitSystem units) {
   const double documents = sheet.value_of("total_charge");
   const bool complete = !std::isnan(documents);
   if (form.has("--without-seasons")) return sheet;
-  add_seats(*system, complete ? documents : system->charge().total_kg(),
+  // A compressor's map is a file beside the sheet, which may change without it.
+  const bool whole = std::all_of(system->outdoor().begin(), system->outdoor().end(),
+                                 [](const OutdoorModule& m) { return m.compressor_map.empty(); });
+  add_seats(*system, whole ? file->text : std::string(),
+            complete ? documents : system->charge().total_kg(),
             complete ? "total when done" : "the system sheet", *days, units, sheet);
   return sheet;
 }

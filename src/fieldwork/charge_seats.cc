@@ -3,11 +3,15 @@
 #include <algorithm>
 #include <array>
 #include <atomic>
+#include <bit>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <thread>
 
+#include "base/file.h"
 #include "base/text.h"
+#include "fieldwork/detail/kept_views.h"
 #include "twin/charge_view.h"
 #include "twin/design_days.h"
 
@@ -68,17 +72,33 @@ Result<std::array<twin::Model, 2>> models_of(const System& system) {
   return std::array<twin::Model, 2>{*likely, *other};
 }
 
+/// All that a look depends on. Bits, not digits: another charge by a gram is another one.
+std::string key_of(const std::string& sheet, const twin::Season& season, double charge_kg,
+                   std::size_t slip) {
+  std::string out = sheet + " " + season.name;
+  for (const double value : {season.weather.temperature_K, season.weather.relative_humidity,
+                             season.room_K, season.calling, charge_kg}) {
+    out += " " + std::to_string(std::bit_cast<std::uint64_t>(value));
+  }
+  return out + " " + std::to_string(slip);
+}
+
 /// The views are independent, so that every processor takes the next one that is left.
-Result<std::vector<Look>> look(const System& system, double charge_kg, const DesignDays& days) {
+Result<std::vector<Look>> look(const System& system, const std::string& sheet_text,
+                               double charge_kg, const DesignDays& days) {
   const Result<std::array<twin::Model, 2>> models = models_of(system);
   if (!models) return models.error();
   const std::vector<twin::Season> seasons = seasons_of(days);
   std::vector<Look> out(seasons.size());
+  detail::KeptViews& kept = detail::KeptViews::shared();
+  const std::string sheet = sheet_text.empty() ? std::string() : content_hash(sheet_text);
   std::atomic<std::size_t> next{0};
   const auto work = [&] {
     for (std::size_t k = next++; k < 2 * seasons.size(); k = next++) {
       ChargeView& view = k % 2 == 0 ? out[k / 2].likely : out[k / 2].other;
-      view = view_of((*models)[k % 2], seasons[k / 2], charge_kg);
+      const twin::Season& season = seasons[k / 2];
+      const auto make = [&] { return view_of((*models)[k % 2], season, charge_kg); };
+      view = sheet.empty() ? make() : kept.take(key_of(sheet, season, charge_kg, k % 2), make);
     }
   };
   std::vector<std::thread> others(std::clamp(std::thread::hardware_concurrency(), 1U, 8U) - 1);
@@ -268,9 +288,10 @@ Result<DesignDays> read_design_days(const Form& form) {
       given ? "as entered" : "where not entered -15 and 35 degC: common practice, no source"};
 }
 
-void add_seats(const System& system, double charge_kg, const std::string& whose,
-               const DesignDays& days, UnitSystem units, FieldSheet& sheet) {
-  const Result<std::vector<Look>> looks = look(system, charge_kg, days);
+void add_seats(const System& system, const std::string& sheet_text, double charge_kg,
+               const std::string& whose, const DesignDays& days, UnitSystem units,
+               FieldSheet& sheet) {
+  const Result<std::vector<Look>> looks = look(system, sheet_text, charge_kg, days);
   if (!looks) {
     sheet.limits.push_back("Where the charge sits in summer and winter is not shown: " +
                            looks.error().text());

@@ -22,9 +22,12 @@ Result<DesignDays> read_design_days(const Form& form);
 
 /// Adds the tables, figures and sentences to the sheet. A machine that the twin cannot describe
 /// adds one sentence under the sheet's limits that says why.
+/// What the twin has said before of the same sheet, charge and season is not calculated again.
+/// @param sheet_text  what the system was read from; empty where it does not tell all of it
 /// @param charge_kg  all refrigerant in the machine
 /// @param whose      "total when done", "the system sheet": which charge this is
-void add_seats(const System& system, double charge_kg, const std::string& whose,
-               const DesignDays& days, UnitSystem units, FieldSheet& sheet);
+void add_seats(const System& system, const std::string& sheet_text, double charge_kg,
+               const std::string& whose, const DesignDays& days, UnitSystem units,
+               FieldSheet& sheet);
 
 }  // namespace cw::field

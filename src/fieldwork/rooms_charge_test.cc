@@ -7,6 +7,7 @@
 
 #include "base/file.h"
 #include "fieldwork/charge.h"
+#include "fieldwork/detail/kept_views.h"
 #include "fieldwork/form_of_test.h"
 #include "fieldwork/rooms.h"
 #include "system/sheet.h"
@@ -118,6 +119,28 @@ TEST(Charge, WhereItSits) {
   const auto complete = charge(form, UnitSystem::ip);
   ASSERT_TRUE(complete.has_value()) << complete.error().text();
   EXPECT_NEAR(complete->value_of("charge_looked_at"), 30.733, 1e-9);
+}
+
+// Six seasons by two slip models; the summer is two of the six.
+TEST(Charge, OnlyWhatAnEditChangesIsLookedAtAgain) {
+  const std::string sheet = changed_demo("kept", "demo", "Demo");
+  const auto made_by = [&](const char* hottest, const char* liquid_at) {
+    const std::size_t before = detail::KeptViews::shared().made();
+    const auto told =
+        charge(form_with({{"system", sheet}, {"--hottest", hottest}, {"--liquid-at", liquid_at}}),
+               UnitSystem::si);
+    EXPECT_TRUE(told.has_value());
+    return std::pair(detail::KeptViews::shared().made() - before,
+                     told ? told->value_of("model_most_charge") : 0.0);
+  };
+  const auto first = made_by("36C", "40C");
+  EXPECT_EQ(first.first, 12U);
+  const auto same = made_by("36C", "45C");
+  EXPECT_EQ(same.first, 0U);
+  EXPECT_EQ(same.second, first.second);
+  const auto hotter = made_by("41C", "40C");
+  EXPECT_EQ(hotter.first, 4U);
+  EXPECT_LT(hotter.second, first.second) << "a hotter day leaves less room for charge";
 }
 
 // facts/copper_tube_and_liquid_mass.csv: outside diameter, wall, bore volume and copper of every

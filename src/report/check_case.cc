@@ -46,7 +46,34 @@ Status read_mode(const CaseWords& words, JudgeOptions& judge) {
   return Done{};
 }
 
+/// Changes `out` where a day was given.
+Status read_day(const std::optional<std::string>& said, const char* flag, double from_K,
+                double to_K, double& out) {
+  const auto value = quantity_of(said, flag, Dimension::temperature);
+  if (!value) return value.error();
+  if (!*value) return Done{};
+  const auto text = [](double si) { return format_si(si, Dimension::temperature, UnitSystem::si); };
+  if (**value < from_K || **value > to_K) {
+    return Error{ErrorCode::out_of_range, "no design day has outdoor air of " + text(**value), flag,
+                 "Give a temperature from " + text(from_K) + " to " + text(to_K)};
+  }
+  out = **value;
+  return Done{};
+}
+
 }  // namespace
+
+Result<twin::DesignDays> read_design_days(const std::optional<std::string>& coldest,
+                                          const std::optional<std::string>& hottest) {
+  twin::DesignDays out;
+  const Status cold =
+      read_day(coldest, "--coldest", twin::coldest_from_K, twin::coldest_to_K, out.coldest_K);
+  if (!cold) return cold.error();
+  const Status hot =
+      read_day(hottest, "--hottest", twin::hottest_from_K, twin::hottest_to_K, out.hottest_K);
+  if (!hot) return hot.error();
+  return out;
+}
 
 Barometer SiteAir::barometer(UnitSystem units) const {
   if (barometric_pressure) return {*barometric_pressure, "as given"};

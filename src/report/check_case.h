@@ -7,6 +7,7 @@
 #include "ingest/import.h"
 #include "report/fluid_query.h"
 #include "system/system.h"
+#include "twin/design_days.h"
 
 namespace cw {
 
@@ -51,6 +52,13 @@ Result<CaseOptions> read_case(const CaseWords& words, LimitSheet limits, UnitSys
 /// the caller's, who keeps the sheet.
 void fill_from_sheet(const System& system, const CaseWords& words, ImportOptions& import,
                      JudgeOptions& judge);
+
+/// The design days of a look ahead; the usual ones where not given. Errors name --coldest and
+/// --hottest.
+/// @error out_of_range  outdoor air that no such day has
+/// @error parse, unit
+Result<twin::DesignDays> read_design_days(const std::optional<std::string>& coldest,
+                                          const std::optional<std::string>& hottest);
 
 /// Refuses a refrigerant that is not the sheet's: a log that was judged as one beside the twin of
 /// another differs anyway.

@@ -349,6 +349,14 @@ std::string page_rule(Paper paper) {
 
 }  // namespace
 
+Result<Paper> read_paper(const std::optional<std::string>& text, UnitSystem units) {
+  if (!text) return units == UnitSystem::ip ? Paper::letter : Paper::a4;
+  if (*text == "a4") return Paper::a4;
+  if (*text == "letter") return Paper::letter;
+  return Error{ErrorCode::invalid_argument, "\"" + *text + "\" is no paper", "--paper",
+               "Use a4 or letter"};
+}
+
 std::string check_html(const CheckReport& report) {
   return "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
          "content=\"width=device-width,initial-scale=1\"><title>" +

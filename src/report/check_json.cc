@@ -190,6 +190,10 @@ std::string check_json(const CheckReport& report) {
   const Judgement& judgement = report.judgement;
   const Recording& recording = judgement.recording;
   const Answers answers = answer(report);
+  Json by_root = Json::array();
+  for (const Answers::Wrong& wrong : answers.wrong) {
+    by_root.push_back({{"text", wrong.text}, {"follows", wrong.follows}});
+  }
   Json out;
   out["schema"] = "coilwright.check/1";
   out["program"] = {{"name", "coilwright"}, {"version", version()}};
@@ -197,6 +201,7 @@ std::string check_json(const CheckReport& report) {
   out["judged_verdict"] = name_of(judgement.judged_verdict);
   out["answers"] = {{"healthy", answers.healthy},
                     {"wrong", answers.wrong_lines()},
+                    {"wrong_by_root", std::move(by_root)},
                     {"not_judged", answers.unjudged}};
   out["refrigerant"] = judgement.refrigerant;
   out["system"] = system_json(report);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -13,6 +14,10 @@ struct Diagnosis;
 }
 
 enum class Paper { a4, letter };
+
+/// "a4" or "letter"; where nothing is said A4, in inch-pound units letter.
+/// @error invalid_argument
+Result<Paper> read_paper(const std::optional<std::string>& text, UnitSystem units);
 
 /// Everything that the three forms of a check's report are written from.
 struct CheckReport {

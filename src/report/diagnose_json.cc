@@ -3,6 +3,7 @@
 #include "base/text.h"
 #include "base/version.h"
 #include "report/check_report.h"
+#include "report/detail/diagnose_words.h"
 #include "report/detail/json_number.h"
 #include "report/diagnose_report.h"
 
@@ -95,14 +96,14 @@ Json days_json(const diagnose::Diagnosis& d) {
   Json out = Json::array();
   for (const diagnose::DesignDay& day : d.days) {
     Json one = {{"mode", day.cooling ? "cooling" : "heating"},
-                {"outdoor_temperature", number(day.outdoor_K)},
+                {"outdoor_temperature", reading(day.outdoor_K)},
                 {"machine", day.fitted ? "fitted" : "as the sheet says"},
                 {"verdict", day.solved ? "calculated" : "unproven"}};
     if (day.solved) {
       one["capacity_W"] = number(day.heat_W);
       one["healthy_capacity_W"] = number(day.healthy_heat_W);
-      one["discharge_temperature"] = number(day.discharge_K);
-      one["discharge_limit"] = number(day.discharge_limit_K);
+      one["discharge_temperature"] = reading(day.discharge_K);
+      one["discharge_limit"] = reading(day.discharge_limit_K);
       one["slowed_by_a_limit"] = day.slowed;
       one["accumulator_level"] = number(day.accumulator_level);
     }
@@ -118,7 +119,7 @@ Json moments_json(const DiagnoseReport& report) {
     out.push_back({{"start", iso_text(m.start, clock)},
                    {"end", iso_text(m.end, clock)},
                    {"phase", name_of(m.kind)},
-                   {"outdoor_temperature", number(m.outdoor_K)},
+                   {"outdoor_temperature", reading(m.outdoor_K)},
                    {"units_calling", m.calling}});
   }
   return out;
@@ -168,6 +169,7 @@ std::string diagnose_json(const DiagnoseReport& report) {
                     {"design_days", days_json(d)},
                     {"assumptions", d.assumptions.size()},
                     {"notes", d.notes},
+                    {"rests_on", detail::rests_on_lines(report)},
                     {"calibrated_on", diagnose::cause_book().fitted_on},
                     {"prior_source", diagnose::cause_book().prior_source},
                     {"cautions", check_cautions()}};

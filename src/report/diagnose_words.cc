@@ -210,25 +210,16 @@ std::string day_text(const diagnose::DesignDay& day, UnitSystem units) {
   return out + ".";
 }
 
-std::vector<std::string> basis_lines(const DiagnoseReport& report) {
+std::vector<std::string> rests_on_lines(const DiagnoseReport& report) {
   const Diagnosis& d = report.diagnosis;
-  std::string spans;
-  const Clock& clock = report.judgement.recording.clock;
-  for (const Diagnosis::Seen& m : d.moments) {
-    spans += (spans.empty() ? "" : "; ") + format_instant(m.start, clock) + " to " +
-             format_instant(m.end, clock).substr(11) + " (" + std::string(name_of(m.kind)) + ", " +
-             format_si(m.outdoor_K, Dimension::temperature, report.units) + " outdoors, " +
-             std::to_string(m.calling) + " units calling)";
-  }
-  std::vector<std::string> out = {std::to_string(d.readings) + " readings compared at: " + spans +
-                                  "."};
+  std::vector<std::string> out;
   out.push_back(
       d.generic
           ? "No system sheet: the readings were compared with a generic machine of the recording's "
-            "units and usual sizes. It can only tell what is far off. --system SHEET compares with "
-            "this machine."
+            "units and usual sizes. It can only tell what is far off. With a system sheet they are "
+            "compared with this machine."
           : "The twin of the sheet \"" + d.system + "\": " + std::to_string(d.assumptions.size()) +
-                " of its figures are assumed (coilwright sheet lists them).");
+                " of its figures are assumed (the sheet's own report lists them).");
   if (d.compared_with_sound) {
     out.push_back(
         "What the sound machine and its twin differed by in the earlier recording was taken off.");
@@ -244,6 +235,21 @@ std::vector<std::string> basis_lines(const DiagnoseReport& report) {
     out.push_back("Not calculated, because the twin finds no steady state with it: " +
                   list_of(d.not_calculated) + ".");
   }
+  return out;
+}
+
+std::vector<std::string> basis_lines(const DiagnoseReport& report) {
+  const Diagnosis& d = report.diagnosis;
+  std::string spans;
+  const Clock& clock = report.judgement.recording.clock;
+  for (const Diagnosis::Seen& m : d.moments) {
+    spans += (spans.empty() ? "" : "; ") + format_instant(m.start, clock) + " to " +
+             format_instant(m.end, clock).substr(11) + " (" + std::string(name_of(m.kind)) + ", " +
+             format_si(m.outdoor_K, Dimension::temperature, report.units) + " outdoors, " +
+             std::to_string(m.calling) + " units calling)";
+  }
+  std::vector<std::string> out = rests_on_lines(report);
+  out.insert(out.begin(), std::to_string(d.readings) + " readings compared at: " + spans + ".");
   return out;
 }
 

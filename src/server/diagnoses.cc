@@ -31,8 +31,8 @@ Library::Found Diagnoses::open_sound(const std::string& id, const StoredRecordin
   return open_case(files, store_.shelf(), watch);
 }
 
-Result<Diagnoses::Made> Diagnoses::make(const StoredRecording& now, const std::string& sound,
-                                        Watch watch) {
+Result<Diagnoses::Made> Diagnoses::make(const Work& work, Watch watch) {
+  const StoredRecording& now = work.now;
   const Library::Found opened = library_.open(now.id, std::nullopt, watch);
   if (!opened) return opened.error();
   const Judgement& judgement = (*opened)->judgement;
@@ -43,8 +43,9 @@ Result<Diagnoses::Made> Diagnoses::make(const StoredRecording& now, const std::s
   }
   diagnose::DiagnoseOptions options;
   std::shared_ptr<const Opened> before;
-  if (!sound.empty()) {
-    const Library::Found found = open_sound(sound, now, watch);
+  options.days = work.days;
+  if (!work.sound.empty()) {
+    const Library::Found found = open_sound(work.sound, now, watch);
     if (!found) return found.error();
     before = *found;
     options.sound = &before->judgement;
@@ -70,12 +71,12 @@ const Diagnoses::Made* Diagnoses::find(const std::string& key) {
 
 /// Makes it, for all who wait for it. Kept even where it is not wanted any more: it may be asked
 /// for again.
-Result<Diagnoses::Made> Diagnoses::make_once(const StoredRecording& now, const std::string& sound,
-                                             const std::string& key, Watch watch) {
-  Result<Made> made = Error{ErrorCode::inconsistent, "the program failed at this recording", now.id,
-                            "Is there enough memory?"};
+Result<Diagnoses::Made> Diagnoses::make_once(const Work& work, const std::string& key,
+                                             Watch watch) {
+  Result<Made> made = Error{ErrorCode::inconsistent, "the program failed at this recording",
+                            work.now.id, "Is there enough memory?"};
   try {
-    made = make(now, sound, watch);
+    made = make(work, watch);
   } catch (const std::exception&) {
     // As it stands.
   }
@@ -92,7 +93,10 @@ Result<Diagnoses::Made> Diagnoses::make_once(const StoredRecording& now, const s
 Result<std::string> Diagnoses::json(const Question& question, UnitSystem units, Watch watch) {
   const Result<StoredRecording> now = store_.recording(question.recording);
   if (!now) return now.error();
-  std::string key = now->id + now->fingerprint();
+  const Result<twin::DesignDays> days = read_design_days(question.coldest, question.hottest);
+  if (!days) return days.error();
+  std::string key = now->id + now->fingerprint() + " " + std::to_string(days->coldest_K) + " " +
+                    std::to_string(days->hottest_K) + " ";
   if (!question.sound.empty()) {
     const Result<StoredRecording> sound = store_.recording(question.sound);
     if (!sound) return sound.error();
@@ -116,7 +120,7 @@ Result<std::string> Diagnoses::json(const Question& question, UnitSystem units, 
       if (watch.stopped()) return stopped();
     }
   }
-  const Result<Made> made = make_once(*now, question.sound, key, watch);
+  const Result<Made> made = make_once({*now, question.sound, *days}, key, watch);
   done.set_value();
   if (!made) return made.error();
   if (watch.stopped()) return stopped();

@@ -122,12 +122,9 @@ Response sheet_of(Workbench& workbench, Call& call) {
 }
 
 Response put_sheet(Workbench& workbench, Call& call) {
-  const Result<UnitSystem> units = call.units();
-  if (!units) return error_response(400, units.error());
-  Response out = sheet_response(call.request.body, *units);
-  if (out.status != 200) return out;
-  const Status done = workbench.store->set_sheet(call.parts.front(), call.request.body);
-  return done ? std::move(out) : error_response(done.error());
+  return take_sheet(call, [&](const std::string& toml) {
+    return workbench.store->set_sheet(call.parts.front(), toml);
+  });
 }
 
 Response remove_sheet(Workbench& workbench, Call& call) {

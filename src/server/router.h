@@ -60,6 +60,7 @@ bool read_query(std::string_view text, std::multimap<std::string, std::string, s
 std::span<const Route> page_routes();
 std::span<const Route> recording_routes();
 std::span<const Route> view_routes();
+std::span<const Route> print_routes();
 std::span<const Route> intake_routes();
 std::span<const Route> twin_routes();
 std::span<const Route> field_routes();

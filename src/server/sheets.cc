@@ -48,4 +48,13 @@ Response sheet_response(const std::string& toml, UnitSystem units) {
                        ",\"svg\":" + json_text(sheet_svg(report)) + "}\n");
 }
 
+Response take_sheet(const Call& call, const std::function<Status(const std::string&)>& keep) {
+  const Result<UnitSystem> units = call.units();
+  if (!units) return error_response(400, units.error());
+  Response out = sheet_response(call.request.body, *units);
+  if (out.status != 200) return out;
+  const Status done = keep(call.request.body);
+  return done ? std::move(out) : error_response(done.error());
+}
+
 }  // namespace cw::server

@@ -1,10 +1,12 @@
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 
 #include "base/unit_text.h"
 #include "server/http.h"
+#include "server/router.h"
 #include "system/sheet.h"
 
 namespace cw::server {
@@ -14,6 +16,10 @@ std::optional<std::string> example_sheet(const std::string& id);
 
 /// `{"toml", "sheet": <sheet --json>, "svg"}`, or 422 with all that is wrong; as system_of.
 Response sheet_response(const std::string& toml, UnitSystem units);
+
+/// Takes in the sheet of a call's body: refused where it is wrong, else handed to `keep` and
+/// answered as sheet_response does.
+Response take_sheet(const Call& call, const std::function<Status(const std::string&)>& keep);
 
 /// The machine of a sheet that was sent, fit for judging and for the twin.
 /// @error as parse_system, check_names_no_file

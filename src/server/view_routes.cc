@@ -1,6 +1,7 @@
 #include <nlohmann/json.hpp>
 
 #include "report/channel_views.h"
+#include "report/check_case.h"
 #include "report/check_report.h"
 #include "report/cycle_views.h"
 #include "report/unit_grid.h"
@@ -63,19 +64,40 @@ Response verdict(Workbench& workbench, Call& call) {
 Response diagnosis(Workbench& workbench, Call& call) {
   const Result<UnitSystem> units = call.units();
   if (!units) return error_response(400, units.error());
-  Result<std::string> json = workbench.diagnoses.json(
-      {call.parts.front(), call.value("sound").value_or("")}, *units, workbench.watch());
+  const Diagnoses::Question question{call.parts.front(), call.value("sound").value_or(""),
+                                     call.value("coldest"), call.value("hottest")};
+  Result<std::string> json = workbench.diagnoses.json(question, *units, workbench.watch());
   return json ? json_response(std::move(*json)) : error_response(json.error());
 }
 
-Response start_diagnosis(Workbench& workbench, Call& call) {
+/// What a body asks of a diagnosis; nothing where it is not as docs/design/workbench.md says.
+std::optional<Diagnoses::Question> question_of(const Call& call) {
   const auto body = nlohmann::json::parse(call.request.body, nullptr, false);
-  const bool known = body.is_object() &&
-                     (body.empty() || (body.size() == 1 && body.contains("sound") &&
-                                       (body["sound"].is_string() || body["sound"].is_null())));
-  if (!known) return bad_body();
-  Diagnoses::Question question{call.parts.front(), ""};
-  if (body.contains("sound") && body["sound"].is_string()) question.sound = body["sound"];
+  if (!body.is_object()) return std::nullopt;
+  Diagnoses::Question out{call.parts.front(), "", std::nullopt, std::nullopt};
+  for (const auto& [key, value] : body.items()) {
+    if (!value.is_string() && !value.is_null()) return std::nullopt;
+    std::optional<std::string> text;
+    if (value.is_string()) text = value.get<std::string>();
+    if (key == "sound") {
+      out.sound = text.value_or("");
+    } else if (key == "coldest") {
+      out.coldest = text;
+    } else if (key == "hottest") {
+      out.hottest = text;
+    } else {
+      return std::nullopt;
+    }
+  }
+  return out;
+}
+
+Response start_diagnosis(Workbench& workbench, Call& call) {
+  const std::optional<Diagnoses::Question> asked = question_of(call);
+  if (!asked) return bad_body();
+  const Diagnoses::Question question = *asked;
+  const auto days = read_design_days(question.coldest, question.hottest);
+  if (!days) return error_response(422, days.error());
   for (const std::string& id : {question.recording, question.sound}) {
     if (id.empty()) continue;
     const Result<StoredRecording> recording = workbench.store->recording(id);
@@ -164,11 +186,19 @@ Response dome(Workbench&, Call& call) {
 
 Response report(Workbench& workbench, Call& call) {
   if (call.value("format").value_or("html") != "html") {
-    return error_response(400, {ErrorCode::unsupported, "reports are written as HTML only",
-                                "format", "Use format=html; the browser prints it as PDF"});
+    return error_response(400, {ErrorCode::unsupported, "this is written as HTML only", "format",
+                                "Use format=html; .../report.pdf prints it"});
   }
   return with_sentences(workbench, call, [&](const Opened& opened) {
-    Response out = page_response(check_html(opened.report()));
+    CheckReport told = opened.report();
+    const Result<Paper> paper = read_paper(call.value("paper"), told.units);
+    if (!paper) {
+      Error error = paper.error();
+      error.where = "paper";
+      return error_response(400, error);
+    }
+    told.paper = *paper;
+    Response out = page_response(check_html(told));
     if (call.value("download").value_or("") == "1") {
       out.headers.emplace_back("Content-Disposition", "attachment; filename=\"report.html\"");
     }

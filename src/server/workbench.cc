@@ -12,8 +12,8 @@ namespace {
 const std::vector<Route>& all_routes() {
   static const std::vector<Route> routes = [] {
     std::vector<Route> out;
-    for (const auto& some : {page_routes(), recording_routes(), view_routes(), intake_routes(),
-                             twin_routes(), field_routes()}) {
+    for (const auto& some : {page_routes(), recording_routes(), view_routes(), print_routes(),
+                             intake_routes(), twin_routes(), field_routes()}) {
       out.insert(out.end(), some.begin(), some.end());
     }
     return out;

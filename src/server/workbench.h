@@ -11,6 +11,7 @@
 #include "server/http.h"
 #include "server/jobs.h"
 #include "server/library.h"
+#include "server/prints.h"
 #include "server/router.h"
 #include "server/store.h"
 
@@ -48,6 +49,7 @@ class Workbench : public Front {
   const std::unique_ptr<Store> store;
   Library library;
   Diagnoses diagnoses;
+  Prints prints;
   Gate gate;  ///< its port is set before the server runs
   Jobs jobs;
   const std::uint64_t upload_limit;  ///< of one file [bytes]

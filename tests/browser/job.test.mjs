@@ -101,6 +101,8 @@ test("the demo's verdict is the command line's, in both unit systems, by the swi
     const shown = await shownVerdict(page);
     assert.equal(shown.word, expected.verdict);
     assert.deepEqual(shown.wrong, expected.answers.wrong.map(sentence));
+    const nested = await page.locator("h2:has-text('What is wrong') + ol > .finding").evaluateAll((all) => all.map((e) => e.querySelectorAll(".follows .finding").length));
+    assert.deepEqual(nested, expected.answers.wrong_by_root.map((t) => t.follows.length), "what follows from a finding stands below it");
     const judged = await page.locator("details:has-text('Every check') tbody tr").count();
     assert.equal(judged, expected.checks.length);
   }

@@ -24,10 +24,10 @@ export function commandLine(...words) {
   return execFileSync(program, words, { encoding: "utf8", maxBuffer: 1 << 28, stdio: ["ignore", "pipe", "ignore"] });
 }
 
-/** Starts `coilwright serve` on a folder of its own. */
-export async function startServer() {
+/** Starts `coilwright serve` on a folder of its own; `env` beside what this process has. */
+export async function startServer(env = {}) {
   const folder = mkdtempSync(join(tmpdir(), "coilwright-browser-"));
-  const child = spawn(program, ["serve", "--folder", folder, "--port", "0"], { stdio: ["ignore", "pipe", "pipe"] });
+  const child = spawn(program, ["serve", "--folder", folder, "--port", "0"], { stdio: ["ignore", "pipe", "pipe"], env: { ...process.env, ...env } });
   let said = "";
   const address = await new Promise((resolve, reject) => {
     const look = (text) => {
@@ -156,7 +156,7 @@ export async function shownVerdict(page) {
     word: plain(await page.locator("h1 .mark").innerText()),
     healthy: plain(await page.locator("h1 .answer").innerText()),
     wrong: (await page.locator("h2:has-text('What is wrong') + ol .finding p").allInnerTexts()).map(plain),
-    open: (await page.locator("h2:has-text('could not be judged') + ol .finding p").allInnerTexts()).map(plain),
+    open: (await page.locator("h2:has-text('could not be judged') ~ ol .finding p").allInnerTexts()).map(plain),
   };
 }
 

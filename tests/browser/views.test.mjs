@@ -80,6 +80,65 @@ test("causes are compared with a recording of the sound machine", async () => {
   await close();
 });
 
+test("design days are set on the page, and a day that is none is refused there", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await page.goto(`${server.address}/#/causes?r=${id}&u=ip`);
+  await page.waitForSelector(".causes", { timeout: 240000 });
+  await page.getByLabel("Coldest day here").fill("-4");
+  await page.getByRole("button", { name: "Work these days out" }).click();
+  await page.waitForSelector("th:has-text('heating at −4.0 °F')", { timeout: 240000 });
+  assert.match(page.url(), /coldest=-4degF/);
+  const expected = JSON.parse(commandLine("diagnose", demo, "--system", demoSheet, "--json", "--units", "ip", "--coldest=-4degF"));
+  const cold = expected.design_days.find((d) => d.mode === "heating");
+  assert.equal(cold.outdoor_temperature, 253.15);
+  const row = plain(await page.locator("tr:has(th:has-text('heating at −4.0 °F'))").innerText());
+  // 1 Btu/h is 0.29307107 W (NIST SP 811, B.8).
+  if (cold.verdict === "calculated") assert.ok(row.includes(`${Math.round(cold.capacity_W / 0.29307107)} Btu/h`), row);
+  else assert.match(row, /unproven/);
+  await page.getByLabel("Coldest day here").fill("200");
+  await page.getByRole("button", { name: "Work these days out" }).click();
+  await page.waitForSelector(".trouble:has-text('no design day')");
+  await page.getByLabel("Coldest day here").fill("");
+  await page.getByRole("button", { name: "Work these days out" }).click();
+  await page.waitForSelector(".causes", { timeout: 240000 });
+  // The refusal comes as status 422, which the browser notes by itself.
+  assert.deepEqual(trouble.filter((t) => !t.includes("422")), []);
+  await close();
+});
+
+test("a comparison says where the air pressure and the sheet differ", async () => {
+  const high = await takeIn(server, "on the mountain", { "outdoor.csv": later("outdoor.csv") });
+  const put = await fetch(`${server.address}/api/recordings/${high}/options`, { method: "PUT", body: JSON.stringify({ altitude: "1600m" }) });
+  assert.equal(put.status, 200);
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, `#/time?r=${id}&with=${high}`);
+  const said = page.locator(".warn[role=note]");
+  await said.waitFor({ timeout: 60000 });
+  // Standard atmosphere at 1600 m: 83.5 kPa (US Standard Atmosphere 1976).
+  assert.match(plain(await said.innerText()), /air pressure in force is .* kPa.* here and 83\.5/);
+  assert.match(await said.innerText(), /other recording has no system sheet/);
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("what would let more be judged is said, and asked where it can be answered at once", async () => {
+  const rows = Array.from({ length: 90 }, (_, i) => `2026-02-14 06:${String(i % 60).padStart(2, "0")}:00`.replace(" 06", i < 60 ? " 06" : " 07") + `,62.${i % 10},7.1`);
+  const text = `time,outdoor.1.discharge_temperature [degC],the grey pipe\n${rows.join("\n")}\n`;
+  const blind = await takeIn(server, "blind", { "blind.csv": text });
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, `#/verdict?r=${blind}`);
+  const more = page.locator(".more-to-say");
+  assert.match(plain(await more.innerText()), /One column was not understood or not wanted.*the grey pipe/);
+  await page.getByRole("button", { name: "It cools" }).click();
+  await page.getByRole("button", { name: "It cools" }).waitFor({ state: "detached" });
+  await settled(page);
+  assert.equal((await (await fetch(`${server.address}/api/recordings/${blind}`)).json()).options.mode, "cooling");
+  const expected = JSON.parse(await (await fetch(`${server.address}/api/recordings/${blind}/verdict`)).text());
+  assert.deepEqual((await shownVerdict(page)).open, expected.answers.not_judged.map(sentence));
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
 test("a sheet dropped with a log, taken away and given again, is in the verdict each time", async () => {
   const { page, trouble, close } = await openPage(browser, server);
   await goTo(page, server, "#/recordings");

@@ -1,14 +1,16 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Check, Diagnosis, SheetJson, SurveyFile } from "../src/api/types.ts";
-import { percentText, ranked } from "../src/base/causes.ts";
-import { behind, sceneOf, withoutWord } from "../src/base/findings.ts";
+import { diagnosisAsk, percentText, ranked } from "../src/base/causes.ts";
+import { behind, sceneOf, troubles, withoutWord } from "../src/base/findings.ts";
 import { withUnit, fieldKinds } from "../src/base/fields.ts";
 import { accepted, bareLines, emptyDraft, headersKey, likely, mapText, tomlText, withColumn } from "../src/base/mapdraft.ts";
 import { networkOf } from "../src/base/network.ts";
-import { compose, undressed, type Page } from "../src/base/report.ts";
+import { compose, fileName, undressed, usualPaper, type Page } from "../src/base/report.ts";
 import { askOf, faultsOf, steps, type Wish } from "../src/base/twinask.ts";
 import { flatNames } from "../src/base/names.ts";
+import { unlike, type Ground } from "../src/base/unlike.ts";
+import type { Shown } from "../src/part/session.ts";
 import { pauseFor } from "../src/part/answer.ts";
 
 const proposal = (kind: string, column: string, toml: string, confidence = 0.9) => ({ kind, column, what: "", confidence, evidence: "", toml });
@@ -147,4 +149,41 @@ test("styles are cut from a page of paper, whatever stands in them", () => {
   const { bare, style } = undressed('<head><style media="print">a{b:c}</style><title>t</title></head><svg><STYLE>\nd{}</STYLE ></svg><p style-x>');
   assert.equal(bare, "<head><title>t</title></head><svg></svg><p style-x>");
   assert.equal(style, "a{b:c}\n\nd{}");
+});
+
+test("what follows from a finding stands under it", () => {
+  const check = (id: string, because: string) => ({ id, place: "outdoor.1", verdict: "fault", because, channel: "", evidence: [] }) as unknown as Check;
+  const checks = [check("a", "Too low."), check("b", "Too hot."), check("c", "Too cold.")];
+  const found = troubles(
+    [
+      { text: "fault: outdoor module 1, a: Too low.", follows: ["watch: outdoor module 1, b: Too hot. It most likely follows from the above: why."] },
+      { text: "fault: outdoor module 1, c: Too cold.", follows: [] },
+    ],
+    checks,
+  );
+  assert.deepEqual(found.map((t) => [t.root.checks.map((c) => c.id), t.follows.map((f) => [f.verdict, f.checks.map((c) => c.id)])]), [[["a"], [["watch", ["b"]]]], [["c"], []]]);
+});
+
+test("a comparison says what beside the readings differs", () => {
+  const ground = (pressure: number, refrigerant: string, sheet: string | null): Ground => ({ verdict: { refrigerant, barometric_pressure: { value: pressure, unit: "Pa" } }, sheet });
+  const text = (si: number | null | undefined) => `${(si ?? NaN) / 1000} kPa`;
+  const units: Shown = { system: "si", text, number: text, symbol: () => "kPa" };
+  const here = ground(101_325, "R-410A", "name = 'a'");
+  assert.deepEqual(unlike(here, ground(101_300, "R-410A", "name = 'a'"), units, false), []);
+  // Standard atmosphere at 1600 m: 83.5 kPa.
+  const [air, fluid, sheet] = unlike(here, ground(83_524, "R-32", null), units, false);
+  assert.match(air ?? "", /gauge/);
+  assert.match(fluid ?? "", /R-410A here and R-32 there/);
+  assert.match(sheet ?? "", /no system sheet.*Is it the same machine/);
+  assert.match(unlike(here, ground(101_325, "R-410A", "name = 'b'"), units, true)[0] ?? "", /used for both/);
+});
+
+test("a diagnosis is asked for with what the address says of it", () => {
+  assert.deepEqual(diagnosisAsk({ r: "x", u: "ip", sound: "y", coldest: "-20degC", hottest: "" }), { sound: "y", coldest: "-20degC" });
+});
+
+test("a report is called as its recording, on the paper of the units", () => {
+  assert.equal(fileName("Dach: Nord/1, März", "pdf"), "Dach_Nord_1_März.pdf");
+  assert.equal(fileName("../..", "pdf"), "report.pdf");
+  assert.deepEqual([usualPaper("si"), usualPaper("ip")], ["a4", "letter"]);
 });

@@ -20,10 +20,11 @@ Result<System> generic_system(const Judgement& judgement) {
   std::vector<Place> modules = judgement.recording.places(PlaceKind::outdoor);
   const std::vector<Place> units = judgement.recording.places(PlaceKind::indoor);
   if (modules.empty() || units.empty()) {
-    return Error{ErrorCode::not_found,
-                 "without a system sheet the recording must name outdoor modules and indoor units",
-                 {},
-                 "give a sheet with --system, or a map that names outdoor.1 and indoor.1"};
+    return Error{
+        ErrorCode::not_found,
+        "without a system sheet the recording must name outdoor modules and indoor units",
+        {},
+        "Give the system sheet of the machine, or a map that names outdoor.1 and indoor.1"};
   }
   const double whole = unit_W * static_cast<double>(units.size());
   std::string text = "refrigerant = \"" + judgement.refrigerant + "\"\n";

@@ -37,7 +37,9 @@ std::string charge_text(const DiagnoseReport& report);
 std::string days_title(const diagnose::Diagnosis& diagnosis);
 std::string day_text(const diagnose::DesignDay& day, UnitSystem units);
 
-/// What a diagnosis rests on, one sentence each.
+/// What a diagnosis rests on, one sentence each; without the hours that were compared.
+std::vector<std::string> rests_on_lines(const DiagnoseReport& report);
+/// The same with those hours in front.
 std::vector<std::string> basis_lines(const DiagnoseReport& report);
 
 }  // namespace cw::detail

@@ -127,8 +127,9 @@ export interface VerdictJson {
   program: { name: string; version: string };
   verdict: Verdict;
   judged_verdict: Verdict;
-  answers: { healthy: string; wrong: string[]; not_judged: string[] };
-  refrigerant: string | { name?: string };
+  answers: { healthy: string; wrong: string[]; wrong_by_root: { text: string; follows: string[] }[]; not_judged: string[] };
+  refrigerant: string;
+  barometric_pressure: { value: number; unit: string };
   system: { name: string; lines: string[] } | null;
   recordings: { file: string; hash: string; bytes: number; rows: number }[];
   span: { start: string; end: string; rows: number };
@@ -138,7 +139,7 @@ export interface VerdictJson {
     counters: Counters;
     rejects: Reject[];
     columns_understood: unknown[];
-    columns_not_understood: unknown[];
+    columns_not_understood: string[];
   };
   checks: Check[];
   verdict_by_check: Record<string, Verdict>;
@@ -457,7 +458,6 @@ export interface Diagnosis {
   readings: number;
   healthy: number | null;
   unknown: number | null;
-  healthy_misfit: number | null;
   causes: Cause[];
   two_at_once: { first: string; second: string; probability: number }[];
   not_calculated: string[];
@@ -467,7 +467,6 @@ export interface Diagnosis {
   design_days: DesignDay[];
   assumptions: number;
   notes: string[];
-  calibrated_on: string;
-  prior_source: string;
+  rests_on: string[];
   cautions: string[];
 }

@@ -1,6 +1,13 @@
 import type { Cause, Diagnosis, Point } from "../api/types.ts";
 import type { Shown } from "../part/session.ts";
 
+/** What the address says of a diagnosis, as the routes take it; what is not said is absent. */
+export function diagnosisAsk(ask: Readonly<Record<string, string>>): Record<string, string> {
+  const out: Record<string, string> = {};
+  for (const key of ["sound", "coldest", "hottest"]) if (ask[key]) out[key] = ask[key];
+  return out;
+}
+
 /** "82 %"; what rounds to none or all says so. */
 export function percentText(p: number): string {
   const whole = Math.round(100 * p);

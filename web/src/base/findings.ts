@@ -19,6 +19,20 @@ export function behind(sentences: readonly string[], checks: readonly Check[], o
   });
 }
 
+/** A root finding with those that most likely follow from it. */
+export interface Trouble {
+  root: Said;
+  follows: Said[];
+}
+
+export function troubles(roots: readonly { text: string; follows: string[] }[], checks: readonly Check[]): Trouble[] {
+  const wrong: Verdict[] = ["fault", "watch"];
+  return roots.flatMap(({ text, follows }) => {
+    const [root] = behind([text], checks, wrong);
+    return root ? [{ root, follows: behind(follows, checks, wrong) }] : [];
+  });
+}
+
 /** The sentence without the verdict's word in front, which is shown as a mark. */
 export function withoutWord(said: Said): string {
   const front = `${said.verdict}: `;

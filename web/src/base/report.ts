@@ -55,11 +55,23 @@ export interface Cover {
   remarks: string;
 }
 
+export type PaperSize = "a4" | "letter";
+
+/** The paper of a person who has not said which: that of the units. */
+export function usualPaper(units: string): PaperSize {
+  return units === "ip" ? "letter" : "a4";
+}
+
+/** What a saved report is called: the recording's name without what file names do not carry. */
+export function fileName(recording: string, ending: string): string {
+  return `${recording.replaceAll(/[^\p{L}\p{N}.-]+/gu, "_").replaceAll(/^[_.]+|_+$/g, "") || "report"}.${ending}`;
+}
+
 export function escapeHtml(text: string): string {
   return text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;").replaceAll('"', "&quot;");
 }
 
-const coverStyle = ".cover p{white-space:pre-wrap;margin:.2em 0}.extra{break-before:page}.extra svg{width:100%;height:auto}";
+const coverStyle = ".cover p{white-space:pre-wrap;margin:.2em 0}.extra{break-before:page}.extra svg{width:100%;height:auto}h2+p{break-after:avoid}";
 
 function coverHtml(cover: Cover): string {
   const rows = [["Site", cover.site], ["Prepared by", cover.by], ["Remarks", cover.remarks]]

@@ -107,14 +107,19 @@ export function Choice<T extends string>({
   );
 }
 
-/** Gives a file to the browser's own "save". */
-export function saveText(name: string, type: string, text: string): void {
-  const url = URL.createObjectURL(new Blob([text], { type }));
+/** Gives what stands at an address to the browser's own "save". */
+export function saveFrom(name: string, url: string): void {
   const link = document.createElement("a");
   link.href = url;
   link.download = name;
   document.body.append(link);
   link.click();
   link.remove();
+}
+
+/** Gives a file to the browser's own "save". */
+export function saveText(name: string, type: string, text: string): void {
+  const url = URL.createObjectURL(new Blob([text], { type }));
+  saveFrom(name, url);
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }

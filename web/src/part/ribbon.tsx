@@ -1,7 +1,7 @@
 import { useEffect, useRef } from "preact/hooks";
 import { useJson } from "../api/client.ts";
 import type { Channels, Phase, VerdictJson } from "../api/types.ts";
-import { hourText, instantText, isoMs, timeTicks } from "../base/time.ts";
+import { instantText, isoMs, timeTicks } from "../base/time.ts";
 import { contextOf, oncePerFrame, plotFont, useSize } from "../plot/canvas.ts";
 import { drawPhases, phaseAt, phaseNames } from "../plot/phases.ts";
 import { cursor, span, useRecording, useUnits } from "./session.ts";
@@ -30,20 +30,13 @@ function evidenceOf(verdict: VerdictJson | undefined): Stretch[] {
   );
 }
 
-/**
- * The whole recording as one strip that stays on every view: what the machine was doing, where findings have their
- * evidence, what the time line shows, and the cursor, to be dragged with a finger or moved with arrow keys.
- */
-export function Ribbon() {
+/** The strip's canvas: what stands still drawn once, cursor and frame at each change. */
+function useDrawing(width: number) {
   const { channels, phases, info } = useRecording();
   const units = useUnits();
   const verdict = useJson<VerdictJson>(`/api/recordings/${info.id}/verdict?units=${units.system}`).data;
-  const [ref, width] = useSize<HTMLDivElement>();
   const canvas = useRef<HTMLCanvasElement>(null);
-  const now = useCell(cursor) ?? channels.start_ms;
   const shade = useCell(theme);
-  const { start_ms: start, end_ms: end, clock } = channels;
-
   useEffect(() => {
     const element = canvas.current;
     if (!element || width < 10) return;
@@ -54,28 +47,48 @@ export function Ribbon() {
     draw();
     const stop = [cursor.listen(draw), span.listen(draw)];
     return () => stop.forEach((s) => s());
-  }, [width, verdict, phases, start, end, clock, shade]);
+  }, [width, verdict, phases, channels, shade]);
+  return canvas;
+}
 
+/** The instant at the cursor in words, and what the colours mean. */
+function Now({ now, phase }: { now: number; phase: string | undefined }) {
+  const { channels, phases } = useRecording();
+  const used = phaseNames.filter((name) => phases.system.some((p) => p.phase === name));
+  return (
+    <p class="ribbon-now">
+      <strong>{instantText(now, channels.clock)}</strong>
+      <span>{phase ?? "unknown"}</span>
+      <span class="ribbon-key">
+        {used.map((name) => (
+          <span key={name} class={`phase-key phase-${name}`}>
+            {name}
+          </span>
+        ))}
+      </span>
+    </p>
+  );
+}
+
+/**
+ * The whole recording as one strip that stays on every view: what the machine was doing, where findings have their
+ * evidence, what the time line shows, and the cursor, to be dragged with a finger or moved with arrow keys.
+ */
+export function Ribbon() {
+  const { channels, phases } = useRecording();
+  const [ref, width] = useSize<HTMLDivElement>();
+  const canvas = useDrawing(width);
+  const now = useCell(cursor) ?? channels.start_ms;
+  const { start_ms: start, end_ms: end, clock } = channels;
+  const phase = phaseAt(phases.system, now)?.phase;
   const place = (event: PointerEvent) => {
     const box = (event.currentTarget as HTMLElement).getBoundingClientRect();
     const share = Math.min(1, Math.max(0, (event.clientX - box.left) / box.width));
     cursor.set(start + share * (end - start));
   };
-  const phase = phaseAt(phases.system, now);
-  const used = phaseNames.filter((name) => phases.system.some((p) => p.phase === name));
   return (
     <div class="ribbon">
-      <p class="ribbon-now">
-        <strong>{instantText(now, clock)}</strong>
-        <span>{phase?.phase ?? "unknown"}</span>
-        <span class="ribbon-key">
-          {used.map((name) => (
-            <span key={name} class={`phase-key phase-${name}`}>
-              {name}
-            </span>
-          ))}
-        </span>
-      </p>
+      <Now now={now} phase={phase} />
       <div
         ref={ref}
         class="ribbon-strip"
@@ -85,7 +98,7 @@ export function Ribbon() {
         aria-valuemin={start}
         aria-valuemax={end}
         aria-valuenow={Math.round(now)}
-        aria-valuetext={`${instantText(now, clock)}, ${phase?.phase ?? "phase unknown"}`}
+        aria-valuetext={`${instantText(now, clock)}, ${phase ?? "phase unknown"}`}
         title="Drag, or use the arrow keys: Shift for an hour, Page keys for the next change of phase"
         onPointerDown={(e) => {
           (e.currentTarget as HTMLElement).setPointerCapture(e.pointerId);
@@ -98,9 +111,6 @@ export function Ribbon() {
       >
         <canvas ref={canvas} class="fill" aria-hidden="true" />
       </div>
-      <span class="hidden" aria-live="off">
-        {hourText(now, clock)}
-      </span>
     </div>
   );
 }

@@ -66,21 +66,43 @@ function LimitFile({ limits, onChange }: { limits: string; onChange: (limits: st
   );
 }
 
-/** The same of a recording that is taken in; each change is judged anew. */
-export function SiteOf({ info }: { info: RecordingInfo }) {
+/** Something that a verdict depends on is changed: judged anew once it is stored. */
+function useChange(done: () => void): { error: Failure | undefined; change: (act: Promise<unknown>) => Promise<void> } {
   const [error, setError] = useState<Failure>();
-  const at = `/api/recordings/${info.id}`;
   const change = (act: Promise<unknown>) =>
     act.then(
       () => {
         setError(undefined);
         forget("/api/recordings");
-        // The page comes again with this part of it open, so that more can be said.
-        note({ site: "1" });
+        done();
         judgeAnew.set(judgeAnew.get() + 1);
       },
       (e: unknown) => setError(failureOf(e)),
     );
+  return { error, change };
+}
+
+/** Asks whether a machine heats or cools whose log does not show it. */
+export function ModeQuestion({ info }: { info: RecordingInfo }) {
+  const { error, change } = useChange(() => undefined);
+  const say = (mode: string) => void change(sendJson("PUT", `/api/recordings/${info.id}/options`, { ...info.options, mode }));
+  return (
+    <>
+      <div class="row">
+        <strong>The log does not show whether the machine heats or cools. Do you know it?</strong>
+        <button type="button" onClick={() => say("heating")}>It heats</button>
+        <button type="button" onClick={() => say("cooling")}>It cools</button>
+      </div>
+      {error ? <Trouble error={error} /> : null}
+    </>
+  );
+}
+
+/** What a person can say of the machine and the site of a recording that is taken in; each change is judged anew. */
+export function SiteOf({ info }: { info: RecordingInfo }) {
+  const at = `/api/recordings/${info.id}`;
+  // The page comes again with this part of it open, so that more can be said.
+  const { error, change } = useChange(() => note({ site: "1" }));
   return (
     <>
       <p class="soft">

@@ -4,6 +4,8 @@ import type { Failure, Progress } from "../api/types.ts";
 
 export interface Worked {
   done: boolean;
+  /** What the work gave, once it is done. */
+  result?: unknown;
   progress?: Progress;
   error?: Failure;
   /** The person ended it. */
@@ -12,7 +14,7 @@ export interface Worked {
   again: () => void;
 }
 
-type State = Pick<Worked, "done" | "cancelled"> & { of: string; progress?: Progress; error?: Failure };
+type State = Pick<Worked, "done" | "cancelled" | "result"> & { of: string; progress?: Progress; error?: Failure };
 
 /** Starts a long piece of work and follows it; starts again when what is asked changes, or `turn`. */
 export function useWork(path: string, body: string, turn = 0): Worked {
@@ -37,9 +39,10 @@ export function useWork(path: string, body: string, turn = 0): Worked {
       const { job: id } = await sendJson<{ job: string }>("POST", path, JSON.parse(body));
       job = id;
       if (ended) stop();  // It was cancelled while that answer was under way.
-      else await followJob(id, (progress) => told({ progress }));
+      else return followJob<unknown>(id, (progress) => told({ progress }));
+      return undefined;
     })().then(
-      () => told({ done: true }),
+      (result) => told({ done: true, result }),
       (e: unknown) => {
         const error = failureOf(e);
         told(error.code === "cancelled" ? { cancelled: true } : { error });

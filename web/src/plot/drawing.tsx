@@ -111,7 +111,7 @@ function Module({ node, index, sheet, values, answer, space, units }: {
       {rows.map(([label, text], i) => (
         <g key={label}>
           <text x="14" y={y + 44 + i * 20} class="quiet">{label}</text>
-          <text x="98" y={y + 44 + i * 20}>{text}</text>
+          <text x="104" y={y + 44 + i * 20}>{text}</text>
         </g>
       ))}
       <Accumulator x={left - 36} y={y + 44} level={level} text={level === undefined ? "Accumulator: level not known" : `Accumulator, predicted: ${fixed(100 * level, 0)} % of what fits below its outlet`} />

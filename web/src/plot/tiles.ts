@@ -46,6 +46,10 @@ export class Tiles {
   private running = 0;
   private timer: ReturnType<typeof setTimeout> | undefined;
   private wanted: Asked[] = [];
+  /** What was looked through last: a pan within the same tiles needs no second look. */
+  private looked = "";
+  /** What each channel was last drawn from: a frame asks for its range first and for its line then. */
+  private readonly latest = new Map<string, { from: number; to: number; level: number; pieces: Piece[] }>();
   /** Called when tiles have come, or could not. */
   onCome: () => void = () => undefined;
   /** What went wrong last; null when the latest answer was good. */
@@ -75,6 +79,14 @@ export class Tiles {
 
   /** What can be drawn now between two instants, from the level asked or the next coarser that is here. */
   pieces(channel: string, from: number, to: number, level: number): Piece[] {
+    const known = this.latest.get(channel);
+    if (known && known.from === from && known.to === to && known.level === level) return known.pieces;
+    const pieces = this.found(channel, from, to, level);
+    this.latest.set(channel, { from, to, level, pieces });
+    return pieces;
+  }
+
+  private found(channel: string, from: number, to: number, level: number): Piece[] {
     const out: Piece[] = [];
     const length = tileLength(level);
     const a = Math.floor(Math.max(from, this.start) / length);
@@ -99,6 +111,11 @@ export class Tiles {
   /** Says what is looked at; what is missing is asked for shortly after, the nearest first. */
   want(channels: readonly string[], from: number, to: number, level: number): void {
     const length = tileLength(level);
+    const a = Math.floor(Math.max(from, this.start) / length);
+    const b = Math.floor(Math.min(to, this.end) / length);
+    const looking = `${a} ${b} ${level} ${channels.join(" ")}`;
+    if (looking === this.looked) return;
+    this.looked = looking;
     const wanted: Asked[] = [];
     const add = (index: number, at: number) => {
       const begins = index * tileLength(at);
@@ -111,8 +128,6 @@ export class Tiles {
         wanted.push({ channels: missing.slice(i, i + 48), level: at, index });
       }
     };
-    const a = Math.floor(Math.max(from, this.start) / length);
-    const b = Math.floor(Math.min(to, this.end) / length);
     for (let index = a; index <= b; ++index) add(index, level);
     // What a finger reaches next: both sides, and one level out.
     add(a - 1, level);
@@ -164,6 +179,8 @@ export class Tiles {
     } finally {
       for (const key of keys) this.coming.delete(key);
       --this.running;
+      this.looked = "";
+      this.latest.clear();
       this.onCome();
       this.pump();
     }

@@ -1,13 +1,16 @@
+import { useState } from "preact/hooks";
 import { useJson } from "../api/client.ts";
 import type { Cause, ChargeAnswer, DesignDay, Diagnosis, Point } from "../api/types.ts";
-import { percentText, pointText, probabilityText, ranked, type Ranked } from "../base/causes.ts";
+import { diagnosisAsk, percentText, pointText, probabilityText, ranked, type Ranked } from "../base/causes.ts";
 import { useCell } from "../base/cell.ts";
 import { address, linkTo, note } from "../base/route.ts";
 import { durationText, instantText, isoMs } from "../base/time.ts";
+import { withUnit } from "../base/fields.ts";
 import { fixed } from "../base/units.ts";
 import { Fold, List, Title, Trouble, Working } from "../part/bits.tsx";
 import { OtherRecording } from "../part/otherrecording.tsx";
 import { useRecording, useUnits } from "../part/session.ts";
+import { Unlike } from "../part/unlike.tsx";
 import { useWork } from "../part/work.ts";
 import { placeWords } from "./verdict.tsx";
 
@@ -215,24 +218,39 @@ function Days({ d }: { d: Diagnosis }) {
           </tbody>
         </table>
       </div>
+      <DayFields />
     </>
+  );
+}
+
+/** Other design days than the usual ones; the address keeps them. */
+function DayFields() {
+  const units = useUnits();
+  const { coldest = "", hottest = "" } = useCell(address).ask;
+  const [typed, setTyped] = useState({ coldest, hottest });
+  const unit = units.system === "ip" ? "degF" : "degC";
+  const days = { coldest: withUnit({ text: typed.coldest, unit }), hottest: withUnit({ text: typed.hottest, unit }) };
+  const same = days.coldest === coldest && days.hottest === hottest;
+  return (
+    <form class="row day-fields" onSubmit={(e) => {
+      e.preventDefault();
+      note(days);
+    }}>
+      {(["coldest", "hottest"] as const).map((key) => (
+        <label key={key}>
+          {key === "coldest" ? "Coldest day here" : "Hottest day here"}{" "}
+          <input size={9} value={typed[key]} placeholder={key === "coldest" ? units.text(258.15, "temperature") : units.text(308.15, "temperature")}
+            onInput={(e) => setTyped({ ...typed, [key]: e.currentTarget.value })} />
+        </label>
+      ))}
+      <button type="submit" disabled={same}>Work these days out</button>
+    </form>
   );
 }
 
 function RestsOn({ d }: { d: Diagnosis }) {
   const units = useUnits();
   const { channels } = useRecording();
-  const lines = [
-    d.generic
-      ? "There is no system sheet: the readings were compared with a generic machine of the recording's units and usual sizes. It can only tell what is far off."
-      : `The twin of the sheet “${d.system}”: ${d.assumptions} of its figures are assumed.`,
-    ...(d.compared_with_sound ? ["What the sound machine and its twin differed by in the earlier recording was taken off."] : []),
-    `Mean squared distance from a healthy machine: ${fixed(d.healthy_misfit ?? NaN, 2)} (about 1 where sheet, twin and sensors are as good as assumed).`,
-    `How often a cause occurs at all: ${d.prior_source}.`,
-    `Probabilities were calibrated on: ${d.calibrated_on}.`,
-    ...d.notes,
-    ...(d.not_calculated.length > 0 ? [`Not calculated, because the twin finds no steady state with it: ${d.not_calculated.join("; ")}.`] : []),
-  ];
   return (
     <>
       <h2>What this rests on</h2>
@@ -250,7 +268,7 @@ function RestsOn({ d }: { d: Diagnosis }) {
           );
         })}
       </ul>
-      <List of={lines} />
+      <List of={d.rests_on} />
     </>
   );
 }
@@ -259,7 +277,7 @@ function Told({ d }: { d: Diagnosis }) {
   if (d.unproven) {
     return (
       <>
-        <p class="lead">{d.unproven}</p>
+        <p class="lead">{d.unproven.charAt(0).toUpperCase() + d.unproven.slice(1)}</p>
         <List of={d.notes} />
       </>
     );
@@ -291,15 +309,23 @@ function Told({ d }: { d: Diagnosis }) {
   );
 }
 
+/** The ranking with what was asked beside it; `work` can be cancelled and tried again. */
+function useDiagnosis() {
+  const { info } = useRecording();
+  const units = useUnits();
+  const asked = diagnosisAsk(useCell(address).ask);
+  const at = `/api/recordings/${info.id}/diagnosis`;
+  const work = useWork(at, JSON.stringify(asked));
+  const query = new URLSearchParams({ units: units.system, ...asked });
+  const { data, error } = useJson<Diagnosis>(work.done ? `${at}?${query}` : null);
+  return { data, failed: work.error ?? error, work };
+}
+
 /** Why: causes ranked by what the twin says each would do, as `coilwright diagnose` says it. */
 export function CausesView() {
   const { info } = useRecording();
-  const units = useUnits();
   const sound = useCell(address).ask["sound"] ?? "";
-  const at = `/api/recordings/${info.id}/diagnosis`;
-  const work = useWork(at, JSON.stringify(sound === "" ? {} : { sound }));
-  const { data, error } = useJson<Diagnosis>(work.done ? `${at}?units=${units.system}${sound === "" ? "" : `&sound=${sound}`}` : null);
-  const failed = work.error ?? error;
+  const { data, failed, work } = useDiagnosis();
   return (
     <article>
       <Title>
@@ -312,13 +338,19 @@ export function CausesView() {
         </OtherRecording>
         <span class="soft">The calmest hours of the recording beside a calculated twin of the machine: healthy, and with each fault. No measurement of the cause itself.</span>
       </div>
+      {sound === "" ? null : <Unlike other={sound} oneSheet />}
       {info.has_sheet ? null : (
         <p class="warn">
           This recording has no system sheet: a generic machine stands in, and only what is far off can be told.{" "}
           <a href={linkTo("verdict", { site: "1" })}>Give it a sheet</a>
         </p>
       )}
-      {failed ? <Trouble error={failed}><p><button type="button" onClick={work.again}>Try again</button></p></Trouble> : null}
+      {failed ? (
+        <Trouble error={failed}>
+          <p><button type="button" onClick={work.again}>Try again</button></p>
+          {/design day/.test(failed.message) ? <DayFields /> : null}
+        </Trouble>
+      ) : null}
       {work.cancelled ? (
         <p>
           Not looked for. <button type="button" class="main" onClick={work.again}>Look for causes</button>

@@ -14,8 +14,56 @@ export function bytesText(bytes: number): string {
   return `${(bytes / 1e9).toFixed(2)} GB`;
 }
 
-function Row({ info, open, onChange }: { info: RecordingInfo; open: boolean; onChange: () => void }) {
+/** The name, which can be changed where it stands. */
+function Name({ info, naming, onNaming, onKeep }: {
+  info: RecordingInfo;
+  /** What is typed; undefined while nobody renames. */
+  naming: string | undefined;
+  onNaming: (text: string | undefined) => void;
+  onKeep: () => void;
+}) {
+  if (naming === undefined) {
+    return (
+      <a class="recording-name" href={linkTo("verdict", { r: info.id, t: "", from: "", to: "" })}>
+        {info.name}
+      </a>
+    );
+  }
+  return (
+    <input
+      aria-label="Name of the recording"
+      value={naming}
+      onInput={(e) => onNaming(e.currentTarget.value)}
+      onKeyDown={(e) => {
+        if (e.key === "Enter") onKeep();
+        if (e.key === "Escape") onNaming(undefined);
+      }}
+    />
+  );
+}
+
+/** Removes a recording, after asking once more. */
+function Remove({ info, open, onGone }: { info: RecordingInfo; open: boolean; onGone: () => void }) {
   const [sure, setSure] = useState(false);
+  const remove = async () => {
+    await send("DELETE", `/api/recordings/${info.id}`);
+    forget(`/api/recordings/${info.id}`);
+    if (open) go("recordings", { r: "", t: "", from: "", to: "" });
+    onGone();
+  };
+  return sure ? (
+    <>
+      <button type="button" class="danger" onClick={() => void remove()}>Really remove {info.name}</button>
+      <button type="button" class="quiet" onClick={() => setSure(false)}>Keep it</button>
+    </>
+  ) : (
+    <button type="button" class="quiet" onClick={() => setSure(true)}>
+      Remove<span class="hidden"> {info.name}</span>
+    </button>
+  );
+}
+
+function Row({ info, open, onChange }: { info: RecordingInfo; open: boolean; onChange: () => void }) {
   const [naming, setNaming] = useState<string>();
   const s = info.summary;
   const rename = async () => {
@@ -29,21 +77,7 @@ function Row({ info, open, onChange }: { info: RecordingInfo; open: boolean; onC
   return (
     <li class={open ? "recording recording-open" : "recording"}>
       <div class="recording-what">
-        {naming === undefined ? (
-          <a class="recording-name" href={linkTo("verdict", { r: info.id, t: "", from: "", to: "" })}>
-            {info.name}
-          </a>
-        ) : (
-          <input
-            aria-label="Name of the recording"
-            value={naming}
-            onInput={(e) => setNaming(e.currentTarget.value)}
-            onKeyDown={(e) => {
-              if (e.key === "Enter") void rename();
-              if (e.key === "Escape") setNaming(undefined);
-            }}
-          />
-        )}
+        <Name info={info} naming={naming} onNaming={setNaming} onKeep={() => void rename()} />
         <p class="soft">
           {info.demo ? "Invented demo recording. " : ""}
           {s ? `${durationText((s.end_ms - s.start_ms) / 1000)} of ${s.channels} channels; ` : ""}
@@ -52,13 +86,7 @@ function Row({ info, open, onChange }: { info: RecordingInfo; open: boolean; onC
         </p>
       </div>
       <p class="recording-verdict">
-        {s ? (
-          <>
-            <Mark of={s.verdict} /> {s.healthy}
-          </>
-        ) : (
-          <span class="soft">Not judged yet</span>
-        )}
+        {s ? <><Mark of={s.verdict} /> {s.healthy}</> : <span class="soft">Not judged yet</span>}
       </p>
       <div class="recording-acts">
         {naming === undefined ? (
@@ -66,28 +94,9 @@ function Row({ info, open, onChange }: { info: RecordingInfo; open: boolean; onC
             Rename<span class="hidden"> {info.name}</span>
           </button>
         ) : (
-          <button type="button" onClick={() => void rename()}>
-            Keep the name
-          </button>
+          <button type="button" onClick={() => void rename()}>Keep the name</button>
         )}
-        {sure ? (
-          <button
-            type="button"
-            class="danger"
-            onClick={async () => {
-              await send("DELETE", `/api/recordings/${info.id}`);
-              forget(`/api/recordings/${info.id}`);
-              if (open) go("recordings", { r: "", t: "", from: "", to: "" });
-              onChange();
-            }}
-          >
-            Really remove {info.name}
-          </button>
-        ) : (
-          <button type="button" class="quiet" onClick={() => setSure(true)}>
-            Remove<span class="hidden"> {info.name}</span>
-          </button>
-        )}
+        <Remove info={info} open={open} onGone={onChange} />
       </div>
     </li>
   );
@@ -136,7 +145,7 @@ export function RecordingsView() {
               <button type="button" disabled={busy} onClick={() => void demo()}>
                 Open the demo recording
               </button>{" "}
-              <span class="soft">An invented office building, one winter day and night, with two things wrong.</span>
+              <span class="soft">An invented office building on a winter day: every page has something to show.</span>
             </p>
           )}
         </>

@@ -12,6 +12,7 @@ import { OtherRecording } from "../part/otherrecording.tsx";
 import { moveCursor } from "../part/ribbon.tsx";
 import { cursor, span, useRecording, useUnits, type Shown } from "../part/session.ts";
 import { dashes, lineColour, theme } from "../part/theme.ts";
+import { Unlike } from "../part/unlike.tsx";
 import type { Shade } from "../plot/lane.ts";
 import { laneGroups, lookAround, spanText, Stage, type LaneGroup } from "../plot/stage.ts";
 import { ChannelPicker } from "./channelpicker.tsx";
@@ -255,6 +256,7 @@ export function TimelineView() {
           </span>
         ) : null}
       </div>
+      {second.channels ? <Unlike other={other} /> : null}
       {picker}
     </article>
   );

@@ -36,7 +36,13 @@ function asItStands(value: number | undefined): string {
   return value === undefined ? "" : String(Number(value.toPrecision(5))).replace("-", "−");
 }
 
-function Times({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onDraft: (d: MapDraft) => void }) {
+interface OfFile {
+  file: SurveyFile;
+  draft: MapDraft;
+  onDraft: (d: MapDraft) => void;
+}
+
+function Times({ file, draft, onDraft }: OfFile) {
   const offset = /([+-]\d\d:\d\d|Z)$/.exec(file.first)?.[1];
   const [zone, setZone] = useState(() => (draft.clock["zone"] ?? "").replaceAll('"', ""));
   const wall = (iso: string) => instantText(isoMs(iso.replace(/(Z|[+-]\d\d:\d\d)$/, "")), { kind: "unstated" });
@@ -127,7 +133,7 @@ interface ColumnRow {
 }
 
 /** What a column is taken for; empty where that is open. */
-function statusOf({ column, draft }: ColumnRow): string {
+function statusOf({ column, draft }: Pick<ColumnRow, "column" | "draft">): string {
   const chosen = draft.columns[column.header];
   if (column.role === "time" || column.role === "empty") return column.role;
   if (column.role === "channel") return column.channel ?? chosen?.channel ?? "";
@@ -206,7 +212,7 @@ function Column(row: ColumnRow) {
   );
 }
 
-function Further({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onDraft: (d: MapDraft) => void }) {
+function Further({ file, draft, onDraft }: OfFile) {
   const rest = file.proposals.filter((p) => p.kind !== "channel");
   if (rest.length === 0) return null;
   return (
@@ -230,17 +236,9 @@ function Further({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; 
   );
 }
 
-function File({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onDraft: (d: MapDraft) => void }) {
-  const best = (header: string) =>
-    file.proposals
-      .filter((p) => p.kind === "channel" && p.column === header)
-      .sort((a, b) => b.confidence - a.confidence)[0];
-  const understood = file.columns.filter((c) => c.role === "channel").length;
-  const unknown = file.columns.filter((c) => c.role !== "channel" && c.role !== "time" && c.role !== "empty");
-  const sorted = [...file.columns].sort(
-    (a, b) => Number(a.role === "channel" || a.role === "time") - Number(b.role === "channel" || b.role === "time"),
-  );
-  const facts = (
+/** Form, clock, and what is worth a look. */
+function Facts({ file, draft, onDraft }: OfFile) {
+  return (
     <div class="facts">
       <div class="fact">
         <h3>Form</h3>
@@ -260,6 +258,47 @@ function File({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onD
       <Further file={file} draft={draft} onDraft={onDraft} />
     </div>
   );
+}
+
+/** Every column, what is not understood on top. */
+function Columns({ file, draft, onDraft }: OfFile) {
+  const best = (header: string) =>
+    file.proposals
+      .filter((p) => p.kind === "channel" && p.column === header)
+      .sort((a, b) => b.confidence - a.confidence)[0];
+  const known = (c: SurveyColumn) => Number(c.role === "channel" || c.role === "time");
+  return (
+    <div tabIndex={0} class="wide-table tall">
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">Header</th>
+            <th scope="col">Unit</th>
+            <th scope="col" class="n">As it stands</th>
+            <th scope="col">Is</th>
+            <th scope="col">Correct it</th>
+          </tr>
+        </thead>
+        <tbody>
+          {[...file.columns].sort((a, b) => known(a) - known(b)).map((c) => (
+            <Column
+              key={`${c.position} ${c.header} ${c.role} ${c.channel ?? ""}`}
+              column={c}
+              proposal={c.role === "channel" ? undefined : best(c.header)}
+              draft={draft}
+              onDraft={onDraft}
+            />
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function File({ file, draft, onDraft }: OfFile) {
+  const understood = file.columns.filter((c) => c.role === "channel").length;
+  const unknown = file.columns.filter((c) => c.role !== "channel" && c.role !== "time" && c.role !== "empty");
+  const facts = <Facts file={file} draft={draft} onDraft={onDraft} />;
   return (
     <section class="survey">
       <h2>{file.file}</h2>
@@ -268,30 +307,7 @@ function File({ file, draft, onDraft }: { file: SurveyFile; draft: MapDraft; onD
         Columns: {understood} understood
         {unknown.length > 0 ? `, ${unknown.length} not (or not wanted)` : ""}
       </h3>
-      <div tabIndex={0} class="wide-table tall">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Header</th>
-              <th scope="col">Unit</th>
-              <th scope="col" class="n">As it stands</th>
-              <th scope="col">Is</th>
-              <th scope="col">Correct it</th>
-            </tr>
-          </thead>
-          <tbody>
-            {sorted.map((c) => (
-              <Column
-                key={`${c.position} ${c.header} ${c.role} ${c.channel ?? ""}`}
-                column={c}
-                proposal={c.role === "channel" ? undefined : best(c.header)}
-                draft={draft}
-                onDraft={onDraft}
-              />
-            ))}
-          </tbody>
-        </table>
-      </div>
+      <Columns file={file} draft={draft} onDraft={onDraft} />
       {file.clock.error ? null : facts}
     </section>
   );
@@ -302,91 +318,93 @@ export function understoodIn(survey: Survey): number {
   return survey.files.flatMap((f) => f.columns).filter((c) => c.role === "channel").length;
 }
 
-/** What reading the files has shown, and everything in it that can be corrected by clicking. */
-export function Understood({
-  survey,
-  draft,
-  intake,
-  onDraft,
-}: {
-  survey: Survey;
-  draft: MapDraft;
-  intake: string;
-  onDraft: (d: MapDraft) => void;
-}) {
+/** The place names that a person may want: usual ones, and those of what is understood or proposed. */
+function placesIn(survey: Survey): string[] {
   const places = new Set(["site", "outdoor.1", "outdoor.2", "indoor.1", "indoor.2"]);
   const add = (channel: string) => places.add(splitChannel(channel)[0]);
   for (const c of survey.files.flatMap((f) => f.columns)) if (c.channel) add(c.channel);
-  for (const f of survey.files) {
-    for (const p of f.proposals) {
-      const channel = /channel = "([^"]*)"/.exec(p.toml)?.[1];
-      if (channel) add(channel);
-    }
+  for (const p of survey.files.flatMap((f) => f.proposals)) {
+    const channel = /channel = "([^"]*)"/.exec(p.toml)?.[1];
+    if (channel) add(channel);
   }
+  return [...places].sort();
+}
+
+const usualUnits = ["degC", "degF", "K", "kPa(g)", "kPa(a)", "bar(g)", "psi(g)", "psi(a)", "MPa(g)", "Hz", "rpm", "%", "kW", "W", "A"];
+
+/** What is in force in a sentence, and one yes to all that is likely. */
+function Lead({ survey, draft, onDraft }: { survey: Survey; draft: MapDraft; onDraft: (d: MapDraft) => void }) {
   const probable = likely(survey.files, 0.75);
   const waiting = Object.keys(probable.columns).filter((h) => draft.columns[h] === undefined).length;
   const understood = understoodIn(survey);
+  const open = survey.files.flatMap((f) => f.columns).filter((c) => statusOf({ column: c, draft }) === "").length;
+  const yesToAll = () =>
+    onDraft({
+      columns: { ...probable.columns, ...draft.columns },
+      clock: { ...probable.clock, ...draft.clock },
+      shape: [...new Set([...probable.shape, ...draft.shape])],
+    });
   return (
     <>
-      <datalist id="places">
-        {[...places].sort().map((n) => (
-          <option key={n} value={n} />
-        ))}
-      </datalist>
-      <datalist id="column-units">
-        {["degC", "degF", "K", "kPa(g)", "kPa(a)", "bar(g)", "psi(g)", "psi(a)", "MPa(g)", "Hz", "rpm", "%", "kW", "W", "A"].map((u) => (
-          <option key={u} value={u} />
-        ))}
-      </datalist>
       <p class="lead">
         {understood === 0
           ? `No column is understood yet. ${waiting > 0 ? "Say yes to what is likely, or say" : "Say"} below what they are.`
-          : `${understood} channels are understood.`}{" "}
-        Nothing that is only proposed is in force until you say yes.
+          : `${understood} channels are understood${open === 0 ? "" : `; ${open} ${open === 1 ? "column is" : "columns are"} open, and what stands in ${open === 1 ? "it" : "them"} will not be judged`}.`}{" "}
+        {open === 0 ? "" : "Nothing that is only proposed is in force until you say yes."}
       </p>
       {waiting > 0 ? (
         <p>
-          <button
-            type="button"
-            class="main"
-            onClick={() =>
-              onDraft({
-                columns: { ...probable.columns, ...draft.columns },
-                clock: { ...probable.clock, ...draft.clock },
-                shape: [...new Set([...probable.shape, ...draft.shape])],
-              })
-            }
-          >
+          <button type="button" class="main" onClick={yesToAll}>
             Yes to all {waiting} that are likely
           </button>
         </p>
       ) : null}
-      {survey.files.map((f) => (
-        <File key={f.file} file={f} draft={draft} onDraft={onDraft} />
-      ))}
+    </>
+  );
+}
+
+/** The decisions as text, to keep. */
+function MapText({ draft, intake }: { draft: MapDraft; intake: string }) {
+  const saveProposed = async () =>
+    saveText("proposed.map.toml", "application/toml", await (await ask(`/api/intake/${intake}/map`)).text());
+  return (
+    <Fold title="The map as text">
+      <p class="soft">What you decided, in the form that the command line takes with --map. It is kept with the recording.</p>
+      <pre tabIndex={0} class="code">{mapText(draft) || "# Nothing decided by hand."}</pre>
+      <div class="row">
+        <button type="button" onClick={() => saveText("map.toml", "application/toml", mapText(draft))}>
+          Save this map
+        </button>
+        <button type="button" onClick={() => void saveProposed()}>
+          Save the map in force, with what is proposed
+        </button>
+      </div>
+    </Fold>
+  );
+}
+
+interface Props {
+  survey: Survey;
+  draft: MapDraft;
+  intake: string;
+  onDraft: (d: MapDraft) => void;
+}
+
+/** What reading the files has shown, and everything in it that can be corrected by clicking. */
+export function Understood({ survey, draft, intake, onDraft }: Props) {
+  return (
+    <>
+      <datalist id="places">{placesIn(survey).map((n) => <option key={n} value={n} />)}</datalist>
+      <datalist id="column-units">{usualUnits.map((u) => <option key={u} value={u} />)}</datalist>
+      <Lead survey={survey} draft={draft} onDraft={onDraft} />
+      {survey.files.map((f) => <File key={f.file} file={f} draft={draft} onDraft={onDraft} />)}
       <Fold title="What was set aside">
         <SetAside counters={survey.counters} rejects={survey.rejects} />
       </Fold>
       <Fold title={`What is taken as read (${survey.assumptions.length})`}>
         <List of={survey.assumptions} none="Nothing." />
       </Fold>
-      <Fold title="The map as text">
-        <p class="soft">What you decided, in the form that the command line takes with --map. It is kept with the recording.</p>
-        <pre tabIndex={0} class="code">{mapText(draft) || "# Nothing decided by hand."}</pre>
-        <div class="row">
-          <button type="button" onClick={() => saveText("map.toml", "application/toml", mapText(draft))}>
-            Save this map
-          </button>
-          <button
-            type="button"
-            onClick={async () =>
-              saveText("proposed.map.toml", "application/toml", await (await ask(`/api/intake/${intake}/map`)).text())
-            }
-          >
-            Save the map in force, with what is proposed
-          </button>
-        </div>
-      </Fold>
+      <MapText draft={draft} intake={intake} />
     </>
   );
 }

@@ -4,7 +4,7 @@ import type { UnitRow, UnitsJson } from "../api/types.ts";
 import { useCalmCell, useCell } from "../base/cell.ts";
 import { linkTo } from "../base/route.ts";
 import { durationText, timeTicks } from "../base/time.ts";
-import { fixed } from "../base/units.ts";
+import { percentText } from "../base/causes.ts";
 import { Mark, Title, Trouble, Working } from "../part/bits.tsx";
 import { cursor, span, useRecording, useUnits } from "../part/session.ts";
 import { colour, theme } from "../part/theme.ts";
@@ -122,14 +122,66 @@ const stateWords: Record<string, string> = {
 };
 
 function share(unit: UnitRow): string {
+  if (!/[^.]/.test(unit.state)) return "whether it calls, or holds its set point, is not in the log";
   if (unit.calling_s <= 0) return "did not call";
   const away = unit.away_s > 0 ? `, away from its set point for ${durationText(unit.away_s)}` : ", held its set point";
   return `called ${durationText(unit.calling_s)}${away}`;
 }
 
+/** What the colours and the bars mean. */
+function Key() {
+  const units = useUnits();
+  return (
+    <>
+      <ul class="heat-key">
+        {[-4, -2, 0, 2, 4].map((d) => (
+          <li key={d}>
+            <svg width="22" height="16" aria-hidden="true">
+              <rect width="22" height="16" fill={deviationColour(d)} />
+            </svg>{" "}
+            {d === 0 ? "at its set point" : `${units.text(Math.abs(d), "temperature_difference", -1)} too ${d < 0 ? "cold" : "warm"}`}
+          </li>
+        ))}
+      </ul>
+      <span class="soft">Bar below: thick, calls and is on its way; thin, calls and holds.</span>
+    </>
+  );
+}
+
+/** One unit: its name, its strip, and what it does at the cursor. */
+function Unit({ unit, data, shown, at }: { unit: UnitRow; data: UnitsJson; shown: readonly [number, number]; at: number }) {
+  const { channels } = useRecording();
+  const units = useUnits();
+  const pieces = unit.state.length;
+  const i = Math.min(pieces - 1, Math.max(0, Math.floor(((at - data.from_ms) / (data.to_ms - data.from_ms)) * pieces)));
+  const d = unit.deviation[i];
+  const own = channels.channels.filter((c) => c.place === unit.place).map((c) => c.name).slice(0, 8);
+  return (
+    <li class="unit-row">
+      <div class="unit-name">
+        <a href={linkTo("time", { ch: own.join(",") })}>{unit.label}</a>{" "}
+        {unit.verdict === "fault" || unit.verdict === "watch" ? <Mark of={unit.verdict} /> : null}
+      </div>
+      <Strip unit={unit} data={data} shown={shown} />
+      <div class="unit-said">
+        <strong>
+          {d === null || d === undefined
+            ? ""
+            : `${d > 0 ? "+" : ""}${units.text(d, "temperature_difference")} from its set point; `}
+          {stateWords[unit.state[i] ?? "."]}
+        </strong>
+        <span class="soft">
+          {" "}
+          · {share(unit)}
+          {unit.trouble > 0 ? ` (${percentText(unit.trouble)} of its calling time)` : ""}
+        </span>
+      </div>
+    </li>
+  );
+}
+
 export function UnitsView() {
   const { info, channels } = useRecording();
-  const units = useUnits();
   const shown = useCalmCell(span, 200) ?? [channels.start_ms, channels.end_ms];
   const at = useCalmCell(cursor, 60) ?? channels.start_ms;
   const [from, to] = [Math.round(shown[0]), Math.round(shown[1])];
@@ -146,17 +198,7 @@ export function UnitsView() {
       ) : (
         <>
           <div class="row">
-            <ul class="heat-key">
-              {[-4, -2, 0, 2, 4].map((d) => (
-                <li key={d}>
-                  <svg width="22" height="16" aria-hidden="true">
-                    <rect width="22" height="16" fill={deviationColour(d)} />
-                  </svg>{" "}
-                  {d === 0 ? "at its set point" : `${units.text(Math.abs(d), "temperature_difference", -1)} too ${d < 0 ? "cold" : "warm"}`}
-                </li>
-              ))}
-            </ul>
-            <span class="soft">Bar below: thick, calls and is on its way; thin, calls and holds.</span>
+            <Key />
             {whole ? null : (
               <button type="button" onClick={() => span.set([channels.start_ms, channels.end_ms])}>
                 Whole recording
@@ -164,34 +206,7 @@ export function UnitsView() {
             )}
           </div>
           <ul class="unit-rows">
-            {data.units.map((u) => {
-              const i = Math.min(u.state.length - 1, Math.max(0, Math.floor(((at - data.from_ms) / (data.to_ms - data.from_ms)) * u.state.length)));
-              const d = u.deviation[i];
-              return (
-                <li key={u.place} class="unit-row">
-                  <div class="unit-name">
-                    <a href={linkTo("time", { ch: channels.channels.filter((c) => c.place === u.place).map((c) => c.name).slice(0, 8).join(",") })}>
-                      {u.label}
-                    </a>{" "}
-                    {u.verdict === "fault" || u.verdict === "watch" ? <Mark of={u.verdict} /> : null}
-                  </div>
-                  <Strip unit={u} data={data} shown={shown} />
-                  <div class="unit-said">
-                    <strong>
-                      {d === null || d === undefined
-                        ? ""
-                        : `${d > 0 ? "+" : ""}${units.text(d, "temperature_difference")} from its set point; `}
-                      {stateWords[u.state[i] ?? "."]}
-                    </strong>
-                    <span class="soft">
-                      {" "}
-                      · {share(u)}
-                      {u.trouble > 0 ? ` (${fixed(100 * u.trouble, 0)} % of its calling time)` : ""}
-                    </span>
-                  </div>
-                </li>
-              );
-            })}
+            {data.units.map((u) => <Unit key={u.place} unit={u} data={data} shown={shown} at={at} />)}
           </ul>
           <div class="unit-row">
             <span />

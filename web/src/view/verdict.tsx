@@ -1,13 +1,14 @@
 import type { ComponentChildren } from "preact";
+import { useId } from "preact/hooks";
 import { useJson } from "../api/client.ts";
 import type { Check, VerdictJson } from "../api/types.ts";
-import { behind, findingKey, grouped, sceneOf, withoutWord, type Said } from "../base/findings.ts";
+import { behind, findingKey, grouped, sceneOf, troubles, withoutWord, type Said } from "../base/findings.ts";
 import { useCell } from "../base/cell.ts";
 import { address, linkTo } from "../base/route.ts";
 import { durationText, instantText } from "../base/time.ts";
 import { Fold, List, Mark, Title, Trouble, Working } from "../part/bits.tsx";
 import { SetAside } from "../part/setaside.tsx";
-import { SiteOf } from "../part/site.tsx";
+import { ModeQuestion, SiteOf } from "../part/site.tsx";
 import { useRecording, useUnits } from "../part/session.ts";
 
 /** "outdoor.2.compressor.1" as people say it. */
@@ -40,7 +41,8 @@ function ShowWhen({ check }: { check: Check }) {
   );
 }
 
-function Wrong({ said }: { said: Said }) {
+function Wrong({ said, follows = [] }: { said: Said; follows?: readonly Said[] }) {
+  const id = useId();
   return (
     <li class={`finding finding-${said.verdict}`}>
       <Mark of={said.verdict} />
@@ -48,6 +50,14 @@ function Wrong({ said }: { said: Said }) {
       {said.checks.slice(0, 4).map((check) => (
         <ShowWhen key={findingKey(check)} check={check} />
       ))}
+      {follows.length === 0 ? null : (
+        <div class="follows">
+          <h3 id={id}>What most likely follows from it</h3>
+          <ol class="findings" aria-labelledby={id}>
+            {follows.map((f) => <Wrong key={f.sentence} said={f} />)}
+          </ol>
+        </div>
+      )}
     </li>
   );
 }
@@ -126,7 +136,7 @@ function Limits({ verdict }: { verdict: VerdictJson }) {
   );
 }
 
-function Findings({ none, of, children }: { none: string; of: readonly Said[]; children: (said: Said) => ComponentChildren }) {
+function Findings<T>({ none, of, children }: { none: string; of: readonly T[]; children: (one: T) => ComponentChildren }) {
   return of.length === 0 ? <p>{none}</p> : <ol class="findings">{of.map(children)}</ol>;
 }
 
@@ -141,6 +151,31 @@ function Of({ verdict }: { verdict: VerdictJson }) {
       {instantText(start, clock)} to {instantText(end, clock)}
       {clock.kind === "unstated" ? " by the logger's own clock" : ""}.
     </p>
+  );
+}
+
+const namedColumns = 8;
+
+/** What a person can do at once so that more can be judged; nothing where all is there. */
+function MoreToSay({ verdict }: { verdict: VerdictJson }) {
+  const { info, phases } = useRecording();
+  // "file: header"; one file need not be named.
+  const single = verdict.recordings.length === 1;
+  const columns = verdict.quality.columns_not_understood.map((c) => (single ? c.slice(c.indexOf(": ") + 2) : c));
+  const blind = phases.system.every((p) => p.phase === "unknown") && !info.options.mode;
+  if (!blind && columns.length === 0) return null;
+  return (
+    <div class="more-to-say" role="note">
+      {blind ? <ModeQuestion info={info} /> : null}
+      {columns.length === 0 ? null : (
+        <p>
+          <strong>{columns.length === 1 ? "One column was" : `${columns.length} columns were`} not understood or not wanted</strong>, and
+          what {columns.length === 1 ? "it holds" : "they hold"} was not judged: {columns.slice(0, namedColumns).join(", ")}
+          {columns.length > namedColumns ? ` and ${columns.length - namedColumns} more` : ""}. If one of them matters,{" "}
+          <a href={linkTo("recordings")}>bring the files in again</a> and say there what it is.
+        </p>
+      )}
+    </div>
   );
 }
 
@@ -181,7 +216,7 @@ export function VerdictView() {
   const { data, error } = useJson<VerdictJson>(`/api/recordings/${info.id}/verdict?units=${units.system}`);
   if (error) return <Trouble error={error} />;
   if (!data) return <Working progress={{ fraction: null, what: "Judging the recording" }} />;
-  const wrong = behind(data.answers.wrong, data.checks, ["fault", "watch"]);
+  const wrong = troubles(data.answers.wrong_by_root, data.checks);
   const open = behind(data.answers.not_judged, data.checks, ["unproven"]);
   return (
     <article>
@@ -194,7 +229,7 @@ export function VerdictView() {
       <Of verdict={data} />
       <h2>What is wrong, and where?</h2>
       <Findings none="Nothing that this log shows." of={wrong}>
-        {(said) => <Wrong key={said.sentence} said={said} />}
+        {(trouble) => <Wrong key={trouble.root.sentence} said={trouble.root} follows={trouble.follows} />}
       </Findings>
       {wrong.length === 0 ? null : (
         <p>
@@ -202,6 +237,7 @@ export function VerdictView() {
         </p>
       )}
       <h2>What could not be judged, and what would prove it?</h2>
+      {open.length === 0 ? null : <MoreToSay verdict={data} />}
       <Findings none="Nothing: every main question had what it needs." of={open}>
         {(said) => <Open key={said.sentence} said={said} />}
       </Findings>

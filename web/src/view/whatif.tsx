@@ -6,7 +6,7 @@ import { fixed, fromShown, toShown, unitOf } from "../base/units.ts";
 import { useAnswer } from "../part/answer.ts";
 import { Choice, Fold, List, Title, Trouble, Working } from "../part/bits.tsx";
 import { MachineChoice, useMachine } from "../part/machine.tsx";
-import { useUnits, type Shown } from "../part/session.ts";
+import { shownIn, useUnits, type Shown } from "../part/session.ts";
 import { placeWords } from "./verdict.tsx";
 import { WhereItIs } from "../part/whereitis.tsx";
 import { WhatIfMap } from "./whatifmap.tsx";
@@ -149,6 +149,9 @@ function number(of: Record<string, unknown> | undefined, key: string): number | 
   return typeof v === "number" ? v : null;
 }
 
+/** Electrical power is in kW for everybody; heat is not. */
+const electric = "electric power";
+
 type Row = readonly [string, string, readonly (number | null)[]];
 
 /** Rows of what the machine does: one number for the whole, or one for each module. */
@@ -160,7 +163,7 @@ function rowsOf(a: TwinAnswer): Row[] {
   ];
   return [
     ["Heat to the rooms", "power", [a.insight.heat_to_rooms]],
-    ["Electrical power", "power", [a.insight.power]],
+    ["Electrical power", electric, [a.insight.power]],
     ["Condensing", "temperature", [a.insight.condensing]],
     ["Evaporating", "temperature", [a.insight.evaporating]],
     modules("Discharge temperature", "temperature", (i) => number(a.readings.modules[i], "discharge_temperature")),
@@ -173,7 +176,8 @@ function rowsOf(a: TwinAnswer): Row[] {
 function Numbers({ answer, before }: { answer: TwinAnswer; before: TwinAnswer | null }) {
   const units = useUnits();
   const then = before ? rowsOf(before) : [];
-  const text = (row: Row | undefined) => row?.[2].map((v) => units.text(v, row[1])).join(" · ") ?? "";
+  const one = (v: number | null, dimension: string) => (dimension === electric ? shownIn("si").text(v, "power") : units.text(v, dimension));
+  const text = (row: Row | undefined) => row?.[2].map((v) => one(v, row[1])).join(" · ") ?? "";
   const several = answer.readings.modules.length > 1;
   return (
     <table class="numbers">
