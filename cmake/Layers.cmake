@@ -22,7 +22,7 @@ set(CW_MAY_USE_fieldwork base fluid air system twin)
 set(CW_MAY_USE_book base fluid air system series)
 set(CW_MAY_USE_report base fluid air system series ingest derive phases checks twin
                       scenario diagnose fieldwork)
-set(CW_MAY_USE_demo base fluid)
+set(CW_MAY_USE_demo base)
 set(CW_MAY_USE_server demo base fluid air system series ingest derive phases checks twin
                       scenario diagnose fieldwork book report)
 set(CW_MAY_USE_cli base fluid air system series ingest derive phases checks twin scenario
