@@ -84,10 +84,10 @@ TEST(Charge, CoefficientsFromTheDocuments) {
   EXPECT_NE(odd->because.at(0).find("times the liquid in its bore"), std::string::npos);
 }
 
-// The charge that is looked at is the sheet's 18.0 + 9.7 = 27.7 kg while the documents' coefficients
-// are missing, and theirs (18.0 + 9.733 kg, above) when they are there: right in every season. With
-// 7 kg more the demo machine stands at its high-pressure limit in summer; what the model then asks
-// for lies below.
+// The charge that is looked at is the sheet's 18.0 + 9.7 = 27.7 kg while the documents'
+// coefficients are missing, and theirs (18.0 + 9.733 kg, above) when they are there: right in every
+// season. With 7 kg more the demo machine stands at its high-pressure limit in summer; what the
+// model then asks for lies below.
 TEST(Charge, WhereItSits) {
   Form right = form_with({{"system", demo}});
   const auto found = charge(right, UnitSystem::si);

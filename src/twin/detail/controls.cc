@@ -8,7 +8,8 @@ namespace cw::twin::detail {
 namespace {
 
 constexpr double pause_before_turning = 60.0;  // s, own estimate
-// When the clean coil is learnt after a defrost, and how long a coil must seem frosted: own estimates [s].
+// When the clean coil is learnt after a defrost, and how long a coil must seem frosted: own
+// estimates [s].
 constexpr double learnt_from = 360.0, learnt_until = 1200.0, frosted_at_least = 180.0;
 
 class Decision {
@@ -126,11 +127,11 @@ double Decision::drop(std::size_t j) const noexcept {
          sensor_offset(faults_, "outdoor", j + 1, "coil_temperature");
 }
 
-/// The coil stands under the outdoor air in proportion to the heat that it takes up, and so, at much
-/// the same suction pressure, to the compressor's speed. What it was when clean is kept for each share
-/// of the highest speed; otherwise a coil that was learnt at full load could frost over at half of
-/// it, and never seem frosted. It is the least of some minutes, since the suction pressure is low for
-/// a while after a defrost.
+/// The coil stands under the outdoor air in proportion to the heat that it takes up, and so, at
+/// much the same suction pressure, to the compressor's speed. What it was when clean is kept for
+/// each share of the highest speed; otherwise a coil that was learnt at full load could frost over
+/// at half of it, and never seem frosted. It is the least of some minutes, since the suction
+/// pressure is low for a while after a defrost.
 bool Decision::defrost_is_due() noexcept {
   if (cooling() || state_.activity != Activity::running || state_.speed_share <= 0.0) return false;
   bool frosted = false;

@@ -88,7 +88,7 @@ struct StateData {
   double resting = 0.0;      ///< [s] left of a pause in which the pressures meet
   double speed_share = 0.0;  ///< of the highest speed, before limits
   double outdoor_fan = 0.0;
-  double last_hottest = 0.0;  ///< discharge at the last decision [K]; 0: unknown
+  double last_hottest = 0.0;               ///< discharge at the last decision [K]; 0: unknown
   std::optional<double> last_speed_error;  ///< at the last decision [K]; none unless it was running
   Account account;
   // Flows in segments, scratch.
