@@ -187,8 +187,9 @@ Said said_of_the_demo(const std::string& flags) {
 // The scenario's two faults, each found where it is, and nothing else.
 TEST(DemoRecording, TheChecksFindWhatIsWrongAndNothingElse) {
   const std::set<std::string> planted = {"indoor.7", "outdoor.2"};
-  for (const std::string flags :
-       {std::string(), "--system '" + root + "/data/systems/demo_office.toml'"}) {
+  const std::vector<std::string> with_and_without_sheet = {
+      "", "--system '" + root + "/data/systems/demo_office.toml'"};
+  for (const std::string& flags : with_and_without_sheet) {
     const Said said = said_of_the_demo(flags);
     EXPECT_EQ(said.all["verdict"], "fault");
     EXPECT_EQ(said.wrong.count("set-point@indoor.7"), 1U);
