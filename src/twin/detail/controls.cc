@@ -303,7 +303,9 @@ void Decision::set_speed() noexcept {
     default: {
       const double error = sight_.speed_error(c_, cooling());
       change = speed_gain * error;
-      if (state_.last_speed_error) change += speed_damping * (error - *state_.last_speed_error);
+      // In cooling the suction pressure follows at once and needs none.
+      const bool damped = !cooling() && state_.last_speed_error;
+      if (damped) change += speed_damping * (error - *state_.last_speed_error);
       state_.last_speed_error = error;
     }
   }
