@@ -1,5 +1,5 @@
 # Short names for the everyday commands; CMakePresets.json and the scripts hold the substance.
-.PHONY: all check fmt tidy asan tsan bench approve clean
+.PHONY: all check fmt tidy asan tsan bench approve demo-recording clean
 
 all: ## dev build and the tests that are not slow
 	@tools/setup.sh build test
@@ -38,6 +38,12 @@ approve: ## rewrite the expectations of the golden tests that match T=...; then 
 	@cmake --build --preset dev
 	@CW_APPROVE=1 ctest --preset dev -L golden $(if $(T),-R "$(T)") --output-on-failure
 	@git status --short tests
+
+demo-recording: ## simulate the demo recording anew and keep it packed in data/demo; then look at the tests
+	@cmake --preset release
+	@cmake --build --preset release --target coilwright
+	@build/release/coilwright simulate data/scenarios/demo_winter.toml -o build/release/demo_winter --force
+	@for f in outdoor indoor; do gzip -9nc build/release/demo_winter/$$f.csv >data/demo/$$f.csv.gz; done
 
 clean:
 	@rm -rf build

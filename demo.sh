@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Installs what is missing, builds the program, and checks the demo recording: an invented office
-# building, made by a generator in this repository.
+# building, simulated by the program itself (docs/user/demo.md).
 #
 # CW_JOBS=N  builds with N jobs instead of one a processor
 set -euo pipefail

@@ -1,10 +1,21 @@
-# Writes OUT/NAME.cc and OUT/NAME.h with the texts of FILES (separated by |) as string literals.
+# Writes OUT/NAME.cc and OUT/NAME.h with the contents of FILES (separated by |) as string literals:
+# raw texts, or with PACKED=TRUE bytes of any value.
 # Plain C++ instead of an assembler's .incbin, so that the same file builds for WebAssembly.
 string(REPLACE "|" ";" files "${FILES}")
 set(body "")
 foreach(file IN LISTS files)
-  file(READ "${file}" text)
   file(RELATIVE_PATH shown "${ROOT}" "${file}")
+  if(PACKED)
+    file(READ "${file}" hex HEX)
+    string(LENGTH "${hex}" size)
+    math(EXPR size "${size} / 2")
+    string(REGEX REPLACE "(................................................................)" "\\1\n" hex "${hex}")
+    string(REGEX REPLACE "([0-9a-f][0-9a-f])" "\\\\x\\1" hex "${hex}")
+    string(REGEX REPLACE "([^\n]+)" "\"\\1\"" pieces "${hex}")
+    string(APPEND body "    {\"${shown}\", std::string_view(${pieces}, ${size})},\n")
+    continue()
+  endif()
+  file(READ "${file}" text)
   # One literal may hold 64 kB by the standard's minimum: long texts are cut into adjacent pieces.
   string(LENGTH "${text}" length)
   set(pieces "")

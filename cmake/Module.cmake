@@ -77,17 +77,17 @@ function(cw_test name)
   gtest_discover_tests(${name} DISCOVERY_MODE PRE_TEST PROPERTIES LABELS "${ARG_LABELS}")
 endfunction()
 
-# cw_embed(TARGET NAME x FILES a.toml b.toml): compiles data files into the target. The generated
-# header "embedded/<name>.h" declares
+# cw_embed(TARGET [PACKED] NAME x FILES a.toml b.toml): compiles data files into the target. The
+# generated header "embedded/<name>.h" declares
 #   std::span<const cw::EmbeddedFile> cw::embedded::<name>();
-# File names are relative to data/.
+# File names are relative to data/. PACKED: the files are bytes, not UTF-8 texts.
 function(cw_embed target)
-  cmake_parse_arguments(ARG "" "NAME" "FILES" ${ARGN})
+  cmake_parse_arguments(ARG "PACKED" "NAME" "FILES" ${ARGN})
   set(out ${PROJECT_BINARY_DIR}/embedded/embedded)
   list(JOIN ARG_FILES "|" joined)
   add_custom_command(
     OUTPUT ${out}/${ARG_NAME}.cc ${out}/${ARG_NAME}.h
-    COMMAND ${CMAKE_COMMAND} -DNAME=${ARG_NAME} -DOUT=${out} "-DFILES=${joined}"
+    COMMAND ${CMAKE_COMMAND} -DNAME=${ARG_NAME} -DOUT=${out} "-DFILES=${joined}" -DPACKED=${ARG_PACKED}
             -DROOT=${PROJECT_SOURCE_DIR}/data -P ${PROJECT_SOURCE_DIR}/cmake/Embed.cmake
     DEPENDS ${ARG_FILES} ${PROJECT_SOURCE_DIR}/cmake/Embed.cmake
     COMMENT "Embedding data/${ARG_NAME}" VERBATIM)

@@ -47,7 +47,7 @@ Status add_file(Store& store, const std::string& intake, const std::string& name
 }
 
 Result<StoredRecording> take_in_demo(Store& store) {
-  const Result<demo::DemoFiles> files = demo::make_demo_files();
+  const Result<demo::DemoFiles> files = demo::demo_files();
   if (!files) return files.error();
   const Result<std::string> intake = store.begin_intake();
   if (!intake) return intake.error();

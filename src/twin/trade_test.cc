@@ -75,11 +75,11 @@ TEST(TwinTrade, DischargeRisesWithCondensingAndFallsWithEvaporating) {
   EXPECT_GT(discharge(steady(base, at(0.0))), discharge(steady(base, at(7.0))) + 2.0);
 }
 
-/// The demo office with accumulators that take less than half of its own.
+/// The demo office with accumulators that take less than its own.
 Model with_small_accumulators() {
   std::string text =
       read_file(std::string(CW_SOURCE_ROOT) + "/data/systems/demo_office.toml").value();
-  const std::string large = R"({ volume = "12 L", usable = "8.5 L" })";
+  const std::string large = R"({ volume = "7 L", usable = "4.5 L" })";
   const std::string small = R"({ volume = "5 L", usable = "3.5 L" })";
   for (std::size_t at = text.find(large); at != std::string::npos; at = text.find(large)) {
     text.replace(at, large.size(), small);

@@ -8,6 +8,9 @@ namespace cw::twin::detail {
 namespace {
 
 constexpr double pause_before_turning = 60.0;  // s, own estimate
+// When the clean coil is learnt after a defrost, and how long a coil must seem frosted: own
+// estimates [s].
+constexpr double learnt_from = 360.0, learnt_until = 1200.0, frosted_at_least = 180.0;
 
 class Decision {
  public:
@@ -124,22 +127,31 @@ double Decision::drop(std::size_t j) const noexcept {
          sensor_offset(faults_, "outdoor", j + 1, "coil_temperature");
 }
 
+/// The coil stands under the outdoor air in proportion to the heat that it takes up, and so, at
+/// much the same suction pressure, to the compressor's speed. What it was when clean is kept for
+/// each share of the highest speed; otherwise a coil that was learnt at full load could frost over
+/// at half of it, and never seem frosted. It is the least of some minutes, since the suction
+/// pressure is low for a while after a defrost.
 bool Decision::defrost_is_due() noexcept {
-  if (cooling() || state_.activity != Activity::running) return false;
-  bool due = false;
+  if (cooling() || state_.activity != Activity::running || state_.speed_share <= 0.0) return false;
+  bool frosted = false;
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
     ModuleState& module = state_.modules[j];
     if (j < faults_.modules.size() && faults_.modules[j].defrost_sensor_failed) continue;
-    // The drop of the clean coil is learnt a quarter of an hour after start or defrost.
-    if (state_.since_defrost < 900.0 || module.clean_drop < 0.0) {
-      module.clean_drop = drop(j);
+    if (state_.since_defrost < learnt_from) continue;
+    if (state_.since_defrost < learnt_until || module.clean_drop < 0.0) {
+      const double now = std::max(drop(j) / state_.speed_share, 0.0);
+      module.clean_drop = module.clean_drop < 0.0 ? now : std::min(module.clean_drop, now);
       continue;
     }
     const double coil = weather_.temperature_K - drop(j);
-    due = due || (state_.since_defrost > c_.defrost_least_interval_s && coil < c_.defrost_coil_K &&
-                  drop(j) > module.clean_drop + c_.defrost_drop_K);
+    const double clean = module.clean_drop * state_.speed_share;
+    frosted = frosted || (coil < c_.defrost_coil_K && drop(j) > clean + c_.defrost_drop_K);
   }
-  return due;
+  // The coil follows a change of speed within a minute or two.
+  state_.frosted_for = frosted ? state_.frosted_for + c_.period_s : 0.0;
+  return state_.frosted_for >= frosted_at_least &&
+         state_.since_defrost > c_.defrost_least_interval_s;
 }
 
 bool Decision::defrost_is_over() const noexcept {
@@ -177,7 +189,6 @@ void Decision::choose_activity() noexcept {
       state_.speed_share = start_share();
       state_.outdoor_fan = 1.0;
       state_.reversed = cooling();
-      state_.since_defrost = 0.0;
       for (ModuleState& m : state_.modules) m.trim = 0.3;
     }
     return;
@@ -290,9 +301,15 @@ void Decision::set_speed() noexcept {
       change = 0.65 - state_.speed_share;
       break;
     default: {
-      change = speed_gain * sight_.speed_error(c_, cooling());
+      const double error = sight_.speed_error(c_, cooling());
+      change = speed_gain * error;
+      // In cooling the suction pressure follows at once and needs none.
+      const bool damped = !cooling() && state_.last_speed_error;
+      if (damped) change += speed_damping * (error - *state_.last_speed_error);
+      state_.last_speed_error = error;
     }
   }
+  if (state_.activity != Activity::running) state_.last_speed_error.reset();
   // Whoever asks for less has the word.
   const bool running = state_.activity == Activity::running;
   if (running && orders_.speed_Hz) {

@@ -41,6 +41,10 @@ struct Sight {
   }
 };
 inline constexpr double speed_gain = 0.003;  ///< share of the highest speed per kelvin and decision
+/// Share of the highest speed for each kelvin that the error changes by. The pressure follows the
+/// speed within a minute or two by some 0.02 a kelvin; the integral alone would swing around its
+/// target every eight minutes for as long as units begin and stop calling.
+inline constexpr double speed_damping = 0.015;
 /// Who asks for the lowest speed, and what would satisfy it.
 SpeedHold speed_hold(const ModelData& model, const StateData& state, const Faults& faults,
                      const Sight& sight, bool cooling) noexcept;

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <memory>
+#include <optional>
 #include <vector>
 
 #include "twin/detail/model_data.h"
@@ -39,8 +40,9 @@ struct ModuleState {
   double valve = 0.0;      ///< expansion valve, 0..1
   double trim = 0.0;       ///< its share above the feed-forward
   Response response;
-  double fan = 0.0;          ///< 0..1
-  double clean_drop = -1.0;  ///< outdoor air minus coil after the last defrost [K]
+  double fan = 0.0;  ///< 0..1
+  /// Outdoor air minus coil after the last defrost, over the share of the highest speed [K].
+  double clean_drop = -1.0;
 };
 
 struct UnitState {
@@ -81,11 +83,13 @@ struct StateData {
   Activity activity = Activity::off;
   double activity_for = 0.0;  ///< [s]
   double since_defrost = 0.0, since_oil_return = 0.0, off_for = 1e9;
+  double frosted_for = 0.0;  ///< [s] that a coil has seemed frosted
   bool reversed = false;     ///< outdoor coils condense
   double resting = 0.0;      ///< [s] left of a pause in which the pressures meet
   double speed_share = 0.0;  ///< of the highest speed, before limits
   double outdoor_fan = 0.0;
-  double last_hottest = 0.0;  ///< discharge at the last decision [K]; 0: unknown
+  double last_hottest = 0.0;               ///< discharge at the last decision [K]; 0: unknown
+  std::optional<double> last_speed_error;  ///< at the last decision [K]; none unless it was running
   Account account;
   // Flows in segments, scratch.
   std::vector<double> segment_flow;

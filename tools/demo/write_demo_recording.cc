@@ -1,5 +1,4 @@
-// make_demo_recording OUTDIR: writes outdoor.csv and indoor.csv, the invented demo recording
-// (src/demo/recording.cc tells its story). The same bytes on every machine.
+// write_demo_recording OUTDIR: writes the program's demo recording, outdoor.csv and indoor.csv.
 #include <fmt/format.h>
 
 #include <cstdio>
@@ -12,7 +11,7 @@ namespace cw::demo {
 namespace {
 
 Status write_recording(const std::filesystem::path& directory) {
-  const Result<DemoFiles> files = make_demo_files();
+  const Result<DemoFiles> files = demo_files();
   if (!files) return files.error();
   std::error_code failed;
   std::filesystem::create_directories(directory, failed);  // write_file says so when this failed
@@ -25,12 +24,12 @@ Status write_recording(const std::filesystem::path& directory) {
 
 int main(int argc, char** argv) {
   if (argc != 2) {
-    fmt::print(stderr, "usage: make_demo_recording OUTDIR\n");
+    fmt::print(stderr, "usage: write_demo_recording OUTDIR\n");
     return 2;
   }
   const cw::Status done = cw::demo::write_recording(argv[1]);
   if (!done) {
-    fmt::print(stderr, "make_demo_recording: {}\n", done.error().text());
+    fmt::print(stderr, "write_demo_recording: {}\n", done.error().text());
     return 2;
   }
   return 0;
