@@ -51,6 +51,7 @@ Result<Diagnoses::Made> Diagnoses::make(const Work& work, Watch watch) {
     options.sound = &before->judgement;
   }
   if (watch.stopped()) return stopped();
+  options.stop = [watch] { return watch.stopped(); };
   options.progress = [job = watch.job](std::string_view step) {
     if (job != nullptr) job->progress(-1.0, "causes: " + std::string(step));
   };
