@@ -432,13 +432,15 @@ TEST_F(CoolingSigns, Undercharge) {
 TEST_F(CoolingSigns, Overcharge) {
   constexpr const char* nothing_floods =
       "the valves hold the superheat, so that nothing floods; the higher SCT heats the discharge";
+  constexpr const char* saved_and_lost =
+      "colder liquid saves as much speed as the higher SCT costs";
   const Found f = expect({"overcharge",
                           {{Td, '-', '+', nothing_floods},
                            {SCT, '+', '+'},
                            {SET, '+', '.', held},
                            {SC, '+', '+'},
                            {SSH, '-', '.', superheat_held},
-                           {Hz, '-', '-'},
+                           {Hz, '-', '.', saved_and_lost},
                            {EEVi, '-', '-'},
                            {GP, '-', '.', superheat_held},
                            {W, '+', '+'}}},
@@ -452,7 +454,7 @@ const std::vector<Cell>& hot_cells() {
       {SCT, '+', '+'},
       {SET, '+', '+'},
       {SC, '-', '+', "SCT rises further than the liquid's temperature"},
-      {SSH, '-', '.', superheat_held},
+      {SSH, '-', '-'},
       {Hz, '-', '-'},
       {EEVi, '?', '-'},
       {LP, '+', '+'},
