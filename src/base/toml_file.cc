@@ -11,9 +11,12 @@ namespace cw {
 
 Result<toml::table> parse_toml(std::string_view text, std::string_view name) {
   if (const auto line = unquoted_letter(text)) {
-    return Error{ErrorCode::parse, "a letter that is not plain ASCII stands outside quotes",
-                 std::string(name) + ":" + std::to_string(*line),
-                 "Put keys and texts with such letters in quotes, as \"température\" = \"an\""};
+    return Error{
+        ErrorCode::parse,
+        "a letter that is not plain ASCII stands outside quotes or behind a backslash",
+        std::string(name) + ":" + std::to_string(*line),
+        "Put keys and texts with such letters in quotes, as \"température\" = \"an\", without "
+        "backslash"};
   }
   if (const auto line = nameless_header(text)) {
     return Error{ErrorCode::parse, "the table in brackets has no name",

@@ -48,6 +48,7 @@ class Scanner {
   /// To behind the end of a line that stands outside all strings.
   void skip_line() {
     bool value = false;  // brackets of headers open no list
+    bool bare = false;   // in a value without quotes, which goes on to a blank or a separator
     char before = '\n';  // the last character that is no blank
     while (at_ < text_.size()) {
       const char c = text_[at_];
@@ -56,15 +57,16 @@ class Scanner {
         ++at_;
         return;
       }
+      bare = bare ? !ends_bare_value(c) : begins_bare_value(c, before);
       if (c == '#') {
         while (at_ < text_.size() && text_[at_] != '\n') ++at_;
-      } else if ((c == '"' || c == '\'') && begins_string_behind(before)) {
+      } else if (!bare && (c == '"' || c == '\'') && begins_string_behind(before)) {
         skip_string(c);
         before = c;
       } else {
         if (c == '=') value = true;
-        if (static_cast<unsigned char>(c) >= 0x80 && !letter_) letter_ = line_;
-        if (value || !open_.empty()) count_bracket(c);
+        note_letter(c);
+        if (!bare && (value || !open_.empty())) count_bracket(c);
         if (c != ' ' && c != '\t') before = c;
         ++at_;
       }
@@ -74,6 +76,24 @@ class Scanner {
   /// Behind anything else ("-\"\u01ff\"") a quote begins no string for the parser either.
   static bool begins_string_behind(char before) {
     return std::string_view("\n=[,{.").find(before) != std::string_view::npos;
+  }
+
+  static bool ends_bare_value(char c) {
+    return std::string_view(" \t,]}#").find(c) != std::string_view::npos;
+  }
+
+  /// Whether c is the first character of a number, date or word where a value is due. What follows
+  /// in it, quotes and brackets too ("2-j[\"\u01ff"), the parser looks through for its end.
+  bool begins_bare_value(char c, char before) const {
+    const bool in_list = !open_.empty() && open_.back() == '[';
+    const bool due = before == '=' ||
+                     (in_list && std::string_view("\n[,").find(before) != std::string_view::npos);
+    return due && !ends_bare_value(c) &&
+           std::string_view("\"'[{").find(c) == std::string_view::npos;
+  }
+
+  void note_letter(char c) {
+    if (static_cast<unsigned char>(c) >= 0x80 && !letter_) letter_ = line_;
   }
 
   void count_bracket(char c) {
@@ -88,8 +108,7 @@ class Scanner {
     while (at_ < text_.size()) {
       const char c = text_[at_];
       if (c == '\\' && quote == '"') {
-        if (peek(1) == '\n') ++line_;
-        at_ += 2;
+        skip_escape(many_lines);
         continue;
       }
       if (c == '\n') {
@@ -102,6 +121,23 @@ class Scanner {
       }
       ++at_;
     }
+  }
+
+  /// Past a backslash, what it stands for, and in a text of several lines the blanks that it takes
+  /// with it. The parser takes a letter there for a blank of another alphabet.
+  void skip_escape(bool many_lines) {
+    ++at_;
+    const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; };
+    if (!many_lines || !blank(peek())) {
+      if (at_ >= text_.size()) return;
+      note_letter(peek());
+      if (peek() != '\n') ++at_;  // a line's end is the caller's
+      return;
+    }
+    for (; at_ < text_.size() && blank(peek()); ++at_) {
+      if (peek() == '\n') ++line_;
+    }
+    note_letter(peek());
   }
 
   std::string_view text_;

@@ -18,8 +18,8 @@ std::optional<int> nameless_header(std::string_view text);
 std::optional<int> misplaced_brace(std::string_view text);
 
 /// The line of the first byte outside ASCII that stands outside quotes and comments ("température
-/// = 3"), or nothing. TOML 1.0 has such letters only inside quotes and comments; what the same
-/// parser does with some of them ("x = \u01ff") is undefined.
+/// = 3"), or within quotes behind a backslash, or nothing. TOML 1.0 has such letters only inside
+/// quotes and comments; what the same parser does with some of them ("x = \u01ff") is undefined.
 std::optional<int> unquoted_letter(std::string_view text);
 
 }  // namespace cw

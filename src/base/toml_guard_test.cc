@@ -20,16 +20,25 @@ TEST(TomlGuard, LettersOutsideQuotesAreRefusedWithTheirLine) {
   // A quote that begins no string hides nothing.
   EXPECT_EQ(unquoted_letter("a = -\"R-\xEF\xBB\xAF\""), 1);
   EXPECT_EQ(unquoted_letter("a = 1\"\xC7\xBF\""), 1);
+  // Nor does one behind a bracket within a value, nor one within a date.
+  EXPECT_EQ(unquoted_letter("a = 2-j[\"\xC5\x99\""), 1);
+  EXPECT_EQ(unquoted_letter("a = [1,\n2=\"\xC5\x99\"]"), 2);
+  EXPECT_EQ(unquoted_letter("a = 1.\"\xC5\x99\""), 1);
+  // A backslash makes the parser look for a blank.
+  EXPECT_EQ(unquoted_letter("a = \"\\\xC2\xBA\""), 1);
+  EXPECT_EQ(unquoted_letter("a = \"\"\"\nx\\\\\\\xC2\xBA\"\"\""), 2);
+  EXPECT_EQ(unquoted_letter("a = \"\"\"x \\\n\n  \xC2\xBA\"\"\""), 3);
   // Behind a string of several lines the count of lines still holds.
   EXPECT_EQ(unquoted_letter("a = \"\"\"x\ny\n\"\"\"\nb = ß"), 4);
 }
 
 TEST(TomlGuard, LettersInQuotesAndCommentsAreFine) {
-  for (const char* text :
-       {"a = \"ǿ\"", "a = 'ǿ'  # ǿ", "# größer\na = 1", "\"ǿ\" = 1", "['é']", "[[\"é\"]]",
-        "a = \"\"\"\nǿ \" ǿ\n\"\"\"", "a = '''ǿ'ǿ'''", "a = [\"ü\", # ü\n 'ü']",
-        "\xEF\xBB\xBF"
-        "a = 1"}) {
+  for (const char* text : {"a = \"ǿ\"", "a = 'ǿ'  # ǿ", "# größer\na = 1", "\"ǿ\" = 1", "['é']",
+                           "[[\"é\"]]", "a = \"\"\"\nǿ \" ǿ\n\"\"\"", "a = \"\\\\ǿ\"",
+                           "a.\"ǿ\".b = 1", "a=\"ǿ\"", "a = {b=\"ǿ\",\"ü\"=[true,\"é\"]}",
+                           "a = \"\"\"x \\\n  y ǿ\"\"\"", "a = '''ǿ'ǿ'''", "a = [\"ü\", # ü\n 'ü']",
+                           "\xEF\xBB\xBF"
+                           "a = 1"}) {
     EXPECT_EQ(unquoted_letter(text), std::nullopt) << text;
     EXPECT_TRUE(parse_toml(text, "x.toml").has_value()) << text;
   }

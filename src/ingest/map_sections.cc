@@ -1,5 +1,7 @@
 #include "ingest/map_sections.h"
 
+#include <cmath>
+
 #include "base/text.h"
 #include "base/zone.h"
 #include "ingest/encoding.h"
@@ -174,6 +176,12 @@ Status read_clock(const toml::table& clock, std::string_view name, ChannelMap& m
   if (clock.contains("shift")) {
     const Result<double> shift = toml_quantity(clock, "shift", Dimension::time, name);
     if (!shift) return shift.error();
+    // A clock that was never set stands decades back.
+    constexpr double longest_shift_s = 100.0 * 366.0 * 86400.0;
+    if (!(std::abs(*shift) <= longest_shift_s)) {
+      return map_error(*clock.get("shift"), name, "the shift is longer than a hundred years",
+                       "Write what the clock is off by, as shift = \"-40 s\"");
+    }
     map.clock.shift_ms = static_cast<std::int64_t>(*shift * 1e3);
   }
   return Done{};

@@ -450,14 +450,10 @@ TEST_F(CoolingSigns, Overcharge) {
 
 const std::vector<Cell>& hot_cells() {
   static const std::vector<Cell> cells = {
-      {Td, '+', '+'},
-      {SCT, '+', '+'},
-      {SET, '+', '+'},
-      {SC, '-', '+', "SCT rises further than the liquid's temperature"},
-      {SSH, '-', '-'},
-      {Hz, '-', '-'},
-      {EEVi, '?', '-'},
-      {LP, '+', '+'},
+      {Td, '+', '+'},   {SCT, '+', '+'},
+      {SET, '+', '+'},  {SC, '-', '+', "SCT rises further than the liquid's temperature"},
+      {SSH, '-', '-'},  {Hz, '-', '-'},
+      {EEVi, '?', '-'}, {LP, '+', '+'},
       {W, '+', '+'}};
   return cells;
 }
