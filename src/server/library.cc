@@ -212,7 +212,12 @@ Library::Found Library::open_once(const StoredRecording& stored, const std::stri
       opening_[key] = promise.get_future().share();
     }
   }
-  if (waiting.valid()) return waiting.get();
+  if (waiting.valid()) {
+    Found other = waiting.get();
+    // Nothing: whoever opened it was told to end. That is no answer to this one.
+    if (!other || *other != nullptr) return other;
+    return open_once(stored, key, watch);
+  }
   Found opened = Error{ErrorCode::inconsistent, "the recording could not be opened", stored.id, ""};
   try {
     opened = open_case(case_of(stored), store_.shelf(), watch);
@@ -226,7 +231,7 @@ Library::Found Library::open_once(const StoredRecording& stored, const std::stri
     opening_.erase(key);
     if (opened) gone = hold(key, *opened);
   }
-  promise.set_value(opened);
+  promise.set_value(!opened && watch.stopped() ? Found(nullptr) : opened);
   end(std::move(gone));
   return opened;
 }
