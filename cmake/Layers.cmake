@@ -23,7 +23,7 @@ set(CW_MAY_USE_book base fluid air system series)
 set(CW_MAY_USE_report base fluid air system series ingest derive phases checks twin
                       scenario diagnose fieldwork)
 set(CW_MAY_USE_print base)
-set(CW_MAY_USE_demo base)
+set(CW_MAY_USE_demo base series ingest)
 set(CW_MAY_USE_server demo base fluid air system series ingest derive phases checks twin
                       scenario diagnose fieldwork book report print)
 set(CW_MAY_USE_cli base fluid air system series ingest derive phases checks twin scenario

@@ -1,11 +1,10 @@
-#include <zlib.h>
-
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
 #include "base/display_digits.h"
 #include "base/version.h"
 #include "fluid/refrigerant.h"
+#include "ingest/packed/unpack.h"
 #include "report/check_report.h"
 #include "scenario/examples.h"
 #include "server/answers.h"
@@ -16,25 +15,6 @@ namespace cw::server {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-/// For the rare client that takes no gzip.
-std::string unpacked(std::string_view gzip) {
-  z_stream stream{};
-  if (::inflateInit2(&stream, 15 + 16) != Z_OK) return {};
-  stream.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(gzip.data()));
-  stream.avail_in = static_cast<uInt>(gzip.size());
-  std::string out;
-  char chunk[16384];
-  int status = Z_OK;
-  while (status == Z_OK) {
-    stream.next_out = reinterpret_cast<Bytef*>(chunk);
-    stream.avail_out = sizeof chunk;
-    status = ::inflate(&stream, Z_NO_FLUSH);
-    out.append(chunk, sizeof chunk - stream.avail_out);
-  }
-  ::inflateEnd(&stream);
-  return out;
-}
 
 Response page_file(const Call& call, std::string_view path) {
   const std::span<const PageFile> files = page_files();
@@ -59,7 +39,10 @@ Response page_file(const Call& call, std::string_view path) {
     out.headers.emplace_back("Content-Encoding", "gzip");
     out.lasting = found->gzip;
   } else {
-    out.body = unpacked(found->gzip);
+    // For the rare client that takes no gzip.
+    Result<std::string> plain = unpack_gzip(found->gzip);
+    if (!plain) return error_response(plain.error());
+    out.body = *std::move(plain);
   }
   return out;
 }
