@@ -25,7 +25,8 @@ struct Options {
   bool list = false;
 };
 
-/// Systems that fit the calibration; the others are scored. Named before anything was scored so.
+/// Systems that fit the calibration; the others are scored. What was changed was
+/// chosen by looking at cases of all of them: docs/design/diagnose.md.
 bool fits(const Base& base) {
   return base.system == "split" || base.system == "house" || base.system == "clinic" ||
          base.system == "office";
