@@ -349,8 +349,10 @@ std::string page_rule(Paper paper) {
 
 }  // namespace
 
+Paper usual_paper(UnitSystem units) { return units == UnitSystem::ip ? Paper::letter : Paper::a4; }
+
 Result<Paper> read_paper(const std::optional<std::string>& text, UnitSystem units) {
-  if (!text) return units == UnitSystem::ip ? Paper::letter : Paper::a4;
+  if (!text) return usual_paper(units);
   if (*text == "a4") return Paper::a4;
   if (*text == "letter") return Paper::letter;
   return Error{ErrorCode::invalid_argument, "\"" + *text + "\" is no paper", "--paper",

@@ -15,7 +15,9 @@ struct Diagnosis;
 
 enum class Paper { a4, letter };
 
-/// "a4" or "letter"; where nothing is said A4, in inch-pound units letter.
+/// A4, in inch-pound units letter.
+Paper usual_paper(UnitSystem units);
+/// "a4" or "letter"; usual_paper() where nothing is said.
 /// @error invalid_argument
 Result<Paper> read_paper(const std::optional<std::string>& text, UnitSystem units);
 

@@ -12,8 +12,6 @@ namespace {
 
 constexpr std::size_t kept = 16;  // own choice: some 30 kB each
 
-Error stopped() { return {ErrorCode::invalid_argument, "stopped", "", ""}; }
-
 }  // namespace
 
 Library::Found Diagnoses::open_sound(const std::string& id, const StoredRecording& now,
@@ -70,8 +68,7 @@ const Diagnoses::Made* Diagnoses::find(const std::string& key) {
   return &made_.front();
 }
 
-/// Makes it, for all who wait for it. Kept even where it is not wanted any more: it may be asked
-/// for again.
+/// Makes it, for all who wait for it; kept for whoever asks again.
 Result<Diagnoses::Made> Diagnoses::make_once(const Work& work, const std::string& key,
                                              Watch watch) {
   Result<Made> made = Error{ErrorCode::inconsistent, "the program failed at this recording",

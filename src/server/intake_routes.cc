@@ -130,7 +130,7 @@ Result<std::string> take_in(Workbench& workbench, const Intake& intake, std::str
   // Judged before it is taken in, so that what cannot be read never enters the list.
   const auto opened = open_case(case_of(intake), workbench.store->shelf(), workbench.watch(&job));
   if (!opened) return opened.error();
-  if (job.stopped()) return Error{ErrorCode::invalid_argument, "stopped", "", ""};
+  if (job.stopped()) return stopped();
   const Result<StoredRecording> stored =
       workbench.store->take_in(intake.id, intake.version, std::move(name), false);
   if (!stored) return stored.error();

@@ -66,6 +66,8 @@ std::size_t memory_of(const Recording& recording) {
 
 }  // namespace
 
+Error stopped() { return {ErrorCode::invalid_argument, "stopped", "", ""}; }
+
 Case case_of(const StoredRecording& recording) {
   return {recording.paths, recording.file_names(), recording.said, recording.map, recording.sheet};
 }

@@ -28,9 +28,7 @@ struct Opened {
   std::size_t bytes = 0;                  ///< of memory, about
 
   /// Printed on the paper of the units, as the command line does.
-  CheckReport report() const {
-    return {*import, judgement, units, units == UnitSystem::ip ? Paper::letter : Paper::a4};
-  }
+  CheckReport report() const { return {*import, judgement, units, usual_paper(units)}; }
   const Recording& recording() const { return judgement.recording; }
 };
 
@@ -41,6 +39,9 @@ struct Watch {
 
   bool stopped() const { return (job != nullptr && job->stopped()) || (ending && *ending); }
 };
+
+/// What a piece of work that was ended ends with.
+Error stopped();
 
 /// The files of a case and what was said of them.
 struct Case {
@@ -112,6 +113,7 @@ class Library {
   std::mutex wording_;  // one recording is put into other units at a time; taken before mutex_
   std::mutex mutex_;
   std::list<Slot> slots_;  // latest used first
+  // A null is for those who wait: who opened it was told to end, and it is another one's turn.
   std::map<std::string, std::shared_future<Found>> opening_;
 };
 

@@ -34,11 +34,8 @@ Response print(Workbench& workbench, Call& call) {
   if (!page) return error_response(400, page.error());
   const Result<UnitSystem> units = call.units();
   if (!units) return error_response(400, units.error());
-  const Result<Paper> paper = read_paper(call.value("paper"), *units);
-  if (!paper) {
-    return error_response(400,
-                          {paper.error().code, paper.error().message, "paper", paper.error().fix});
-  }
+  const Result<Paper> paper = paper_of(call, *units);
+  if (!paper) return error_response(400, paper.error());
   const Result<StoredRecording> recording = workbench.store->recording(id);
   if (!recording) return error_response(recording.error());
   const Result<std::string> browser = print::find_browser();

@@ -12,10 +12,16 @@ constexpr std::size_t kept = 4;  // own choice: some 0.3 MB each
 
 }  // namespace
 
+Result<Paper> paper_of(const Call& call, UnitSystem units) {
+  Result<Paper> paper = read_paper(call.value("paper"), units);
+  if (!paper) paper.error().where = "paper";
+  return paper;
+}
+
 Result<std::string> Prints::make(const std::string& recording, std::string_view page, Watch watch) {
   std::unique_lock turn(printing_, std::defer_lock);
   while (!turn.try_lock_for(std::chrono::milliseconds(50))) {
-    if (watch.stopped()) return Error{ErrorCode::invalid_argument, "stopped", "", ""};
+    if (watch.stopped()) return stopped();
   }
   if (watch.job != nullptr) watch.job->progress(-1.0, "printing the report");
   Result<std::string> pdf = print::print_pdf(page, [watch] { return watch.stopped(); });

@@ -8,8 +8,12 @@
 
 #include "base/result.h"
 #include "server/library.h"
+#include "server/router.h"
 
 namespace cw::server {
+
+/// `paper=a4|letter`, else that of the units. @error invalid_argument
+Result<Paper> paper_of(const Call& call, UnitSystem units);
 
 /// Reports printed to PDF, kept until they are fetched, the last few of them. Thread-safe.
 class Prints {

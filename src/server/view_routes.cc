@@ -191,12 +191,8 @@ Response report(Workbench& workbench, Call& call) {
   }
   return with_sentences(workbench, call, [&](const Opened& opened) {
     CheckReport told = opened.report();
-    const Result<Paper> paper = read_paper(call.value("paper"), told.units);
-    if (!paper) {
-      Error error = paper.error();
-      error.where = "paper";
-      return error_response(400, error);
-    }
+    const Result<Paper> paper = paper_of(call, told.units);
+    if (!paper) return error_response(400, paper.error());
     told.paper = *paper;
     Response out = page_response(check_html(told));
     if (call.value("download").value_or("") == "1") {

@@ -321,6 +321,7 @@ PartText lines_of_part(std::string_view body, std::size_t from, std::size_t to,
     return out;
   }
 }
+
 /// Tells of what has been read, in steps that are worth telling.
 class Reporter {
  public:
