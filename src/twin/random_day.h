@@ -1,0 +1,217 @@
+#pragma once
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <numbers>
+#include <random>
+#include <string>
+#include <vector>
+
+#include "twin/twin.h"
+
+/// Random days of random valid machines, for tests and benchmarks: weather from -20 to +40 degC,
+/// thermostats, set-back, people, a charge within a fifth of the right one and, where asked for, a
+/// fault that begins during the day. All numbers come from one Mersenne twister, whose sequence the
+/// C++ standard fixes: a seed is the same day everywhere.
+namespace cw::twin::test {
+
+/// What one indoor unit is asked for in a day.
+struct UnitDay {
+  double set_point_K = 294.15, set_back_K = 294.15;
+  double from_s = 0.0, until_s = 86400.0;  ///< when the set point of the day holds
+  bool off_outside = false;                ///< switched off then instead of set back
+  double gains_day_W = 0.0, gains_night_W = 0.0;
+  bool cooling = false;  ///< heat recovery: the unit's own mode
+};
+
+struct RandomDay {
+  std::string sheet;
+  std::string what;  ///< one line for a person
+  Plant plant = Plant::heating;
+  bool recovery = false, fault = false;
+  double mean_K = 280.15, swing_K = 4.0, humidity = 0.8, warmest_s = 54000.0;
+  double room_K = 293.15;
+  double charge_share = 1.0;  ///< of the sheet's charge
+  std::vector<UnitDay> units;
+  double fault_from_s = 0.0, fault_until_s = 0.0;
+  double charge_change_kg = 0.0;  ///< put in or taken out when the fault begins
+  Faults faults;                  ///< while the fault lasts
+
+  Weather weather_at(double time_s) const {
+    const double angle = 2.0 * std::numbers::pi * (time_s - warmest_s) / 86400.0;
+    return {mean_K + swing_K * std::cos(angle), humidity - 0.1 * std::cos(angle)};
+  }
+  void orders_at(double time_s, Orders& orders) const {
+    orders.plant = plant;
+    orders.units.resize(units.size());
+    for (std::size_t i = 0; i < units.size(); ++i) {
+      const UnitDay& day = units[i];
+      const bool now = time_s >= day.from_s && time_s < day.until_s;
+      orders.units[i] = {now || !day.off_outside, now ? day.set_point_K : day.set_back_K,
+                         now ? day.gains_day_W : day.gains_night_W, {}, day.cooling};
+    }
+  }
+  bool faulty_at(double time_s) const {
+    return fault && time_s >= fault_from_s && time_s < fault_until_s;
+  }
+};
+
+class RandomDays {
+ public:
+  explicit RandomDays(unsigned seed) : generator_(seed) {}
+
+  /// @param with_faults  one day in two then has a fault for some of its hours
+  RandomDay make(bool with_faults) {
+    RandomDay d;
+    draw_sheet(d);
+    draw_weather(d);
+    draw_units(d);
+    if (with_faults && count(0, 1) == 1) draw_fault(d);
+    return d;
+  }
+
+ private:
+  double between(double low, double high) {
+    return low + (high - low) * (static_cast<double>(generator_()) / 4294967295.0);
+  }
+  int count(int low, int high) {
+    return low + static_cast<int>(generator_() % static_cast<unsigned>(high - low + 1));
+  }
+  static std::string kW(double value) { return '"' + std::to_string(value) + " kW\""; }
+
+  /// Modules of one machine differ by up to a third, units by a factor of four.
+  void draw_sheet(RandomDay& d) {
+    // R-410A is what most of these machines hold.
+    constexpr const char* refrigerants[] = {"R-410A", "R-410A", "R-410A", "R-32",
+                                            "R-454B", "R-407C", "R-134a", "R-22"};
+    const char* refrigerant = refrigerants[count(0, 7)];
+    const int modules = count(1, 3);
+    const int units = count(1, 16);
+    d.recovery = count(0, 5) == 0;
+    d.sheet = "refrigerant = \"" + std::string(refrigerant) + "\"\n";
+    d.what = std::string(refrigerant) + (d.recovery ? " recovery," : ",");
+    const double size = between(12.0, 40.0);
+    double all = 0.0;
+    for (int j = 0; j < modules; ++j) {
+      const double mine = size * between(1.0, 1.33);
+      all += mine;
+      d.sheet += "[[outdoor]]\ncooling = " + kW(mine) + '\n';
+      d.what += ' ' + std::to_string(static_cast<int>(mine)) + " kW";
+    }
+    if (d.recovery) {
+      const int boxes = units > 8 ? 2 : 1;
+      for (int b = 0; b < boxes; ++b) d.sheet += "[[branch]]\nports = 8\n";
+    }
+    std::vector<double> shares;
+    double sum = 0.0;
+    for (int i = 0; i < units; ++i) {
+      shares.push_back(between(0.5, 2.0));
+      sum += shares.back();
+    }
+    const double ratio = between(0.7, 1.3);
+    for (const double share : shares) {
+      heating_W_.push_back(1120.0 * std::clamp(ratio * all * share / sum, 1.5, 30.0));
+      d.sheet += "[[indoor]]\ncooling = " + kW(heating_W_.back() / 1120.0) + '\n';
+    }
+    d.sheet += "[piping]\nmain = \"" + std::to_string(between(5.0, 60.0)) + " m\"\nbranch = \"" +
+               std::to_string(between(3.0, 15.0)) + " m\"\n";
+    d.what += " + " + std::to_string(units) + " units x " + std::to_string(ratio);
+    modules_ = static_cast<std::size_t>(modules);
+  }
+
+  void draw_weather(RandomDay& d) {
+    const bool cool = count(0, 2) == 0;
+    d.plant = cool ? Plant::cooling : Plant::heating;
+    d.swing_K = between(1.0, 6.0);
+    const double coldest = cool ? 288.15 : 253.15;
+    const double warmest = cool ? 313.15 : 289.15;
+    d.mean_K = between(coldest + d.swing_K, warmest - d.swing_K);
+    d.humidity = between(0.4, 0.9);
+    d.warmest_s = between(0.0, 86400.0);
+    d.room_K = cool ? between(294.0, 302.0) : between(286.0, 294.0);
+    d.charge_share = count(0, 1) == 0 ? 1.0 : between(0.8, 1.2);
+    d.what += std::string(cool ? ", cooling " : ", heating ") +
+              std::to_string(d.mean_K - 273.15) + " +- " + std::to_string(d.swing_K) +
+              " degC, charge x " + std::to_string(d.charge_share);
+  }
+
+  void draw_units(RandomDay& d) {
+    const bool cool = d.plant == Plant::cooling;
+    const double target = cool ? between(295.15, 299.15) : between(292.15, 296.15);
+    for (const double heating_W : heating_W_) {
+      UnitDay u;
+      // In heat recovery some rooms want the other thing.
+      u.cooling = d.recovery && count(0, 4) == 0 ? !cool : cool;
+      u.set_point_K = target + between(-1.5, 1.5);
+      u.set_back_K = u.set_point_K + (u.cooling ? 1.0 : -1.0) * between(0.0, 4.0);
+      u.from_s = 3600.0 * between(0.0, 9.0);
+      u.until_s = u.from_s + 3600.0 * between(4.0, 20.0);
+      u.off_outside = count(0, 1) == 0;
+      const double load = u.cooling ? between(0.0, 0.7) : between(-0.4, 0.3);
+      u.gains_day_W = load * heating_W;
+      u.gains_night_W = between(0.0, 1.0) * u.gains_day_W;
+      d.units.push_back(u);
+    }
+  }
+
+  void draw_fault(RandomDay& d) {
+    d.fault = true;
+    d.fault_from_s = 3600.0 * between(1.0, 18.0);
+    d.fault_until_s = d.fault_from_s + 3600.0 * between(0.3, 12.0);
+    d.faults.modules.resize(modules_);
+    d.faults.units.resize(d.units.size());
+    const auto pick = [&](std::size_t n) {
+      return static_cast<std::size_t>(count(0, static_cast<int>(n) - 1));
+    };
+    ModuleFaults& module = d.faults.modules[pick(modules_)];
+    UnitFaults& unit = d.faults.units[pick(d.units.size())];
+    const double severity = between(0.05, 0.9);
+    const int kind = count(0, 11);
+    switch (kind) {
+      case 0:
+        module.coil_blocked = severity;
+        break;
+      case 1:
+        module.fan_lost = severity;
+        break;
+      case 2:
+        module.reversing_valve_leak = 0.2 * severity;
+        break;
+      case 3:
+        module.wear.leak = 0.3 * severity;
+        break;
+      case 4:
+        module.valve_stuck = 0.05 + severity;
+        break;
+      case 5:
+        module.valve_stuck = 0.02 + 0.1 * severity;
+        break;
+      case 6:
+        unit.filter_blocked = severity;
+        break;
+      case 7:
+        unit.valve_stuck = severity + 0.1;
+        break;
+      case 8:
+        unit.valve_leak = 0.2 * severity;
+        break;
+      case 9:
+        d.faults.sensors.push_back({"outdoor.1.discharge_pressure", 3e5 * (severity - 0.45)});
+        break;
+      case 10:
+        module.defrost_sensor_failed = true;
+        break;
+      default:
+        d.charge_change_kg = 4.0 * (severity - 0.45);
+    }
+    d.what += ", fault " + std::to_string(kind) + " of " + std::to_string(severity) + " from " +
+              std::to_string(static_cast<int>(d.fault_from_s)) + " s";
+  }
+
+  std::mt19937 generator_;
+  std::size_t modules_ = 1;
+  std::vector<double> heating_W_;
+};
+
+}  // namespace cw::twin::test
