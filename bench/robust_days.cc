@@ -30,6 +30,7 @@ struct Ending {
 void add(const Advance& part, Advance& sum) {
   sum.steps += part.steps;
   sum.rejected += part.rejected;
+  sum.forced += part.forced;
 }
 
 bool finite(const Model& model, const State& state, const Faults& faults, Readings& r) {
@@ -64,7 +65,8 @@ Ending end_of(const test::RandomDay& day, double seconds) {
   Readings readings;
   Orders orders;
   bool faulty = false;
-  constexpr double stride = 10.0;  // s
+  constexpr double stride = 10.0;        // s
+  constexpr int most_steps = 1'000'000;  // some forty times what a day takes
   for (double time = 0.0; time < seconds; time += stride) {
     if (day.faulty_at(time) && !faulty) add_charge(*model, *state, day.charge_change_kg);
     faulty = day.faulty_at(time);
@@ -73,6 +75,7 @@ Ending end_of(const test::RandomDay& day, double seconds) {
     const auto done = advance(*model, *state, day.weather_at(time), orders, faults, stride);
     if (!done) return fail("broke off", done.error().message, time);
     add(*done, end.work);
+    if (end.work.steps + end.work.rejected > most_steps) return fail("endless", "", time);
     if (!finite(*model, *state, faults, readings)) return fail("not a number", "", time);
   }
   const Conservation kept = conservation_of(*model, *state);
@@ -86,7 +89,8 @@ Ending end_of(const test::RandomDay& day, double seconds) {
 struct Tally {
   int days = 0, bad = 0, drifted = 0;
   double lost_s = 0.0, mass = 0.0, energy = 0.0;
-  long steps = 0, rejected = 0;
+  long steps = 0, rejected = 0, forced = 0;
+  int with_forced = 0;
 };
 
 }  // namespace
@@ -107,7 +111,7 @@ int main(int argc, char** argv) {
     const bool bad = end.kind != "to the end";
     const bool drifted = end.mass > 1e-6 || end.energy > 1e-3;
     for (const std::string& kind :
-         {std::string("all"), std::string(day.fault                  ? "with a fault"
+         {std::string("all"), std::string(day.fault                 ? "with a fault"
                                           : day.charge_share == 1.0 ? "sound, right charge"
                                                                     : "sound, charge +-20 %")}) {
       Tally& t = tallies[kind];
@@ -119,10 +123,12 @@ int main(int argc, char** argv) {
       t.energy = std::max(t.energy, end.energy);
       t.steps += end.work.steps;
       t.rejected += end.work.rejected;
+      t.forced += end.work.forced;
+      t.with_forced += end.work.forced > 0 ? 1 : 0;
     }
     if (verbose && (bad || drifted)) {
-      std::printf("%u: %s\n   %s %.0f s before the end: %s (mass %.0e, energy %.0e, %.1f s)\n", seed,
-                  day.what.c_str(), end.kind.c_str(), end.lost_s, end.text.c_str(), end.mass,
+      std::printf("%u: %s\n   %s %.0f s before the end: %s (mass %.0e, energy %.0e, %.1f s)\n",
+                  seed, day.what.c_str(), end.kind.c_str(), end.lost_s, end.text.c_str(), end.mass,
                   end.energy, now_s() - began);
       std::fflush(stdout);
     }
@@ -133,9 +139,10 @@ int main(int argc, char** argv) {
   for (const auto& [kind, t] : tallies) {
     std::printf(
         "%-22s %4d days: %3d broken off, %5.2f %% of the time lost, %d drifted (mass %.0e, energy "
-        "%.0e), %.0f steps and %.0f rejected a day\n",
+        "%.0e), %.0f steps and %.0f rejected a day, %ld forced on %d days\n",
         kind.c_str(), t.days, t.bad, 100.0 * t.lost_s / (t.days * seconds), t.drifted, t.mass,
-        t.energy, static_cast<double>(t.steps) / t.days, static_cast<double>(t.rejected) / t.days);
+        t.energy, static_cast<double>(t.steps) / t.days, static_cast<double>(t.rejected) / t.days,
+        t.forced, t.with_forced);
   }
   const double took = now_s() - start;
   std::printf("%.1f s a day of processor time, %.0f times the clock\n", took / count,

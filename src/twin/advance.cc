@@ -162,6 +162,16 @@ class March {
     state_.next_control = state_.time + model_.parameters.controls.period_s;
   }
 
+  /// A high-pressure switch does not wait for the next decision.
+  bool switched_off() const noexcept {
+    const double trip = model_.parameters.controls.high_pressure_trip_Pa;
+    bool over = false;
+    for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+      over = over || (state_.modules[j].on && state_.lumps[model_.discharge_lump(j)].p > trip);
+    }
+    return over && look(model_, state_, faults_).p_high > trip;
+  }
+
   Status one_step(double room) {
     const double factor = model_.parameters.step_factor;
     const double longest = model_.parameters.longest_step_s * factor;
@@ -173,12 +183,14 @@ class March {
     // A sliver before the next decision joins the step.
     if (room - dt < 0.3 * dt) dt = room <= longest ? room : dt;
     keep_copy(state_);
-    constexpr int careful = 9;  // attempts before a step need not converge
+    constexpr double least = 2e-4;  // s; below it a step need not converge, ...
+    constexpr double first_forced = 0.03, least_forced = 2e-5;  // s; ... from here to here
+    bool forced = false;
     for (int attempt = 0;; ++attempt) {
       StepKind kind;
       kind.rate = 1.0 / dt;
       kind.soften = std::exp(-dt / 2.0);
-      kind.forgiving = attempt >= careful;
+      kind.forgiving = forced;
       const StepResult result = step(model_, topology, around, kind, state_);
       const double jump = result.good ? largest_jump(kind.forgiving) : 1.0;
       if (result.good && jump < (kind.forgiving ? 0.3 : 4.0 * tolerance)) {
@@ -186,20 +198,26 @@ class March {
           state_.time += dt;
         } else {
           after_step(model_, weather_, orders_, dt, state_);
+          if (switched_off()) state_.next_control = state_.time;
         }
         ++report_.steps;
+        report_.forced += forced ? 1 : 0;
         report_.shortest_s = report_.shortest_s > 0.0 ? std::min(report_.shortest_s, dt) : dt;
         const double by_jump = tolerance / std::max(jump, 1e-9);
         const double by_work = result.iterations <= 3 ? 1.6 : result.defect < 1e-3 ? 1.25 : 0.6;
-        state_.dt = dt * std::clamp(std::min(by_jump, by_work), 0.3, 1.6);
+        state_.dt = std::max(dt * std::clamp(std::min(by_jump, by_work), 0.3, 1.6), least);
         return Done{};
       }
       ++report_.rejected;
       go_back(state_);
       // Where vapour meets cold liquid no step may be short enough. A plain linear one, booked like
       // all others, leads out of it; its defect is made good in the next.
-      dt = attempt + 1 == careful ? 0.03 : 0.35 * dt;
-      if (attempt > careful + 6) return lost(result.defect);
+      dt *= 0.35;
+      if (!forced && dt < least) {
+        forced = true;
+        dt = first_forced;
+      }
+      if (dt < least_forced) return lost(result.defect);
     }
   }
 

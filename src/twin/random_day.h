@@ -48,8 +48,11 @@ struct RandomDay {
     for (std::size_t i = 0; i < units.size(); ++i) {
       const UnitDay& day = units[i];
       const bool now = time_s >= day.from_s && time_s < day.until_s;
-      orders.units[i] = {now || !day.off_outside, now ? day.set_point_K : day.set_back_K,
-                         now ? day.gains_day_W : day.gains_night_W, {}, day.cooling};
+      orders.units[i] = {now || !day.off_outside,
+                         now ? day.set_point_K : day.set_back_K,
+                         now ? day.gains_day_W : day.gains_night_W,
+                         {},
+                         day.cooling};
     }
   }
   bool faulty_at(double time_s) const {
@@ -99,10 +102,7 @@ class RandomDays {
       d.sheet += "[[outdoor]]\ncooling = " + kW(mine) + '\n';
       d.what += ' ' + std::to_string(static_cast<int>(mine)) + " kW";
     }
-    if (d.recovery) {
-      const int boxes = units > 8 ? 2 : 1;
-      for (int b = 0; b < boxes; ++b) d.sheet += "[[branch]]\nports = 8\n";
-    }
+    if (d.recovery) d.sheet += "[[branch]]\nports = 16\n";
     std::vector<double> shares;
     double sum = 0.0;
     for (int i = 0; i < units; ++i) {
@@ -114,10 +114,27 @@ class RandomDays {
       heating_W_.push_back(1120.0 * std::clamp(ratio * all * share / sum, 1.5, 30.0));
       d.sheet += "[[indoor]]\ncooling = " + kW(heating_W_.back() / 1120.0) + '\n';
     }
-    d.sheet += "[piping]\nmain = \"" + std::to_string(between(5.0, 60.0)) + " m\"\nbranch = \"" +
-               std::to_string(between(3.0, 15.0)) + " m\"\n";
+    draw_pipes(d, modules, units);
     d.what += " + " + std::to_string(units) + " units x " + std::to_string(ratio);
     modules_ = static_cast<std::size_t>(modules);
+  }
+
+  /// Two lines by the sheet's own layout; heat recovery with one branch box, all pipes written.
+  void draw_pipes(RandomDay& d, int modules, int units) {
+    const auto metres = [](double value) { return '"' + std::to_string(value) + " m\""; };
+    const double main = between(5.0, 60.0);
+    const double branch = between(3.0, 15.0);
+    if (!d.recovery) {
+      d.sheet += "[piping]\nmain = " + metres(main) + "\nbranch = " + metres(branch) + '\n';
+      return;
+    }
+    const auto pipe = [&](const std::string& from, const std::string& to, double length) {
+      d.sheet += "[[pipe]]\nfrom = \"" + from + "\"\nto = \"" + to +
+                 "\"\nlength = " + metres(length) + '\n';
+    };
+    for (int j = 1; j <= modules; ++j) pipe("outdoor." + std::to_string(j), "joint.1", 3.0);
+    pipe("joint.1", "branch.1", main);
+    for (int i = 1; i <= units; ++i) pipe("branch.1", "indoor." + std::to_string(i), branch);
   }
 
   void draw_weather(RandomDay& d) {
@@ -131,9 +148,9 @@ class RandomDays {
     d.warmest_s = between(0.0, 86400.0);
     d.room_K = cool ? between(294.0, 302.0) : between(286.0, 294.0);
     d.charge_share = count(0, 1) == 0 ? 1.0 : between(0.8, 1.2);
-    d.what += std::string(cool ? ", cooling " : ", heating ") +
-              std::to_string(d.mean_K - 273.15) + " +- " + std::to_string(d.swing_K) +
-              " degC, charge x " + std::to_string(d.charge_share);
+    d.what += std::string(cool ? ", cooling " : ", heating ") + std::to_string(d.mean_K - 273.15) +
+              " +- " + std::to_string(d.swing_K) + " degC, charge x " +
+              std::to_string(d.charge_share);
   }
 
   void draw_units(RandomDay& d) {

@@ -98,6 +98,8 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
 struct Advance {
   int steps = 0;
   int rejected = 0;
+  int forced =
+      0;  ///< of the steps: not balanced at any length, see docs/design/twin.md, "One step"
   double shortest_s = 0.0;
 };
 

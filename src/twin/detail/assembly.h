@@ -54,6 +54,10 @@ class Assembly {
   void heat_coils() noexcept;
   void close_coils() noexcept;
   void begin() noexcept;
+  StepResult iterate() noexcept;
+  void carry() noexcept;
+  template <class Each>
+  void each_content(Each each) noexcept;
   void assemble() noexcept;
   bool solve_flows() noexcept;
   bool turned(bool adopt) noexcept;
@@ -88,7 +92,13 @@ class Assembly {
   std::array<double, most_modules> shell_heat_{}, shell_T_{}, shell_air_{}, oil_before_{};
   bool unsettled_ = false;  ///< a direction of flow is still wrong
   bool wild_ = false;       ///< a flow that no machine has: the step is too long
-  Account account_;         ///< at the start of the step
+  /// What a short step leaves of the disagreement between state and booked content, by part.
+  struct Carried {
+    double M, U;
+  };
+  std::array<Carried, most_lumps + most_cells*(most_modules + most_units)> carried_;
+  bool carries_ = false;
+  Account account_;  ///< at the start of the step
   LinearSystem system_{};
   std::array<double, most_unknowns> x_{};
 };

@@ -318,6 +318,7 @@ void Decision::set_speed() noexcept {
     change = std::min(change, ahead().room_above(c_));
   }
   state_.last_hottest = sight_.hottest;
+  if (!running) change = std::min(change, sight_.room_above_vacuum(c_));
   if (running && !orders_.speed_Hz) change = std::min(change, sight_.room_below(c_));
   const double ramp = c_.ramp_Hz_per_s * c_.period_s / model_.modules[0].speed_highest *
                       (state_.activity == Activity::defrosting ? 4.0 : 1.0);

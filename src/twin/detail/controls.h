@@ -36,6 +36,13 @@ struct Sight {
   double room_above(const Controls& c) const noexcept {
     return std::min(room_by_discharge(c), room_by_pressure(c));
   }
+  /// The same in a start, a defrost or an oil return, which may pass the limit but keep off the
+  /// trip: air would be drawn in below it.
+  double room_above_vacuum(const Controls& c) const noexcept {
+    const double floor =
+        c.low_pressure_trip_Pa + 0.25 * (c.low_pressure_limit_Pa - c.low_pressure_trip_Pa);
+    return 1e-6 * (p_low - floor);
+  }
   double room_below(const Controls& c) const noexcept {
     return 0.5e-6 * (p_low - c.low_pressure_limit_Pa);
   }

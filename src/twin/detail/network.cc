@@ -227,9 +227,12 @@ void Assembly::assemble() noexcept {
 bool Assembly::turned(bool adopt) noexcept {
   bool any = false;
   const auto look = [&](double rated, double found, double& flow) {
-    // Nothing in such a machine moves at a hundred times its rated flow.
-    if (!(std::abs(found) < 100.0 * rated) && !kind_.forgiving) wild_ = true;
-    if (found * flow < 0.0 && std::abs(found) > 1e-3 * rated) any = true;
+    // Nothing in such a machine moves at a hundred times its rated flow. Taken from the wrong side
+    // a flow may come out so; the next pass has it the other way round.
+    const bool wild = !(std::abs(found) < 100.0 * rated) && !kind_.forgiving;
+    if (wild && !adopt) wild_ = true;
+    if (wild || (found * flow < 0.0 && std::abs(found) > 1e-3 * rated)) any = true;
+    if (adopt && wild) found = std::copysign(rated, found);
     if (adopt) flow = found;
   };
   const auto coil = [&](const CoilShape& shape, CoilState& c, const CoilLink& link) {
@@ -252,8 +255,46 @@ bool Assembly::turned(bool adopt) noexcept {
   return any;
 }
 
+/// Calls each(part number, volume, state, h, p, M, U) for all lumps and cells.
+template <class Each>
+void Assembly::each_content(Each each) noexcept {
+  std::size_t part = 0;
+  for (std::size_t l = 0; l < lumps_; ++l) {
+    LumpState& lump = state_.lumps[l];
+    each(part++, model_.lumps[l].volume, lump.state, lump.h, lump.sat.p, lump.M, lump.U);
+  }
+  const auto coil = [&](const CoilShape& shape, CoilState& c) {
+    for (std::size_t i = 0; i < shape.cells; ++i) {
+      each(part++, shape.cell_volume, c.state[i], c.h[i], c.p, c.M[i], c.U[i]);
+    }
+  };
+  for (std::size_t j = 0; j < model_.modules.size(); ++j) {
+    coil(model_.modules[j].coil, state_.modules[j].coil);
+  }
+  for (std::size_t i = 0; i < model_.units.size(); ++i) {
+    coil(model_.units[i].coil, state_.units[i].coil);
+  }
+}
+
+/// What state and booked content disagree about is made good within some tenths of a second, not at
+/// once: flows that undo it in one step grow without end as the step gets shorter, so that no step
+/// would be short enough. The rest is kept aside, and is what the next step finds.
+void Assembly::carry() noexcept {
+  constexpr double time_constant = 0.3;  // s: own choice, short against all that is looked at
+  carries_ = !kind_.steady && kind_.rate * time_constant > 1.0;
+  if (!carries_) return;
+  const double left = 1.0 - 1.0 / (kind_.rate * time_constant);
+  each_content([&](std::size_t part, double V, const CellState& s, double h, double p, double& M,
+                   double& U) {
+    carried_[part] = {left * (V * s.rho - M), left * (V * (s.rho * h - p) - U)};
+    M += carried_[part].M;
+    U += carried_[part].U;
+  });
+}
+
 void Assembly::begin() noexcept {
   account_ = state_.account;
+  carry();
   const auto keep = [](const CoilShape& shape, CoilState& c) {
     for (std::size_t i = 0; i < shape.cells; ++i) {
       c.M0[i] = c.M[i];
@@ -295,9 +336,21 @@ bool Assembly::solve_flows() noexcept {
 }
 
 StepResult Assembly::run() noexcept {
+  begin();
+  const StepResult out = iterate();
+  if (carries_ && out.good) {
+    each_content(
+        [&](std::size_t part, double, const CellState&, double, double, double& M, double& U) {
+          M -= carried_[part].M;
+          U -= carried_[part].U;
+        });
+  }
+  return out;
+}
+
+StepResult Assembly::iterate() noexcept {
   constexpr double close = 2e-5;  // mass defect at which an iteration is done
   StepResult out;
-  begin();
   for (out.iterations = 1;; ++out.iterations) {
     if (!solve_flows()) return out;
     apply();

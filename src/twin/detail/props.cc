@@ -19,8 +19,9 @@ double Props::clamp_pressure(double p) const noexcept {
 
 void Props::saturated(double p, Saturated& out) const noexcept {
   fluid::SaturationState s;
-  out.p = clamp_pressure(p);
-  table_->saturation(out.p, s);
+  out.p = p;
+  out.p_table = clamp_pressure(p);
+  table_->saturation(out.p_table, s);
   out.Tb = s.liquid.T;
   out.Td = s.vapour.T;
   out.hl = s.liquid.h;
@@ -41,7 +42,8 @@ void Props::single_phase(const Saturated& s, double h, CellState& out) const noe
   fluid::TableState state;
   fluid::Partials partials;
   double w = 0.0;
-  if (table_->from_p_h(s.p, h, state, partials, w) && state.phase != fluid::Phase::two_phase) {
+  if (table_->from_p_h(s.p_table, h, state, partials, w) &&
+      state.phase != fluid::Phase::two_phase) {
     out.T = state.T;
     out.rho = state.rho;
     out.drho_dp = partials.drho_dp_h;
@@ -56,17 +58,17 @@ void Props::single_phase(const Saturated& s, double h, CellState& out) const noe
   double outside = h;
   for (int k = 0; k < 40 && std::abs(outside - inside) > 50.0; ++k) {
     const double middle = 0.5 * (inside + outside);
-    if (table_->from_p_h(s.p, middle, state, partials, w)) {
+    if (table_->from_p_h(s.p_table, middle, state, partials, w)) {
       inside = middle;
     } else {
       outside = middle;
     }
   }
-  if (!table_->from_p_h(s.p, inside, state, partials, w)) {
+  if (!table_->from_p_h(s.p_table, inside, state, partials, w)) {
     const bool gas = h > s.hg;
     state.T = gas ? s.Td : s.Tb;
     state.rho = 1.0 / (gas ? s.vg : s.vl);
-    partials = {gas ? state.rho / s.p : 1e-7 * state.rho,
+    partials = {gas ? state.rho / s.p_table : 1e-7 * state.rho,
                 gas ? -1e-6 * state.rho : -2e-6 * state.rho, 0.0, gas ? 1e-3 : 6e-4};
   }
   const double dh = h - inside;
@@ -96,7 +98,25 @@ Rounded rounded(double x) noexcept {
 
 }  // namespace
 
+/// Outside of the table a mass still needs a pressure: below, density falls in proportion to it, so
+/// that no suction empties a part down to nothing; above, it goes on along the tangent.
 void Props::cell(const Saturated& s, double h, Content content, CellState& out) const noexcept {
+  in_table(s, h, content, out);
+  if (s.p == s.p_table) return;
+  const double rho = out.rho;
+  if (s.p < s.p_table) {
+    const double share = std::max(s.p / s.p_table, 1e-3);
+    out.rho *= share;
+    out.drho_dh *= share;
+    out.drho_dp = rho / s.p_table;
+  } else {
+    out.drho_dp = std::max(out.drho_dp, 1e-10 * rho);
+    out.rho += out.drho_dp * (s.p - s.p_table);
+  }
+  out.dT_dp = 0.0;
+}
+
+void Props::in_table(const Saturated& s, double h, Content content, CellState& out) const noexcept {
   const double hlg = s.hg - s.hl;
   const double x = (h - s.hl) / hlg;
   out.x = x;

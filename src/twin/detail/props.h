@@ -11,6 +11,7 @@ namespace cw::twin::detail {
 /// Both saturation lines at one pressure.
 struct Saturated {
   double p = 0.0;
+  double p_table = 0.0;       ///< p clamped to the table's range, at which all that follows holds
   double Tb = 0.0, Td = 0.0;  ///< bubble and dew point [K]
   double hl = 0.0, hg = 0.0, vl = 0.0, vg = 0.0;
   double dTb = 0.0, dTd = 0.0, dhl = 0.0, dhg = 0.0, dvl = 0.0, dvg = 0.0;  ///< with p
@@ -37,7 +38,8 @@ class Props {
  public:
   Props(const fluid::Table* table, TransportTable transport, SlipModel slip);
 
-  /// `p` is clamped to the table's range.
+  /// Beyond the table's range of pressures, where no machine stays, temperatures are those at its
+  /// end; density goes on (see cell), so that a state that got there finds its way back.
   void saturated(double p, Saturated& out) const noexcept;
   void cell(const Saturated& s, double h, Content content, CellState& out) const noexcept;
   double clamp_pressure(double p) const noexcept;
@@ -53,6 +55,7 @@ class Props {
  private:
   double pressure_where(double Saturated::*line, double T) const noexcept;
   void single_phase(const Saturated& s, double h, CellState& out) const noexcept;
+  void in_table(const Saturated& s, double h, Content content, CellState& out) const noexcept;
 
   const fluid::Table* table_;
   TransportTable transport_;
