@@ -116,6 +116,7 @@ std::string summary_json(const Scenario& s, const Simulation& run, const std::st
        {{"mass_relative", run.conservation.mass_relative},
         {"energy_relative", run.conservation.energy_relative}}},
       {"steps", run.steps},
+      {"forced_steps", run.forced_steps},
       {"real_time_factor", run.real_time_factor}};
   return out.dump(2) + "\n";
 }
@@ -131,6 +132,13 @@ std::string summary_text(const Scenario& s, const Simulation& run, const std::st
       "{:.0f} times real time, {} steps; refrigerant balances to {:.1e}, energy to {:.1e}\n",
       run.real_time_factor, run.steps, run.conservation.mass_relative,
       run.conservation.energy_relative);
+  if (run.forced_steps > 0) {
+    out += fmt::format(
+        "{} of the steps did not balance and were taken as they were: within their seconds "
+        "pressures "
+        "are indicative only\n",
+        run.forced_steps);
+  }
   std::string maps;
   for (const scenario::OutputFile& file : run.files) {
     out += "  " + directory + "/" + file.name;

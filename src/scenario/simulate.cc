@@ -49,6 +49,7 @@ class Run {
           twin::advance(model_, state_, weather_, orders_, faults_, next - time_s_);
       if (!done) return explained(done.error());
       steps_ += done->steps;
+      forced_steps_ += done->forced;
       time_s_ = next;
       set_up_moment();
       if (time_s_ >= 0.0) record();
@@ -160,6 +161,7 @@ class Run {
     out.charge_at_end_kg = truth_.last_total_kg();
     out.real_time_factor = factor();
     out.steps = steps_;
+    out.forced_steps = forced_steps_;
     out.assumptions = model_.assumptions();
     for (const Logger& logger : loggers_) {
       out.files.push_back({logger.sheet().file, logger.text(), logger.rows(), logger.columns()});
@@ -190,6 +192,7 @@ class Run {
   twin::Readings readings_;
   bool decided_ = false;
   int steps_ = 0;
+  int forced_steps_ = 0;
   std::chrono::steady_clock::time_point began_ = std::chrono::steady_clock::now();
 };
 

@@ -42,6 +42,7 @@ struct Simulation {
   double charge_at_start_kg = 0.0, charge_at_end_kg = 0.0;
   double real_time_factor = 0.0;
   int steps = 0;
+  int forced_steps = 0;  ///< of them, see twin::Advance::forced
   std::vector<Assumption> assumptions;
 };
 

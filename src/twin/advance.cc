@@ -184,7 +184,7 @@ class March {
     if (room - dt < 0.3 * dt) dt = room <= longest ? room : dt;
     keep_copy(state_);
     constexpr double least = 2e-4;  // s; below it a step need not converge, ...
-    constexpr double first_forced = 0.03, least_forced = 2e-5;  // s; ... from here to here
+    const double longest_forced = std::min(0.03, room);  // s; ... from here to a thousandth of it
     bool forced = false;
     for (int attempt = 0;; ++attempt) {
       StepKind kind;
@@ -215,9 +215,9 @@ class March {
       dt *= 0.35;
       if (!forced && dt < least) {
         forced = true;
-        dt = first_forced;
+        dt = longest_forced;
       }
-      if (dt < least_forced) return lost(result.defect);
+      if (forced && dt < 1e-3 * longest_forced) return lost(result.defect);
     }
   }
 

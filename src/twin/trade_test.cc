@@ -88,8 +88,8 @@ Model with_small_accumulators() {
 }
 
 // common practice, no source: what showed as nothing but more subcooling in summer floods the
-// compressors in deep winter, when the coils hold least. The demo office's own accumulators are too
-// large for it: what fills them in winter drives its high pressure to the limit in summer.
+// compressors in deep winter, when the coils hold least. Tried with accumulators that are smaller
+// than those of the demo office.
 TEST(TwinTrade, AnOverchargeThatOnlySubcoolsInSummerOverflowsInDeepWinter) {
   const Model model = with_small_accumulators();
   const auto in = [&](Plant plant, const Weather& weather, double charge_kg) {

@@ -98,9 +98,10 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
 struct Advance {
   int steps = 0;
   int rejected = 0;
-  int forced =
-      0;  ///< of the steps: not balanced at any length, see docs/design/twin.md, "One step"
   double shortest_s = 0.0;
+  /// Of the steps: balanced at no length and so taken as they were, with mass and energy kept; what
+  /// happens in their seconds is indicative only. Mostly 0. docs/design/twin.md, "One step".
+  int forced = 0;
 };
 
 /// Goes `seconds` on. The first call for a state allocates a copy of it to go back to; others only

@@ -187,6 +187,7 @@ std::string Truth::json(const Simulation& run) const {
                  {"energy_relative", number(run.conservation.energy_relative)}}},
                {"real_time_factor", number(run.real_time_factor)},
                {"steps", run.steps},
+               {"forced_steps", run.forced_steps},
                {"assumptions", assumptions_json(run.assumptions)}};
   Json files = Json::array();
   for (const OutputFile& file : run.files) files.push_back(file.name);

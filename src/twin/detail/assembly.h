@@ -96,7 +96,8 @@ class Assembly {
   struct Carried {
     double M, U;
   };
-  std::array<Carried, most_lumps + most_cells*(most_modules + most_units)> carried_;
+  static constexpr std::size_t most_parts = most_lumps + most_cells * (most_modules + most_units);
+  std::array<Carried, most_parts> carried_;
   bool carries_ = false;
   Account account_;  ///< at the start of the step
   LinearSystem system_{};
