@@ -191,6 +191,7 @@ class March {
       kind.rate = 1.0 / dt;
       kind.soften = std::exp(-dt / 2.0);
       kind.forgiving = forced;
+      kind.patient = true;
       const StepResult result = step(model_, topology, around, kind, state_);
       const double jump = result.good ? largest_jump(kind.forgiving) : 1.0;
       if (result.good && jump < (kind.forgiving ? 0.3 : 4.0 * tolerance)) {
@@ -204,7 +205,10 @@ class March {
         report_.forced += forced ? 1 : 0;
         report_.shortest_s = report_.shortest_s > 0.0 ? std::min(report_.shortest_s, dt) : dt;
         const double by_jump = tolerance / std::max(jump, 1e-9);
-        const double by_work = result.iterations <= 3 ? 1.6 : result.defect < 1e-3 ? 1.25 : 0.6;
+        const double by_work = result.iterations <= 3 ? 1.6
+                               : result.defect < 1e-3 ? 1.25
+                               : dt < patience_s      ? 1.0
+                                                      : 0.6;
         state_.dt = std::max(dt * std::clamp(std::min(by_jump, by_work), 0.3, 1.6), least);
         return Done{};
       }

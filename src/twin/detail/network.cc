@@ -230,7 +230,7 @@ bool Assembly::turned(bool adopt) noexcept {
     // Nothing in such a machine moves at a hundred times its rated flow. Taken from the wrong side
     // a flow may come out so; the next pass has it the other way round.
     const bool wild = !(std::abs(found) < 100.0 * rated) && !kind_.forgiving;
-    if (wild && !adopt) wild_ = true;
+    if (wild && !(adopt && kind_.patient)) wild_ = true;
     if (wild || (found * flow < 0.0 && std::abs(found) > 1e-3 * rated)) any = true;
     if (adopt && wild) found = std::copysign(rated, found);
     if (adopt) flow = found;
@@ -280,10 +280,9 @@ void Assembly::each_content(Each each) noexcept {
 /// once: flows that undo it in one step grow without end as the step gets shorter, so that no step
 /// would be short enough. The rest is kept aside, and is what the next step finds.
 void Assembly::carry() noexcept {
-  constexpr double time_constant = 0.3;  // s: own choice, short against all that is looked at
-  carries_ = !kind_.steady && kind_.rate * time_constant > 1.0;
+  carries_ = kind_.patient && kind_.rate * patience_s > 1.0;
   if (!carries_) return;
-  const double left = 1.0 - 1.0 / (kind_.rate * time_constant);
+  const double left = 1.0 - 1.0 / (kind_.rate * patience_s);
   each_content([&](std::size_t part, double V, const CellState& s, double h, double p, double& M,
                    double& U) {
     carried_[part] = {left * (V * s.rho - M), left * (V * (s.rho * h - p) - U)};

@@ -43,14 +43,21 @@ struct SpeedHold {
   double offset = 0.0;   ///< what the sensor there shows over the pressure [Pa], temperature [K]
 };
 
+/// Within this time a patient step makes good what state and booked content disagree about [s]: own
+/// choice, short against all that is looked at.
+inline constexpr double patience_s = 0.06;
+
 struct StepKind {
   double rate = 1.0;    ///< 1/dt
   bool steady = false;  ///< valves hold their targets, offsets follow at once, films soften
   double soften = 0.0;
   int iterations = 5;      ///< Newton; 1 for the steady solve, which iterates by itself
   bool forgiving = false;  ///< one linear step, taken if it is finite: out of a dead end
-  double approach = 1.0;   ///< steady: share of the way to the targets in this step
-  SpeedHold hold;          ///< steady: what the compressor speed is found by
+  /// A short step makes good only part of what state and booked content disagree about, and a flow
+  /// is looked at from both sides before it is called impossible.
+  bool patient = false;
+  double approach = 1.0;  ///< steady: share of the way to the targets in this step
+  SpeedHold hold;         ///< steady: what the compressor speed is found by
 };
 
 /// Properties at the present pressures and enthalpies.
