@@ -183,15 +183,19 @@ class March {
     // A sliver before the next decision joins the step.
     if (room - dt < 0.3 * dt) dt = room <= longest ? room : dt;
     keep_copy(state_);
-    constexpr double least = 2e-4;  // s; below it a step need not converge, ...
-    const double longest_forced = std::min(0.03, room);  // s; ... from here to a thousandth of it
+    constexpr int careful = 9;      // attempts before steps become patient, ...
+    constexpr double least = 2e-4;  // s; ... and below this need not converge
+    constexpr double calm = 2.0;    // s; steps as long as this need no patience any more
+    const double first = dt;
+    const double longest_forced = std::min(0.03, room);
+    bool patient = state_.patient;
     bool forced = false;
     for (int attempt = 0;; ++attempt) {
       StepKind kind;
       kind.rate = 1.0 / dt;
       kind.soften = std::exp(-dt / 2.0);
       kind.forgiving = forced;
-      kind.patient = true;
+      kind.patient = patient;
       const StepResult result = step(model_, topology, around, kind, state_);
       const double jump = result.good ? largest_jump(kind.forgiving) : 1.0;
       if (result.good && jump < (kind.forgiving ? 0.3 : 4.0 * tolerance)) {
@@ -209,19 +213,24 @@ class March {
                                : result.defect < 1e-3 ? 1.25
                                : dt < patience_s      ? 1.0
                                                       : 0.6;
-        state_.dt = std::max(dt * std::clamp(std::min(by_jump, by_work), 0.3, 1.6), least);
+        state_.dt = dt * std::clamp(std::min(by_jump, by_work), 0.3, 1.6);
+        if (patient) state_.dt = std::max(state_.dt, least);
+        state_.patient = patient && dt < calm;
         return Done{};
       }
       ++report_.rejected;
       go_back(state_);
       // Where vapour meets cold liquid no step may be short enough. A plain linear one, booked like
       // all others, leads out of it; its defect is made good in the next.
+      if (forced && dt < 1e-3 * longest_forced) return lost(result.defect);
       dt *= 0.35;
-      if (!forced && dt < least) {
+      if (!patient && attempt + 1 >= careful) {
+        patient = true;
+        dt = first;
+      } else if (patient && !forced && dt < least) {
         forced = true;
         dt = longest_forced;
       }
-      if (forced && dt < 1e-3 * longest_forced) return lost(result.defect);
     }
   }
 

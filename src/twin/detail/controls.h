@@ -39,9 +39,7 @@ struct Sight {
   /// The same in a start, a defrost or an oil return, which may pass the limit but keep off the
   /// trip: air would be drawn in below it.
   double room_above_vacuum(const Controls& c) const noexcept {
-    const double floor =
-        c.low_pressure_trip_Pa + 0.25 * (c.low_pressure_limit_Pa - c.low_pressure_trip_Pa);
-    return 1e-6 * (p_low - floor);
+    return 1e-6 * (p_low - c.low_pressure_trip_Pa);
   }
   double room_below(const Controls& c) const noexcept {
     return 0.5e-6 * (p_low - c.low_pressure_limit_Pa);

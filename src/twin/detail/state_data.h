@@ -79,6 +79,7 @@ struct StateData {
   double outdoor_T = 280.15;
   double least_suction_density = 0.0;  ///< see feed_forward
   double dt = 0.05;
+  bool patient = false;  ///< steps are StepKind::patient: those before balanced at no length
   // The machine's own view.
   Activity activity = Activity::off;
   double activity_for = 0.0;  ///< [s]
