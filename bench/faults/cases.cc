@@ -55,7 +55,8 @@ std::string mismatch(Random& random) {
       between(random, 85, 115), between(random, 85, 115), between(random, 85, 115));
 }
 
-std::string scenario_head(const Base& b, Random& random, const Machine& m) {
+/// @param seed  of the sensors: their offsets are the machine's own
+std::string scenario_head(const Base& b, Random& random, unsigned seed, const Machine& m) {
   const double humidity = between(random, b.cooling ? 35 : 55, b.cooling ? 65 : 90);
   const double room = b.cooling ? between(random, 25, 28) : between(random, 18, 21);
   // Rooms that lose or gain about what their unit moves, so that they stay near where they are. The
@@ -64,14 +65,15 @@ std::string scenario_head(const Base& b, Random& random, const Machine& m) {
   const double wanted = b.cooling ? 0.75 : b.outdoor_degC < 0.0 ? 0.7 : 0.8;
   const double load_W = (b.cooling ? wanted + by_weather : by_weather - wanted) * 1120.0 *
                         m.unit_kW * between(random, 0.85, 1.1);
+  const double swing = between(random, 3, 8);
+  const double minutes = between(random, 80, 150);
   std::string out = fmt::format(
       "name = \"{}\"\nsystem = \"true.toml\"\nstart = 2026-01-20T10:00:00\nduration = \"{:.0f} "
       "min\"\nwarm_up = \"60 min\"\nrooms = \"{:.1f} degC\"\nseed = {}\n[weather]\nmean = \"{:.1f} "
       "degC\"\nswing = \"{:.1f} K\"\nhumidity = \"{:.0f} %\"\n[plant]\nmode = \"{}\"\n"
       "[schedule]\nset_point = \"{} degC\"\ncall = \"always\"\ngains = \"{:.0f} W\"\n",
-      b.name, between(random, 80, 150), room, random() % 100000, b.outdoor_degC,
-      between(random, 3, 8), humidity, b.cooling ? "cooling" : "heating", b.cooling ? 20 : 25,
-      load_W);
+      b.name, minutes, room, seed, b.outdoor_degC, swing, humidity,
+      b.cooling ? "cooling" : "heating", b.cooling ? 20 : 25, load_W);
   if (b.stopped_unit < b.units) {
     out +=
         fmt::format("[[schedule.change]]\nat = \"-59 min\"\nunits = [\"indoor.{}\"]\non = false\n",
@@ -188,7 +190,14 @@ std::vector<Base> make_bases() {
           b.stopped_unit = m.units > 2 && (k % 2 == 1) ? random() % b.units : b.units;
           b.sheet = sheet_of(m, "");
           b.true_sheet = sheet_of(m, off ? mismatch(random) : "");
-          b.scenario = scenario_head(b, random, m);
+          const auto seed = static_cast<unsigned>(random() % 100000);
+          b.scenario = scenario_head(b, random, seed, m);
+          Base sound = b;
+          sound.stopped_unit = sound.units;
+          sound.outdoor_degC = (cooling ? cooling_degC : heating_degC)[(k + 1) % 4];
+          // Numbers of its own, so that the cases are the same with and without it.
+          Random other(seed);
+          b.sound_scenario = scenario_head(sound, other, seed, m);
           out.push_back(std::move(b));
         }
       }
@@ -232,6 +241,12 @@ std::vector<Case> make_cases(const std::vector<Base>& bases) {
       }
     }
   }
+  return out;
+}
+
+Base sound_of(const Base& base) {
+  Base out = base;
+  out.scenario = base.sound_scenario;
   return out;
 }
 

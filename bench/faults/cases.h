@@ -18,6 +18,9 @@ struct Base {
   std::string sheet;       ///< what the module is given
   std::string true_sheet;  ///< what is simulated
   std::string scenario;    ///< without its faults
+  /// The same machine with the same sensors, sound, in another hour with all units calling: what
+  /// somebody may have kept from commissioning.
+  std::string sound_scenario;
   std::size_t modules = 1, units = 1;
   std::size_t stopped_unit = 0;  ///< a unit that does not call; `units` when all do
 };
@@ -39,6 +42,9 @@ struct Case {
 std::vector<Base> make_bases();
 /// All cases, the healthy ones first, one for each base.
 std::vector<Case> make_cases(const std::vector<Base>& bases);
+
+/// The hour of its sound recording as a base of its own.
+Base sound_of(const Base& base);
 
 /// The whole scenario of a case. `opening` is the healthy opening of the valve, for stuck ones.
 std::string scenario_of(const Base& base, const Case& c, double opening);

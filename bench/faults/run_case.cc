@@ -100,44 +100,47 @@ double median_of(const std::filesystem::path& csv, const std::string& place,
   return values[values.size() / 2];
 }
 
-std::vector<Answer> answer(const Base& base, const Recorded& recorded,
-                           const std::vector<double>& temperatures) {
-  const auto began = std::chrono::steady_clock::now();
-  Answer plain;
-  const auto system = parse_system(base.sheet, base.system);
+namespace {
+
+Result<Judgement> judged(const System& system, const std::filesystem::path& csv) {
   ImportOptions import_options;
   import_options.threads = 1;
-  auto import = import_recordings({recorded.csv}, import_options);
-  if (!system || !import) {
-    plain.unproven = import ? system.error().text() : import.error().text();
-    return std::vector<Answer>(temperatures.size(), plain);
-  }
+  auto import = import_recordings({csv}, import_options);
+  if (!import) return import.error();
   JudgeOptions judge_options;
-  judge_options.refrigerant = std::string(system->refrigerant().name());
-  judge_options.system = &*system;
-  const auto judgement = judge(std::move(import->recording), judge_options);
-  if (!judgement) {
-    plain.unproven = judgement.error().text();
-    return std::vector<Answer>(temperatures.size(), plain);
+  judge_options.refrigerant = std::string(system.refrigerant().name());
+  judge_options.system = &system;
+  return judge(std::move(import->recording), judge_options);
+}
+
+/// What the checks say, for every answer.
+Answer checks_of(const Base& base, const Judgement& judgement) {
+  Answer out;
+  out.heating = !base.cooling;
+  out.heating_questions_hold = out.heating;
+  // Of the five questions "set-point" is left out: cases force their calls.
+  constexpr std::array questions = {"discharge-temperature", "discharge-superheat",
+                                    "shell-superheat", "condensing-target", "indoor-coil-heat"};
+  for (const char* check : questions) {
+    if (verdict_of(judgement.findings, check) != Verdict::ok) out.heating_questions_hold = false;
   }
-  plain.heating = !base.cooling;
-  plain.heating_questions_hold = plain.heating;
-  constexpr std::array five = {"discharge-temperature", "discharge-superheat", "shell-superheat",
-                               "condensing-target",     "indoor-coil-heat",    "set-point"};
-  for (const char* check : five) {
-    if (std::string_view(check) == "set-point") continue;  // cases force their calls
-    if (verdict_of(judgement->findings, check) != Verdict::ok) plain.heating_questions_hold = false;
-  }
-  for (const Check* check : judgement->asked) {
-    if (verdict_of(judgement->findings, check->id) >= Verdict::watch) {
-      plain.other_findings.push_back(check->id);
+  for (const Check* check : judgement.asked) {
+    if (verdict_of(judgement.findings, check->id) >= Verdict::watch) {
+      out.other_findings.push_back(check->id);
     }
   }
+  return out;
+}
+
+std::vector<Answer> weighed(const System& system, const Judgement& judgement,
+                            const Judgement* sound, const Answer& checks,
+                            const std::vector<double>& temperatures) {
   diagnose::DiagnoseOptions options;
   options.look_ahead = false;
   options.trial_temperatures = temperatures;
-  const auto diagnosis = diagnose::diagnose(*judgement, &*system, options);
-  std::vector<Answer> out(temperatures.size(), plain);
+  options.sound = sound;
+  const auto diagnosis = diagnose::diagnose(judgement, &system, options);
+  std::vector<Answer> out(temperatures.size(), checks);
   if (!diagnosis || !diagnosis->unproven.empty()) {
     for (Answer& a : out) a.unproven = diagnosis ? diagnosis->unproven : diagnosis.error().text();
     return out;
@@ -147,9 +150,36 @@ std::vector<Answer> answer(const Base& base, const Recorded& recorded,
     out[t].healthy = trial.healthy;
     out[t].unknown = trial.unknown;
     out[t].causes = trial.causes;
-    out[t].seconds =
-        std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
+    out[t].sound_used = diagnosis->compared_with_sound;
   }
+  return out;
+}
+
+}  // namespace
+
+Answers answer(const Base& base, const Recorded& recorded, const Recorded& sound,
+               const std::vector<double>& temperatures) {
+  const auto began = std::chrono::steady_clock::now();
+  const auto failed = [&](const Error& error) {
+    Answer plain;
+    plain.unproven = error.text();
+    const std::vector<Answer> all(temperatures.size(), plain);
+    return Answers{all, all};
+  };
+  const auto system = parse_system(base.sheet, base.system);
+  if (!system) return failed(system.error());
+  const auto judgement = judged(*system, recorded.csv);
+  if (!judgement) return failed(judgement.error());
+  const Answer checks = checks_of(base, *judgement);
+  Answers out;
+  out.alone = weighed(*system, *judgement, nullptr, checks, temperatures);
+  const double seconds =
+      std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
+  for (Answer& a : out.alone) a.seconds = seconds;
+  out.with_sound = out.alone;
+  if (!sound.failed.empty()) return out;
+  const auto before = judged(*system, sound.csv);
+  if (before) out.with_sound = weighed(*system, *judgement, &*before, checks, temperatures);
   return out;
 }
 

@@ -27,15 +27,22 @@ struct Answer {
   double healthy = 0.0, unknown = 0.0;
   std::vector<std::pair<std::string, double>> causes;  ///< "undercharge@system", best first
   std::string unproven;
+  bool sound_used = false;              ///< the sound machine's recording told something
   bool heating_questions_hold = false;  ///< the five of heating, judged and ok
   bool heating = false;
   std::vector<std::string> other_findings;  ///< ids of further checks with watch or fault
   double seconds = 0.0;
 };
 
-/// Imports and judges once, diagnoses once; one answer for each temperature.
-std::vector<Answer> answer(const Base& base, const Recorded& recorded,
-                           const std::vector<double>& temperatures);
+/// One answer for each temperature.
+struct Answers {
+  std::vector<Answer> alone;
+  std::vector<Answer> with_sound;  ///< with a recording of the same machine from when it was sound
+};
+
+/// Imports and judges once, diagnoses twice.
+Answers answer(const Base& base, const Recorded& recorded, const Recorded& sound,
+               const std::vector<double>& temperatures);
 
 /// The median of a channel of a recording; nan when it has none.
 double median_of(const std::filesystem::path& csv, const std::string& place,

@@ -69,21 +69,25 @@ bool counts(const Scored& s) { return s.failed.empty() && !s.answers.empty(); }
 
 class Report {
  public:
-  Report(const std::vector<Scored>& all, const Calibration& k, const std::vector<double>& t)
-      : all_(all), k_(k), temperatures_(t) {}
+  Report(const std::vector<Scored>& all, const Calibration& k, const std::vector<double>& t,
+         bool all_systems)
+      : all_(all), k_(k), temperatures_(t), all_systems_(all_systems) {}
 
   std::string run() {
     summary();
     by_fault();
     by_system();
     confusion();
+    return std::move(out_);
+  }
+  std::string run_claim() {
     claim();
     return std::move(out_);
   }
 
  private:
   const Answer& answer(const Scored& s) const { return s.answers[k_.temperature]; }
-  bool tested(const Scored& s) const { return counts(s) && !s.training; }
+  bool tested(const Scored& s) const { return counts(s) && (all_systems_ || !s.training); }
   void summary();
   void by_fault();
   void by_system();
@@ -97,6 +101,7 @@ class Report {
   const std::vector<Scored>& all_;
   const Calibration& k_;
   const std::vector<double>& temperatures_;
+  bool all_systems_;
   std::string out_;
 };
 
@@ -131,9 +136,10 @@ void Report::summary() {
   say("{} cases simulated, {} could not be; {} left unproven. Diagnosis took {:.2f} s a case "
       "(mean, import and checks included).\n",
       simulated, not_simulated, unproven, seconds / std::max(simulated, 1));
-  say("Calibration from the training half: temperature {}, named below {:.2f}. All figures below "
-      "are of the other half.\n\n",
-      temperatures_[k_.temperature], k_.call_above);
+  say("Calibration from the systems that fit it: temperature {}, named below {:.2f}. All figures "
+      "below are of {}.\n\n",
+      temperatures_[k_.temperature], k_.call_above,
+      all_systems_ ? "all systems, those that fitted it among them" : "the other systems");
   say("| outcome | cases |\n|---|---|\n");
   constexpr std::array names = {"correct", "no response", "false alarm", "misdiagnosis",
                                 "missed detection"};
@@ -326,8 +332,12 @@ Calibration fit(const std::vector<Scored>& all, const std::vector<double>& tempe
 }
 
 std::string report(const std::vector<Scored>& all, const Calibration& calibration,
-                   const std::vector<double>& temperatures) {
-  return Report(all, calibration, temperatures).run();
+                   const std::vector<double>& temperatures, bool all_systems) {
+  return Report(all, calibration, temperatures, all_systems).run();
+}
+
+std::string claim(const std::vector<Scored>& all, const Calibration& calibration) {
+  return Report(all, calibration, {}, true).run_claim();
 }
 
 std::string reliability_svg(const std::vector<Scored>& all, const Calibration& k) {

@@ -15,6 +15,8 @@ struct Scored {
   double efficiency_lost = 0.0;  ///< share of heat over power
   std::string failed;            ///< not simulated
   std::vector<Answer> answers;   ///< by temperature
+  /// The same with a recording of the sound machine.
+  std::vector<Answer> with_sound;
   bool training = false;
 
   double cost() const { return std::max(capacity_lost, efficiency_lost); }
@@ -34,9 +36,11 @@ enum class Outcome { correct, no_response, false_alarm, misdiagnosis, missed };
 /// both count alike is an own choice.
 Calibration fit(const std::vector<Scored>& all, const std::vector<double>& temperatures);
 Outcome outcome_of(const Scored& s, const Calibration& calibration);
-/// The tables of a report, as Markdown.
+/// The tables of a report, as Markdown. Of the systems that fitted nothing, or of all.
 std::string report(const std::vector<Scored>& all, const Calibration& calibration,
-                   const std::vector<double>& temperatures);
+                   const std::vector<double>& temperatures, bool all_systems = false);
+/// What becomes of the trade's claim on the five heating questions, as Markdown.
+std::string claim(const std::vector<Scored>& all, const Calibration& calibration);
 /// Probability said against share that was right, as SVG.
 std::string reliability_svg(const std::vector<Scored>& all, const Calibration& calibration);
 

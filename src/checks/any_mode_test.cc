@@ -92,6 +92,27 @@ TEST(Hunting, OnePeriodInTwoSignals) {
   EXPECT_EQ(test::finding(log, "hunting", module).verdict, Verdict::ok);
 }
 
+// A unit that is switched on and off every 10 min makes everything swing with it.
+TEST(Hunting, WhatFollowsTheCallsIsTheLoad) {
+  constexpr double period = 600.0;
+  const auto log = [](const Signal& call) {
+    return healthy_cooling(180, 15)
+        .with("outdoor.1.suction_temperature [degC]", swinging(16, 3, period).noise(0.1, 1))
+        .with("outdoor.1.saturated_evaporating_temperature [degC]",
+              swinging(6, 1, period).noise(0.1, 2))
+        .with("indoor.1.call", call);
+  };
+  EXPECT_EQ(test::finding(log(Signal(1)), "hunting", module).verdict, Verdict::watch);
+  Signal switching(1);
+  for (int k = 0; k < 18; ++k) switching = switching.during(10 * k + 4, 10 * k + 8, 0);
+  const Finding f = test::finding(log(switching), "hunting", module);
+  EXPECT_EQ(f.verdict, Verdict::ok) << f.because;
+  EXPECT_THAT(f.because, HasSubstr("as often as units begin and stop calling"));
+  // Calls that change much more seldom than it swings do not excuse it.
+  EXPECT_EQ(test::finding(log(Signal(1).during(60, 120, 0)), "hunting", module).verdict,
+            Verdict::watch);
+}
+
 TEST(Hunting, OpenWhereItCannotBeSeen) {
   EXPECT_THAT(test::finding(healthy_cooling(600, 600), "hunting", module).because,
               HasSubstr("too seldom"));

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "checks/calls.h"
 #include "checks/catalogue.h"
 #include "checks/held_judge.h"
 #include "checks/spectrum.h"
@@ -24,8 +25,12 @@ struct Seen {
 
 class HuntingJudge {
  public:
-  HuntingJudge(const CheckContext& context, const Place& module)
-      : context_(context), recording_(context.recording), module_(module) {
+  HuntingJudge(const CheckContext& context, const Place& module,
+               const std::vector<Instant>& call_changes)
+      : context_(context),
+        recording_(context.recording),
+        module_(module),
+        call_changes_(call_changes) {
     for (const char* name :
          {"suction_temperature", "saturated_evaporating_temperature", "discharge_temperature",
           "saturated_condensing_temperature", "liquid_temperature"}) {
@@ -114,6 +119,16 @@ class HuntingJudge {
     }
   }
 
+  /// Units that begin or stop calling once a period or more often drive the swing themselves: the
+  /// control follows, it does not hunt.
+  bool follows_calls(const Stretch& stretch, double period) const {
+    const Instant start = recording_.time[stretch.first];
+    const Instant end = recording_.time[stretch.last];
+    const auto from = std::lower_bound(call_changes_.begin(), call_changes_.end(), start);
+    const auto to = std::upper_bound(from, call_changes_.end(), end);
+    return static_cast<double>(to - from) * period >= seconds_between(start, end);
+  }
+
   void look_at(const Stretch& stretch, Finding& out) {
     const double seconds =
         seconds_between(recording_.time[stretch.first], recording_.time[stretch.last]);
@@ -128,6 +143,7 @@ class HuntingJudge {
     }
     if (swings.size() < 2) return;
     out.observed += seconds;
+    bool with_calls = false;
     for (const Seen& main : swings) {
       if (main.swing.amplitude < limit("watch_amplitude") ||
           main.swing.share < limit("least_share")) {
@@ -139,6 +155,10 @@ class HuntingJudge {
         if (&other != &main && same && other.swing.share >= limit("least_share")) second = &other;
       }
       if (second == nullptr) continue;
+      if (follows_calls(stretch, main.swing.period)) {
+        with_calls = true;
+        continue;
+      }
       const Window window{recording_.time[stretch.first], recording_.time[stretch.last],
                           main.swing.amplitude, limit("watch_amplitude"), seconds};
       out.evidence.push_back({Verdict::watch, window, std::nullopt});
@@ -149,6 +169,7 @@ class HuntingJudge {
       }
       return;
     }
+    if (with_calls) with_calls_ += seconds;
   }
 
   Finding settle(Finding out) {
@@ -171,6 +192,11 @@ class HuntingJudge {
           " or more shows in two signals at once, with periods of " + format_duration(shortest_) +
           " to " + format_duration(limit("longest_period")) + ", in " +
           format_duration(out.observed) + " of steady running.";
+      if (with_calls_ > 0.0) {
+        out.because += " In " + format_duration(with_calls_) +
+                       " of it readings swing as often as units begin and stop calling, which is "
+                       "no hunting.";
+      }
       return out;
     }
     Measure period;
@@ -195,7 +221,9 @@ class HuntingJudge {
   const Recording& recording_;
   const Place& module_;
   std::vector<const Channel*> signals_;
+  const std::vector<Instant>& call_changes_;
   double step_ = 0.0;
+  double with_calls_ = 0.0;  ///< running whose swing comes with the calls [s]
   double shortest_ = 0.0;
   mutable std::size_t missing_ = 0;
   Seen worst_;
@@ -203,12 +231,33 @@ class HuntingJudge {
   Window worst_window_;
 };
 
+/// When any unit began or stopped calling, in order of time.
+std::vector<Instant> call_changes(const CheckContext& context) {
+  std::vector<Instant> out;
+  for (const Place& unit : context.recording.places(PlaceKind::indoor)) {
+    const CallTrack calls = track_calls(context, unit);
+    // What is worked out from rooms and set points may come and go with noise.
+    if (calls.source != "call flag") continue;
+    auto before = CallTrack::State::unknown;
+    for (std::size_t i = 0; i < calls.state.size(); ++i) {
+      if (calls.state[i] == CallTrack::State::unknown) continue;
+      if (before != CallTrack::State::unknown && calls.state[i] != before) {
+        out.push_back(context.recording.time[i]);
+      }
+      before = calls.state[i];
+    }
+  }
+  std::sort(out.begin(), out.end());
+  return out;
+}
+
 }  // namespace
 
 std::vector<Finding> hunting(const CheckContext& context) {
   std::vector<Finding> out;
+  const std::vector<Instant> changes = call_changes(context);
   for (const Place& module : modules_of(context))
-    out.push_back(HuntingJudge(context, module).run());
+    out.push_back(HuntingJudge(context, module, changes).run());
   return out;
 }
 

@@ -56,10 +56,12 @@ std::vector<CauseKind> make_kinds() {
   std::vector<CauseKind> k;
   k.push_back(
       row("undercharge", P::system, true, true, D::ratio, {0.12, 0.22, 0.32, 0.42}, less_charge));
+  k.back().sound_too = true;
   k.push_back(row("leak", P::system, true, true, D::ratio, {0.12, 0.22, 0.32, 0.42}, less_charge));
   k.back().grows = true;
   k.push_back(row("overcharge", P::system, true, true, D::ratio, {0.15, 0.3, 0.5},
                   [](At at, double s, Setting& to) { to.charge_kg += s * at.charge_kg; }));
+  k.back().sound_too = true;
   k.push_back(row("non-condensables", P::system, true, true, D::ratio, {5e-4, 1.5e-3, 4e-3},
                   [](At at, double s, Setting& to) {
                     // Nitrogen, 28.0134 g/mol (IUPAC standard atomic weights, from memory).
@@ -67,6 +69,7 @@ std::vector<CauseKind> make_kinds() {
                   }));
   k.push_back(
       row("outdoor-airflow", P::module, true, true, D::ratio, {0.2, 0.4, 0.6, 0.8}, less_air));
+  k.back().sound_too = true;
   k.push_back(row("frost-stays", P::module, true, false, D::ratio, {0.2, 0.4, 0.6, 0.8}, less_air));
   k.back().grows = true;
   k.push_back(row(

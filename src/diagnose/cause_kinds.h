@@ -37,6 +37,9 @@ struct CauseKind {
   bool acts_heating = true, acts_cooling = true;
   /// Grows from nothing at the beginning of the recording to its severity at the end.
   bool grows = false;
+  /// A sound machine may have a little of it, too: charge not quite the sheet's, frost. Calculated
+  /// for the moments of a sound recording as well.
+  bool sound_too = false;
   Dimension severity = Dimension::ratio;
   std::vector<double> knots;  ///< severities at which the twin is asked, rising, without 0
   void (*apply)(const CauseSite&, double severity, Setting&) = nullptr;

@@ -21,8 +21,6 @@ constexpr std::size_t most_lines = 12;
 constexpr double told_apart = 2.0;
 /// A machine that is not known: what it and the twin differ by is this much wider. Own estimate.
 constexpr double generic_widen = 4.0;
-/// What is left of it where the sound machine was seen. Own estimate.
-constexpr double sound_widen = 0.5;
 
 std::string label_of(const std::string& place) {
   const auto parsed = parse_place(place);
@@ -198,8 +196,8 @@ void take_targets(const Judgement& judgement, twin::Parameters& parameters) {
 }
 
 void note_moments(const std::vector<Moment>& moments, const TwinSide& side, Diagnosis& out) {
-  for (const std::size_t k : side.moments) {
-    const Moment& m = moments[k];
+  for (std::size_t k = 0; k < side.present; ++k) {
+    const Moment& m = moments[side.moments[k]];
     const auto calling = std::count_if(m.orders.units.begin(), m.orders.units.end(),
                                        [](const twin::UnitOrder& u) { return *u.call; });
     out.moments.push_back(
@@ -209,8 +207,10 @@ void note_moments(const std::vector<Moment>& moments, const TwinSide& side, Diag
 
 /// Where calls change every few minutes nothing settles quite.
 void note_hurry(const std::vector<Moment>& moments, Diagnosis& out) {
-  if (std::none_of(moments.begin(), moments.end(), [](const Moment& m) { return m.hurried; }))
+  if (std::none_of(moments.begin(), moments.end(),
+                   [](const Moment& m) { return m.hurried && !m.sound; })) {
     return;
+  }
   out.notes.push_back(
       "Calls change so often that nothing settles quite: what was compared had four minutes, not "
       "eight, and is believed less where it still moves.");
@@ -236,37 +236,23 @@ void note_outside(const Judgement& judgement, Diagnosis& out) {
       list + ".");
 }
 
-/// Takes off what the sound machine and its twin differ by. False when it shows no moment.
-bool take_off_sound(const Judgement& sound, const System& system,
-                    const twin::Parameters& parameters, const std::vector<Feature>& features,
-                    std::vector<Moment>& moments, Diagnosis& out) {
+/// The moments of a recording of the same machine from when it was sound, behind those of the
+/// recording itself.
+void add_sound(const Judgement& sound, const System& system, const std::vector<Feature>& features,
+               std::vector<Moment>& moments, Diagnosis& out) {
   std::string why;
-  const std::vector<Moment> then = find_moments(sound, system, features, {}, why);
-  const std::vector<std::vector<double>> healthy =
-      healthy_features(system, parameters, features, then);
-  if (healthy.empty()) {
-    out.notes.push_back("The recording of the sound machine was not used: " +
-                        (why.empty() ? "the twin finds no steady state in it." : why));
-    return false;
+  std::vector<Moment> then = find_moments(sound, system, features, {}, why);
+  if (then.empty()) {
+    out.notes.push_back("The recording of the sound machine was not used: " + why);
   }
-  for (std::size_t f = 0; f < features.size(); ++f) {
-    double sum = 0.0;
-    double count = 0.0;
-    for (std::size_t m = 0; m < then.size(); ++m) {
-      if (healthy[m].empty()) continue;
-      const double off = then[m].seen[f] - healthy[m][f];
-      if (!std::isfinite(off)) continue;
-      sum += off;
-      count += 1.0;
-    }
-    for (Moment& m : moments) m.seen[f] -= count > 0.0 ? sum / count : 0.0;
+  for (Moment& m : then) {
+    m.sound = true;
+    moments.push_back(std::move(m));
   }
-  return true;
 }
 
 detail::AssembleOptions widths(const Diagnosis& out) {
-  return {(out.generic ? generic_widen : 1.0) * (out.compared_with_sound ? sound_widen : 1.0),
-          !out.generic};
+  return {out.generic ? generic_widen : 1.0, !out.generic};
 }
 
 /// Weighs the causes and tells them.
@@ -306,8 +292,7 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
   std::vector<Moment> moments = find_moments(judgement, system, features, {}, out.unproven);
   if (moments.empty()) return Done{};
   if (options.sound != nullptr) {
-    out.compared_with_sound =
-        take_off_sound(*options.sound, system, *parameters, features, moments, out);
+    add_sound(*options.sound, system, features, moments, out);
   }
   const auto stopped = [&] { return options.stop && options.stop(); };
   if (stopped()) return stopped_error();
@@ -321,10 +306,12 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
   tell("weighing causes");
   const detail::Problem problem =
       detail::assemble(judgement, features, moments, *side, cause_book(), widths(out));
+  out.compared_with_sound = problem.learnt;
   InferOptions weighing;
   weighing.healthy_prior = cause_book().healthy_prior;
   weighing.unknown_prior = cause_book().unknown_prior;
   weighing.temperature = cause_book().temperature;
+  weighing.effect_error = detail::effect_error;
   const auto posterior = infer(problem.residuals, problem.hypotheses, weighing);
   if (!posterior || problem.rows.empty()) {
     out.unproven = "No reading of the recording could be compared with the twin.";

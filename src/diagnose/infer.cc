@@ -27,10 +27,25 @@ double log_sum(const std::vector<double>& logs) {
   return top + std::log(sum);
 }
 
-/// Points of a curve of changes in whitened space.
-struct Curve {
-  std::vector<double> severity;
-  std::vector<std::vector<double>> point;
+/// [n x n], the lower half.
+std::vector<double> covariance_of(const Residuals& residuals) {
+  const std::size_t n = residuals.value.size();
+  std::vector<double> out(n * n, 0.0);
+  for (std::size_t i = 0; i < n; ++i) out[i * n + i] = residuals.variance[i];
+  for (const std::vector<double>& mode : residuals.modes) {
+    for (std::size_t i = 0; i < n; ++i) {
+      if (mode[i] == 0.0) continue;
+      for (std::size_t j = 0; j <= i; ++j) out[i * n + j] += mode[i] * mode[j];
+    }
+  }
+  return out;
+}
+
+/// A change in whitened space, and what it may be off by: one row for each group that it moves,
+/// of one sigma.
+struct Whitened {
+  std::vector<double> change;
+  std::vector<std::vector<double>> slack;
 };
 
 std::vector<double> mix(const std::vector<double>& a, const std::vector<double>& b, double share) {
@@ -39,29 +54,53 @@ std::vector<double> mix(const std::vector<double>& a, const std::vector<double>&
   return out;
 }
 
-void walk(const Knot& from, const Knot& to, bool from_nothing, Curve& out) {
-  for (int k = from_nothing ? 0 : 1; k <= between; ++k) {
-    double share = static_cast<double>(k) / between;
-    if (from_nothing) share = least_share + (1.0 - least_share) * share;
-    out.severity.push_back(from.severity + share * (to.severity - from.severity));
-    out.point.push_back(mix(from.change, to.change, share));
-  }
-}
-
-Curve curve_of(const std::vector<Knot>& knots) {
-  Curve out;
-  const Knot nothing{0.0, std::vector<double>(knots.front().change.size(), 0.0)};
-  const auto positive =
-      std::find_if(knots.begin(), knots.end(), [](const Knot& k) { return k.severity > 0.0; });
-  const Knot* last = &nothing;
-  for (auto k = positive; k != knots.end(); last = &*k, ++k) walk(*last, *k, last == &nothing, out);
-  last = &nothing;
-  for (auto k = positive; k != knots.begin();) {
-    --k;
-    walk(*last, *k, last == &nothing, out);
-    last = &*k;
+Whitened mix(const Whitened& a, const Whitened& b, double share) {
+  Whitened out{mix(a.change, b.change, share), {}};
+  for (std::size_t g = 0; g < a.slack.size(); ++g) {
+    out.slack.push_back(mix(a.slack[g], b.slack[g], share));
   }
   return out;
+}
+
+Whitened sum_of(Whitened a, const Whitened& b) {
+  const auto add = [](std::vector<double>& to, const std::vector<double>& more) {
+    for (std::size_t i = 0; i < to.size(); ++i) to[i] += more[i];
+  };
+  add(a.change, b.change);
+  for (std::size_t g = 0; g < a.slack.size(); ++g) add(a.slack[g], b.slack[g]);
+  return a;
+}
+
+/// The change of a cause along its severity: straight between knots.
+struct Curve {
+  struct At {
+    double severity = 0.0;
+    std::size_t from = 0, to = 0;
+    double share = 0.0;
+  };
+  std::vector<Whitened> knots;
+  std::vector<At> at;
+
+  Whitened point(std::size_t k) const {
+    return mix(knots[at[k].from], knots[at[k].to], at[k].share);
+  }
+};
+
+/// The points on one side of nothing, from it outwards.
+/// @param order  knots of `severities`; nothing is the last knot of the curve
+void walk(const std::vector<std::size_t>& order, const std::vector<double>& severities,
+          Curve& out) {
+  std::size_t last = out.knots.size() - 1;
+  for (std::size_t n = 0; n < order.size(); ++n) {
+    const double from = n == 0 ? severities[order[0]] : severities[last];
+    for (int k = n == 0 ? 0 : 1; k <= between; ++k) {
+      double share = static_cast<double>(k) / between;
+      if (n == 0) share = least_share + (1.0 - least_share) * share;
+      const double severity = n == 0 ? share * from : from + share * (severities[order[n]] - from);
+      out.at.push_back({severity, last, order[n], share});
+    }
+    last = order[n];
+  }
 }
 
 class Inference {
@@ -96,14 +135,39 @@ class Inference {
     const double below = 0.5 * std::max(n_ - q, 0.0);
     return below - 0.5 * (nu + n_) * std::log1p(std::max(q, n_) / nu) - n_ * std::log(spread);
   }
-  double distance(const std::vector<double>& point) const {
-    double sum = 0.0;
-    for (std::size_t i = 0; i < point.size(); ++i) {
-      const double d = seen_[i] - point[i];
-      sum += d * d;
+
+  /// What is left with a change, and how likely that is, where each group of it may be off by a
+  /// factor: with the slack as columns of W the variance is 1 + W W', of which only the small
+  /// matrix 1 + W' W is needed (Woodbury).
+  struct Left {
+    double squared = 0.0;
+    double log_likelihood = 0.0;
+  };
+  Left left_with(const Whitened& w) const {
+    std::vector<double> rest(seen_.size());
+    for (std::size_t i = 0; i < rest.size(); ++i) rest[i] = seen_[i] - w.change[i];
+    Left out{dot(rest, rest), 0.0};
+    double log_root = 0.0;
+    const std::size_t g = w.slack.size();
+    if (g > 0) {
+      std::vector<double> small(g * g, 0.0);
+      std::vector<double> along(g);
+      for (std::size_t a = 0; a < g; ++a) {
+        for (std::size_t b = 0; b <= a; ++b) small[a * g + b] = dot(w.slack[a], w.slack[b]);
+        small[a * g + a] += 1.0;
+        along[a] = dot(w.slack[a], rest);
+      }
+      const auto root = Cholesky::of(std::move(small), g);
+      if (root) {  // Always: the matrix is at least the unit matrix
+        root->whiten(along);
+        out.squared = std::max(out.squared - dot(along, along), 0.0);
+        for (std::size_t a = 0; a < g; ++a) log_root += std::log(root->at(a, a));
+      }
     }
-    return sum;
+    out.log_likelihood = log_likelihood(out.squared) - log_root;
+    return out;
   }
+  Curve curve_of(const std::vector<Knot>& knots) const;
 
   void fit(const Hypothesis& hypothesis);
   void choose_pairs();
@@ -121,6 +185,42 @@ class Inference {
   Posterior out_;
 };
 
+/// The knots, and behind them nothing, from which both sides begin.
+Curve Inference::curve_of(const std::vector<Knot>& knots) const {
+  Curve out;
+  std::vector<std::size_t> groups = residuals_.group;
+  if (options_.effect_error <= 0.0) groups.clear();
+  std::vector<std::size_t> kinds = groups;
+  std::sort(kinds.begin(), kinds.end());
+  kinds.erase(std::unique(kinds.begin(), kinds.end()), kinds.end());
+  std::vector<double> severities;
+  for (const Knot& knot : knots) {
+    Whitened w{knot.change, {}};
+    root_.whiten(w.change);
+    for (const std::size_t kind : kinds) {
+      std::vector<double> part(knot.change.size(), 0.0);
+      for (std::size_t i = 0; i < part.size(); ++i) {
+        if (groups[i] == kind) part[i] = options_.effect_error * knot.change[i];
+      }
+      root_.whiten(part);
+      w.slack.push_back(std::move(part));
+    }
+    out.knots.push_back(std::move(w));
+    severities.push_back(knot.severity);
+  }
+  const std::vector<double> still(residuals_.value.size(), 0.0);
+  out.knots.push_back({still, std::vector<std::vector<double>>(kinds.size(), still)});
+  std::vector<std::size_t> above;
+  std::vector<std::size_t> below;
+  for (std::size_t k = 0; k < severities.size(); ++k) {
+    (severities[k] > 0.0 ? above : below).push_back(k);
+  }
+  std::reverse(below.begin(), below.end());
+  walk(above, severities, out);
+  walk(below, severities, out);
+  return out;
+}
+
 void Inference::fit(const Hypothesis& hypothesis) {
   Fit fit;
   fit.log_evidence = -std::numeric_limits<double>::infinity();
@@ -129,32 +229,34 @@ void Inference::fit(const Hypothesis& hypothesis) {
     out_.fits.push_back(fit);
     return;
   }
-  std::vector<Knot> knots = hypothesis.knots;
-  for (Knot& k : knots) root_.whiten(k.change);
-  Curve curve = curve_of(knots);
+  Curve curve = curve_of(hypothesis.knots);
   std::vector<double> logs;
-  for (const auto& point : curve.point) logs.push_back(log_likelihood(distance(point)));
+  double most = -std::numeric_limits<double>::infinity();
+  for (std::size_t k = 0; k < curve.at.size(); ++k) {
+    const Left left = left_with(curve.point(k));
+    logs.push_back(left.log_likelihood);
+    if (left.log_likelihood <= most) continue;
+    most = left.log_likelihood;
+    fit.severity = curve.at[k].severity;
+    fit.distance = left.squared;
+  }
   fit.log_evidence = log_sum(logs) - std::log(static_cast<double>(logs.size()));
-  const auto best =
-      static_cast<std::size_t>(std::max_element(logs.begin(), logs.end()) - logs.begin());
-  fit.severity = curve.severity[best];
-  fit.distance = distance(curve.point[best]);
   fit.explained = change_at(hypothesis, fit.severity);
   // The interval from the points as weights, in order of severity.
   std::vector<std::size_t> order(logs.size());
   std::iota(order.begin(), order.end(), 0U);
   std::sort(order.begin(), order.end(),
-            [&](auto a, auto b) { return curve.severity[a] < curve.severity[b]; });
+            [&](auto a, auto b) { return curve.at[a].severity < curve.at[b].severity; });
   for (double& log : logs) log /= options_.temperature;
   const double total = log_sum(logs);
   double sum = 0.0;
-  fit.low = curve.severity[order.front()];
-  fit.high = curve.severity[order.back()];
+  fit.low = curve.at[order.front()].severity;
+  fit.high = curve.at[order.back()].severity;
   for (const std::size_t k : order) {
     const double before = sum;
     sum += std::exp(logs[k] - total);
-    if (before < 0.05 && sum >= 0.05) fit.low = curve.severity[k];
-    if (before < 0.95 && sum >= 0.95) fit.high = curve.severity[k];
+    if (before < 0.05 && sum >= 0.05) fit.low = curve.at[k].severity;
+    if (before < 0.95 && sum >= 0.95) fit.high = curve.at[k].severity;
   }
   fit.low = std::min(fit.low, fit.severity);
   fit.high = std::max(fit.high, fit.severity);
@@ -179,23 +281,20 @@ void Inference::choose_pairs() {
       const Curve& a = curves_[order[i]];
       const Curve& b = curves_[order[j]];
       PairFit pair{order[i], order[j], 0.0, 0.0, 0.0, 0.0};
+      std::vector<Whitened> seconds;
+      for (std::size_t q = 0; q < b.at.size(); ++q) seconds.push_back(b.point(q));
       std::vector<double> logs;
       double best = -std::numeric_limits<double>::infinity();
-      for (std::size_t p = 0; p < a.point.size(); ++p) {
-        std::vector<double> rest(seen_.size());
-        for (std::size_t k = 0; k < rest.size(); ++k) rest[k] = seen_[k] - a.point[p][k];
-        for (std::size_t q = 0; q < b.point.size(); ++q) {
-          double squared = 0.0;
-          for (std::size_t k = 0; k < rest.size(); ++k) {
-            const double d = rest[k] - b.point[q][k];
-            squared += d * d;
-          }
-          logs.push_back(log_likelihood(squared));
+      for (std::size_t p = 0; p < a.at.size(); ++p) {
+        const Whitened first = a.point(p);
+        for (std::size_t q = 0; q < b.at.size(); ++q) {
+          const Left left = left_with(sum_of(first, seconds[q]));
+          logs.push_back(left.log_likelihood);
           if (logs.back() <= best) continue;
           best = logs.back();
-          pair.distance = squared;
-          pair.first_severity = a.severity[p];
-          pair.second_severity = b.severity[q];
+          pair.distance = left.squared;
+          pair.first_severity = a.at[p].severity;
+          pair.second_severity = b.at[q].severity;
         }
       }
       pair_logs_.push_back(log_sum(logs) - std::log(static_cast<double>(logs.size())));
@@ -242,7 +341,8 @@ void Inference::measure_apart() {
     for (std::size_t b = 0; b < m; ++b) {
       if (b == a || out_.fits[b].probability < worth) continue;
       double least = std::numeric_limits<double>::infinity();
-      for (const auto& other : curves_[b].point) {
+      for (std::size_t p = 0; p < curves_[b].at.size(); ++p) {
+        const std::vector<double> other = curves_[b].point(p).change;
         double squared = 0.0;
         for (std::size_t k = 0; k < other.size(); ++k) {
           squared += (other[k] - point[k]) * (other[k] - point[k]);
@@ -275,19 +375,48 @@ std::vector<double> change_at(const Hypothesis& hypothesis, double severity) {
              (severity - below->severity) / (above->severity - below->severity));
 }
 
+std::optional<Residuals> condition(const Residuals& residuals, std::size_t wanted, double freedom) {
+  // With the others first, S = L L' has the covariance of the wanted ones given the others in its
+  // last block, and the whitened values of the others give the mean.
+  const std::size_t n = residuals.value.size();
+  const std::size_t others = n - wanted;
+  const auto at = [&](std::size_t i) { return i < others ? wanted + i : i - others; };
+  Residuals turned;
+  for (std::size_t i = 0; i < n; ++i) {
+    turned.value.push_back(residuals.value[at(i)]);
+    turned.variance.push_back(residuals.variance[at(i)]);
+  }
+  for (const std::vector<double>& mode : residuals.modes) {
+    std::vector<double>& to = turned.modes.emplace_back();
+    for (std::size_t i = 0; i < n; ++i) to.push_back(mode[at(i)]);
+  }
+  const auto root = Cholesky::of(covariance_of(turned), n);
+  if (!root) return std::nullopt;
+  std::vector<double> known = turned.value;
+  root->whiten(known);
+  known.resize(others);
+  const double squared = dot(known, known);
+  const double expected = static_cast<double>(others);
+  const double wider = std::sqrt((freedom + std::max(squared, expected)) / (freedom + expected));
+  Residuals out;
+  out.group = residuals.group;
+  out.group.resize(std::min(out.group.size(), wanted));
+  out.variance.assign(wanted, 0.0);
+  out.modes.assign(wanted, std::vector<double>(wanted, 0.0));
+  for (std::size_t i = 0; i < wanted; ++i) {
+    double mean = 0.0;
+    for (std::size_t k = 0; k < others; ++k) mean += root->at(others + i, k) * known[k];
+    out.value.push_back(residuals.value[i] - mean);
+    for (std::size_t k = 0; k <= i; ++k) out.modes[k][i] = wider * root->at(others + i, others + k);
+  }
+  return out;
+}
+
 std::optional<Posterior> infer(const Residuals& residuals,
                                const std::vector<Hypothesis>& hypotheses,
                                const InferOptions& options) {
   const std::size_t n = residuals.value.size();
-  std::vector<double> covariance(n * n, 0.0);
-  for (std::size_t i = 0; i < n; ++i) covariance[i * n + i] = residuals.variance[i];
-  for (const std::vector<double>& mode : residuals.modes) {
-    for (std::size_t i = 0; i < n; ++i) {
-      if (mode[i] == 0.0) continue;
-      for (std::size_t j = 0; j <= i; ++j) covariance[i * n + j] += mode[i] * mode[j];
-    }
-  }
-  auto root = Cholesky::of(std::move(covariance), n);
+  auto root = Cholesky::of(covariance_of(residuals), n);
   if (!root) return std::nullopt;
   return Inference(residuals, hypotheses, options, std::move(*root)).run();
 }

@@ -14,7 +14,18 @@ struct Residuals {
   std::vector<double> value;
   std::vector<double> variance;            ///< of each alone
   std::vector<std::vector<double>> modes;  ///< errors that move several at once, one sigma each
+  /// Which change alike: what a cause does to those of one group may be off by one factor. Numbers
+  /// from 0; empty where that is not allowed for.
+  std::vector<std::size_t> group = {};
 };
+
+/// The first `wanted` residuals given the others: their mean is taken off the values, and the
+/// variance is what is left (a multivariate t distribution with `freedom`: where the others lie
+/// farther out than assumed, what is left is wider, too; where they lie closer, it is not believed
+/// narrower).
+/// Empty when the variances are no variances. Thread-safe; allocates.
+std::optional<Residuals> condition(const Residuals& residuals, std::size_t wanted,
+                                   double freedom = 8.0);
 
 /// What a cause does at one severity.
 struct Knot {
@@ -36,6 +47,7 @@ struct InferOptions {
   double unknown_prior = 0.02;  ///< something that no hypothesis describes
   double unknown_spread = 4.0;  ///< its residuals are this many times as wide
   double freedom = 8.0;         ///< degrees of freedom of the t distribution
+  double effect_error = 0.0;    ///< one sigma of the factor of a group, as a share
   double temperature = 1.0;     ///< above 1: probabilities drawn together (calibration)
   double pair_prior = 0.3;      ///< factor on the product of two priors
   std::size_t pairs_among = 6;  ///< of the best single causes

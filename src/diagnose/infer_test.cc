@@ -133,5 +133,91 @@ TEST(Infer, SeveritiesOnBothSidesOfNothing) {
   EXPECT_NEAR(change_at(sensor, 5.0)[0], 8.0, 1e-12);
 }
 
+// Two readings of one sensor, of which the second was taken when nothing was wrong. Of a bivariate
+// normal distribution with equal variances the first given the second has the mean rho x2 and the
+// variance (1 - rho^2) sigma^2 (any textbook of statistics; from memory).
+TEST(Infer, GivenWhatWasKnownBeforeThereIsLessToBeSurprisedBy) {
+  const Residuals both{{3.0, 2.5}, {1.0, 1.0}, {{2.0, 2.0}}};  // sigma^2 = 5, rho = 4 / 5
+  const auto left = condition(both, 1, 1e9);
+  ASSERT_TRUE(left);
+  ASSERT_EQ(left->value.size(), 1U);
+  EXPECT_NEAR(left->value[0], 3.0 - 0.8 * 2.5, 1e-12);
+  EXPECT_NEAR(left->modes[0][0] * left->modes[0][0], 5.0 * (1.0 - 0.64), 1e-6);
+}
+
+// Weighing all readings with causes that act on the first ones alone is weighing those given the
+// others.
+TEST(Infer, ConditioningIsTheSameAsWeighingAll) {
+  const Residuals all{{6.0, 1.0, 4.0, 2.0, -1.0},
+                      {1.0, 0.5, 2.0, 1.0, 0.7},
+                      {{2.0, 0.3, 0.0, 2.1, 0.0}, {0.0, 1.0, -1.0, 0.5, -1.2}}};
+  std::vector<Hypothesis> causes = {along(4, 0, 2), along(0, 4, 1), along(-1, 0, 3)};
+  const auto given = condition(all, 3, 1e9);
+  ASSERT_TRUE(given);
+  const auto short_way = infer(*given, causes, normal());
+  for (Hypothesis& h : causes) {
+    for (Knot& k : h.knots) k.change.resize(5, 0.0);
+  }
+  const auto long_way = infer(all, causes, normal());
+  ASSERT_TRUE(short_way && long_way);
+  // The long way is not told that readings closer than assumed prove nothing: compare odds, which
+  // the others' own likelihood does not change.
+  for (std::size_t h = 0; h < causes.size(); ++h) {
+    EXPECT_NEAR(short_way->fits[h].distance + long_way->healthy_distance,
+                long_way->fits[h].distance + short_way->healthy_distance, 1e-5);
+    EXPECT_EQ(short_way->fits[h].severity, long_way->fits[h].severity);
+  }
+}
+
+// A sound recording that fits badly teaches less.
+TEST(Infer, WhatFitsBadlyIsBelievedLess) {
+  const auto variance_after = [](double known) {
+    const auto left = condition({{0.0, known}, {1.0, 1.0}, {{2.0, 2.0}}}, 1);
+    return left ? left->modes[0][0] * left->modes[0][0] : 0.0;
+  };
+  EXPECT_EQ(variance_after(0.1), variance_after(0.0));
+  // (nu + q) / (nu + 1) with nu = 8 and q = 20^2 / 5.
+  EXPECT_NEAR(variance_after(20.0) / variance_after(0.0), 88.0 / 9.0, 1e-9);
+}
+
+TEST(Infer, ConditioningNeedsVariances) {
+  EXPECT_FALSE(condition({{1.0, 1.0}, {0.0, 0.0}, {}}, 1));
+}
+
+// With the errors 1 of three readings and 20 % of a change of (5, 10, 0), (1, 2, 0) is one
+// direction of variance 5 more: of what is left, the part along it counts a sixth.
+TEST(Infer, WhatACauseDoesMayBeOffByAFactor) {
+  Residuals seen = three(6.0, 12.0, 1.0);
+  seen.group = {0, 0, 1};
+  Hypothesis cause;
+  cause.prior = 0.1;
+  cause.knots = {{1.0, {5, 10, 0}}};
+  InferOptions options = normal();
+  EXPECT_NEAR(infer(seen, {cause}, options)->fits[0].distance, 1.0 + 4.0 + 1.0, 1e-9);
+  options.effect_error = 0.2;
+  const auto answer = infer(seen, {cause}, options);
+  EXPECT_EQ(answer->fits[0].severity, 1.0);
+  EXPECT_NEAR(answer->fits[0].distance, 5.0 / 6.0 + 1.0, 1e-9);
+  // Groups of their own may be off by factors of their own: 1 of variance 2 and 2 of variance 5.
+  seen.group = {0, 1, 2};
+  EXPECT_NEAR(infer(seen, {cause}, options)->fits[0].distance, 1.0 / 2.0 + 4.0 / 5.0 + 1.0, 1e-9);
+}
+
+// Room for errors is no gift: two causes that leave nothing are told apart by how much they allow.
+TEST(Infer, ACauseThatMovesMuchMustPayForItsRoom) {
+  Residuals seen = three(0.0, 0.0, 0.0);
+  seen.group = {0, 0, 0};
+  const auto fixed = [](double change) {
+    Hypothesis out;
+    out.prior = 0.1;
+    out.knots = {{1.0, {change, 0, 0}}, {2.0, {change, 0, 0}}};
+    return out;
+  };
+  InferOptions options = normal();
+  options.effect_error = 10.0;
+  const auto answer = infer(seen, {fixed(0.1), fixed(1.0)}, options);
+  EXPECT_GT(answer->fits[0].log_evidence, answer->fits[1].log_evidence + 1.0);
+}
+
 }  // namespace
 }  // namespace cw::diagnose

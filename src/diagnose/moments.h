@@ -18,6 +18,7 @@ struct Moment {
   twin::Orders orders;         ///< calls forced as the recording shows them
   double room_K = 293.15;      ///< mean of the calling units' rooms, by rated capacity
   double part_of_log = 0.0;    ///< 0 at the recording's beginning, 1 at its end
+  bool sound = false;          ///< of an earlier recording, from when the machine was sound
   bool hurried = false;        ///< calls change so often that it had less time to settle
   double since_clean_s = 0.0;  ///< heating: since the last start or defrost; counted from half an
                                ///< hour before the recording where none was seen

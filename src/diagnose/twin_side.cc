@@ -140,18 +140,21 @@ class Asker {
 
 Status Asker::follow() {
   std::optional<Error> last;
+  std::array<std::size_t, 2> given{};
   for (std::size_t k = 0; k < moments_.size(); ++k) {
     const Moment& at = moments_[k];
+    ++given[at.sound ? 1 : 0];
     auto state = healthy_state(model_, at);
     if (!state) {
-      last = state.error();
+      if (!at.sound) last = state.error();
       continue;
     }
+    out_.present += at.sound ? 0 : 1;
     out_.moments.push_back(k);
     out_.healthy.push_back(scaled_features(model_, *state, {}, features_, at.orders));
     out_.states.push_back(std::move(*state));
   }
-  if (out_.moments.empty()) {
+  if (out_.present == 0) {
     // A machine that trips there, too, has no state to compare with.
     Error error = *last;
     error.code = ErrorCode::no_convergence;
@@ -160,10 +163,14 @@ Status Asker::follow() {
         error.message;
     return error;
   }
-  if (out_.moments.size() < moments_.size()) {
-    out_.notes.push_back("At " + std::to_string(moments_.size() - out_.moments.size()) + " of " +
-                         std::to_string(moments_.size()) +
+  if (out_.present < given[0]) {
+    out_.notes.push_back("At " + std::to_string(given[0] - out_.present) + " of " +
+                         std::to_string(given[0]) +
                          " moments the twin found no healthy steady state; they were left out.");
+  }
+  if (out_.moments.size() == out_.present && given[1] > 0) {
+    out_.notes.push_back(
+        "The recording of the sound machine was not used: the twin finds no steady state in it.");
   }
   return Done{};
 }
@@ -233,7 +240,7 @@ std::vector<std::size_t> Asker::places_of(const CauseKind& kind) const {
   std::vector<std::size_t> out;
   for (std::size_t i = 0; i < count; ++i) {
     bool any = false;
-    for (std::size_t m = 0; m < out_.moments.size(); ++m) any = any || seen_at(kind, i, m);
+    for (std::size_t m = 0; m < out_.present; ++m) any = any || seen_at(kind, i, m);
     if (any) out.push_back(i);
   }
   return out;
@@ -242,7 +249,7 @@ std::vector<std::size_t> Asker::places_of(const CauseKind& kind) const {
 /// How far a unit's own readings are from the healthy twin's, squared, in sigmas of one reading.
 double Asker::oddness(std::size_t unit) const {
   double worst = 0.0;
-  for (std::size_t m = 0; m < out_.moments.size(); ++m) {
+  for (std::size_t m = 0; m < out_.present; ++m) {
     double sum = 0.0;
     for (std::size_t f = 0; f < features_.size(); ++f) {
       const Trait& t = *features_[f].trait;
@@ -284,6 +291,7 @@ bool Asker::worth_a_second_try(const CauseKind& kind) const {
 }
 
 bool Asker::seen_at(const CauseKind& kind, std::size_t index, std::size_t m) const {
+  if (moment(m).sound && !kind.sound_too) return false;
   const bool cooling = moment(m).kind == PhaseKind::cooling;
   if (!(cooling ? kind.cooling : kind.heating)) return false;
   if (kind.place == CausePlace::calling_unit) return *moment(m).orders.units[index].call;
@@ -419,6 +427,10 @@ std::optional<std::vector<double>> Asker::at_knot(const CauseKind& kind, const C
           solved = solve_setting(model_, *rest, setting, moment(m).orders, moment(m).room_K);
         }
       }
+      if (!solved && moment(m).sound) {
+        out.insert(out.end(), features_.size(), 0.0);
+        continue;
+      }
       if (!solved) return std::nullopt;
       from[m] = std::move(solved->state);
       found = scaled_features(model_, from[m], setting.faults, features_, moment(m).orders);
@@ -434,24 +446,6 @@ std::optional<std::vector<double>> Asker::at_knot(const CauseKind& kind, const C
 }
 
 }  // namespace
-
-std::vector<std::vector<double>> healthy_features(const System& system,
-                                                  const Parameters& parameters,
-                                                  const std::vector<Feature>& features,
-                                                  const std::vector<Moment>& moments) {
-  const auto model = twin::make_model(system, parameters);
-  if (!model) return {};
-  std::vector<std::vector<double>> out;
-  bool any = false;
-  for (const Moment& at : moments) {
-    const auto state = healthy_state(*model, at);
-    any = any || state.has_value();
-    out.push_back(state ? scaled_features(*model, *state, {}, features, at.orders)
-                        : std::vector<double>());
-  }
-  if (!any) out.clear();
-  return out;
-}
 
 Setting healthy_setting(const System& system, const twin::Weather& weather) {
   Setting out;

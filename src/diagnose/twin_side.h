@@ -30,7 +30,9 @@ struct Calculated {
 };
 
 struct TwinSide {
-  std::vector<std::size_t> moments;          ///< those of the given ones that the twin could follow
+  /// Those of the given ones that the twin could follow; those of a sound recording come last.
+  std::vector<std::size_t> moments;
+  std::size_t present = 0;                   ///< how many of them are of the recording itself
   std::vector<std::vector<double>> healthy;  ///< [n_moment][n_feature] scaled
   std::vector<twin::State> states;           ///< [n_moment] healthy
   /// [n_mode][n_moment * n_feature] change of the prediction when one thing that one does not know
@@ -41,21 +43,18 @@ struct TwinSide {
   std::vector<std::string> notes;  ///< sentences: what could not be calculated
 };
 
+/// @param moments  those of a sound recording last; at them no cause acts but the little that a
+/// sound
+///                machine may have
 /// @param stop  may be empty; asked between two states, by several threads; true ends the work
-/// @error as make_model; no_convergence when the twin could follow no moment at all;
+/// @error as make_model; no_convergence when the twin could follow no moment of the recording
+/// itself;
 ///        invalid_argument  stopped by `stop`
 Result<TwinSide> ask_twin(const System& system, const twin::Parameters& parameters,
                           const std::vector<Feature>& features, const std::vector<Moment>& moments,
                           const std::function<bool()>& stop = {});
 /// What a diagnosis that was stopped ends with.
 Error stopped_error();
-
-/// The healthy prediction alone; one list for each moment, empty where the twin finds no state, and
-/// no list at all when it finds none anywhere.
-std::vector<std::vector<double>> healthy_features(const System& system,
-                                                  const twin::Parameters& parameters,
-                                                  const std::vector<Feature>& features,
-                                                  const std::vector<Moment>& moments);
 
 /// The state with a cause at a severity at a moment. Empty when the twin finds none.
 struct Solved {

@@ -32,10 +32,11 @@ std::string scenario_text(bool cooling, const std::string& fault) {
          (cooling ? "2500" : "-2800") + " W\"\n" + fault;
 }
 
-Judgement judged(const System& system, bool cooling, const std::string& fault) {
+Judgement judged(const System& system, bool cooling, const std::string& fault,
+                 const std::string& unlike_its_sheet = "") {
   const test::Scratch scratch;
   const std::filesystem::path place = scratch.path();
-  std::ofstream(place / "system.toml") << sheet;
+  std::ofstream(place / "system.toml") << sheet << unlike_its_sheet;
   const auto reading = scenario::read_scenario_text(scenario_text(cooling, fault), "test", place);
   EXPECT_TRUE(reading.scenario.has_value());
   const auto run = scenario::simulate(*reading.scenario);
@@ -117,6 +118,34 @@ TEST(DiagnoseSimulated, ADirtyFilter) {
 TEST(DiagnoseSimulated, ADischargeSensorThatReadsWrong) {
   expect_named(true, fault("sensor_bias", "outdoor.1.discharge_temperature", "-14 K"),
                "sensor-discharge-temperature", "outdoor.1");
+}
+
+// A machine whose coils, compressor and charge are not quite its sheet's looks faulty or hides a
+// fault. What it showed when it was sound tells them apart.
+TEST(DiagnoseSimulated, ASoundRecordingTellsAnotherMachineFromAFault) {
+  const System system = parse_system(sheet, "sheet").value();
+  const std::string unlike =
+      "[twin]\nvolumetric_factor = \"94 %\"\nwork_factor = \"106 %\"\n"
+      "outdoor_coil_factor = \"82 %\"\nindoor_coil_factor = \"115 %\"\n";
+  const Judgement sound = judged(system, true, "", unlike);
+  const Judgement still_sound = judged(system, true, "", unlike);
+  const Judgement faulty =
+      judged(system, true, fault("outdoor_coil_blocked", "outdoor.1", "35 %"), unlike);
+  DiagnoseOptions options;
+  options.look_ahead = false;
+  const Diagnosis alone = diagnose(faulty, &system, options).value();
+  options.sound = &sound;
+  const Diagnosis with = diagnose(faulty, &system, options).value();
+  const Diagnosis nothing = diagnose(still_sound, &system, options).value();
+  EXPECT_TRUE(with.compared_with_sound);
+  EXPECT_FALSE(alone.compared_with_sound);
+  ASSERT_NE(with.named(), nullptr) << all_of(with);
+  EXPECT_EQ(with.named()->kind->id, "outdoor-airflow") << all_of(with);
+  EXPECT_LT(with.healthy, 0.2 * alone.healthy) << all_of(with) << "\nalone: " << all_of(alone);
+  EXPECT_EQ(nothing.named(), nullptr) << all_of(nothing);
+  EXPECT_GT(nothing.healthy, 0.8) << all_of(nothing);
+  // What is shown is what was read, and what is expected moves.
+  EXPECT_EQ(with.readings, alone.readings);
 }
 
 // What stops it is asked by several threads; whenever it says so, the answer is an error and no

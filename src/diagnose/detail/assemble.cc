@@ -1,6 +1,7 @@
 #include "diagnose/detail/assemble.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 
@@ -41,6 +42,7 @@ class Assembler {
     add_charge();
     add_frost();
     for (std::size_t c = 0; c < side_.causes.size(); ++c) add_hypothesis(side_.causes[c]);
+    learn_from_sound();
     settle_sigmas();
     return std::move(out_);
   }
@@ -61,6 +63,7 @@ class Assembler {
   std::vector<Knot> growing(const Calculated& cause, const std::vector<Knot>& knots) const;
   std::vector<Knot> by_table(const Calculated& cause) const;
   void add_signs(const Calculated& cause, Hypothesis& hypothesis);
+  void learn_from_sound();
   void settle_sigmas();
 
   const Judgement& judgement_;
@@ -82,6 +85,9 @@ void Assembler::choose_rows() {
       if (!options_.orders_count && (t.relative || !t.measured)) continue;
       out_.rows.push_back({m, f, seen, healthy, 0.0});
       out_.residuals.value.push_back(seen - healthy);
+      const std::size_t trait_number = static_cast<std::size_t>(&t - all_traits().data());
+      const bool cooling = moment(m).kind == PhaseKind::cooling;
+      out_.residuals.group.push_back(2 * trait_number + (cooling ? 1 : 0));
       const double common = wide(moment_share * t.common);
       const double own = wide(moment_share * t.own);
       const double noise = moment(m).noise[f];
@@ -91,21 +97,25 @@ void Assembler::choose_rows() {
 }
 
 /// Errors that several readings share: those of a sensor at all moments, of the twin's way to see a
-/// trait at all places, and of what one does not know of the machine.
+/// trait at all places in one mode of operation, and of what one does not know of the machine.
 void Assembler::spread() {
   const std::size_t n = out_.rows.size();
-  std::map<std::size_t, std::vector<double>> by_feature;
-  std::map<const Trait*, std::vector<double>> by_trait;
+  std::map<std::size_t, std::vector<double>> by_sensor;
+  std::map<std::pair<std::size_t, PhaseKind>, std::vector<double>> by_feature;
+  std::map<std::pair<const Trait*, PhaseKind>, std::vector<double>> by_trait;
+  const auto set = [n](std::vector<double>& mode, std::size_t r, double value) {
+    mode.resize(n, 0.0);
+    mode[r] = value;
+  };
   for (std::size_t r = 0; r < n; ++r) {
     const Row& row = out_.rows[r];
     const Trait& t = trait(row);
-    auto& own = by_feature[row.feature];
-    own.resize(n, 0.0);
-    own[r] = std::hypot(wide(t.own), t.bias);
-    auto& common = by_trait[&t];
-    common.resize(n, 0.0);
-    common[r] = wide(t.common);
+    const PhaseKind kind = moment(row.moment).kind;
+    set(by_sensor[row.feature], r, t.bias);
+    set(by_feature[{row.feature, kind}], r, wide(t.own));
+    set(by_trait[{&t, kind}], r, wide(t.common));
   }
+  for (auto& [key, mode] : by_sensor) out_.residuals.modes.push_back(std::move(mode));
   for (auto& [key, mode] : by_feature) out_.residuals.modes.push_back(std::move(mode));
   for (auto& [key, mode] : by_trait) out_.residuals.modes.push_back(std::move(mode));
   for (const auto& mode : side_.modes) {
@@ -152,23 +162,25 @@ void Assembler::add_charge() {
 /// Frost that has grown since the coil was clean takes air as dirt does; the twin's steady states
 /// have none. How much there is by then is not known.
 void Assembler::add_frost() {
-  std::vector<double> mode(out_.rows.size(), 0.0);
+  // Of a sound recording it was other frost.
+  std::array<std::vector<double>, 2> modes;
+  for (auto& mode : modes) mode.assign(out_.rows.size(), 0.0);
   for (const Calculated& cause : side_.causes) {
     if (cause.kind->id != "outdoor-airflow" || cause.change.empty()) continue;
     const std::vector<double> change = at_rows(cause.change.front());
-    for (std::size_t r = 0; r < mode.size(); ++r) {
+    for (std::size_t r = 0; r < out_.rows.size(); ++r) {
       const Moment& at = moment(out_.rows[r].moment);
       if (at.kind != PhaseKind::heating || at.weather.temperature_K > frost_below_K) continue;
       // A fifth of the airflow, the first severity, in some 40 min. Own estimate.
       const double hours = std::min(at.since_clean_s / 3600.0, 1.2);
-      mode[r] += 1.5 * hours * change[r];
+      modes[at.sound ? 1 : 0][r] += 1.5 * hours * change[r];
     }
   }
-  out_.residuals.modes.push_back(std::move(mode));
+  for (auto& mode : modes) out_.residuals.modes.push_back(std::move(mode));
 }
 
 bool Assembler::frost_can_grow() const {
-  for (std::size_t m = 0; m < side_.moments.size(); ++m) {
+  for (std::size_t m = 0; m < side_.present; ++m) {
     const Moment& at = moment(m);
     if (at.kind == PhaseKind::heating && at.weather.temperature_K <= frost_below_K) return true;
   }
@@ -177,7 +189,7 @@ bool Assembler::frost_can_grow() const {
 
 double Assembler::longest_without_defrost() const {
   double longest = 1.0;
-  for (std::size_t m = 0; m < side_.moments.size(); ++m) {
+  for (std::size_t m = 0; m < side_.present; ++m) {
     longest = std::max(longest, std::min(moment(m).since_clean_s, 8.0 * 3600.0));
   }
   return longest;
@@ -272,6 +284,26 @@ void Assembler::add_hypothesis(const Calculated& cause) {
   add_signs(cause, out);
   out_.by_table.push_back(table && !too_early);
   out_.hypotheses.push_back(std::move(out));
+}
+
+/// What the sound machine showed is known when the rest is weighed: no cause acts in it, but the
+/// machine and its sensors were the same.
+void Assembler::learn_from_sound() {
+  std::size_t present = 0;
+  while (present < out_.rows.size() && out_.rows[present].moment < side_.present) ++present;
+  if (present == out_.rows.size()) return;
+  const std::vector<double> seen = out_.residuals.value;
+  auto rest = condition(out_.residuals, present);
+  if (!rest) return;  // Variances are positive: only by rounding
+  out_.residuals = std::move(*rest);
+  out_.rows.resize(present);
+  out_.learnt = true;
+  for (std::size_t r = 0; r < present; ++r) {
+    out_.rows[r].healthy += seen[r] - out_.residuals.value[r];
+  }
+  for (Hypothesis& h : out_.hypotheses) {
+    for (Knot& k : h.knots) k.change.resize(present);
+  }
 }
 
 void Assembler::settle_sigmas() {

@@ -25,13 +25,20 @@ struct Problem {
   std::vector<Hypothesis> hypotheses;           ///< one for each TwinSide::causes
   std::vector<std::vector<std::string>> signs;  ///< [n_hypothesis] checks that add to it
   std::vector<bool> by_table;                   ///< [n_hypothesis]
+  bool learnt = false;                          ///< from the moments of a sound recording
 };
+
+/// By how much what a cause does to a trait may differ from what the twin says, one sigma, as a
+/// share of it: machines unlike their sheets answer more or less to the same fault. Own estimate.
+inline constexpr double effect_error = 0.2;
 
 struct AssembleOptions {
   double widen = 1.0;        ///< factor on what twin and machine differ by: a generic machine
   bool orders_count = true;  ///< openings, frequency and power compared, too
 };
 
+/// The rows are those of the recording itself: what a sound one showed is in `healthy`, `residuals`
+/// and `sigma` (docs/design/diagnose.md, "A sound recording").
 Problem assemble(const Judgement& judgement, const std::vector<Feature>& features,
                  const std::vector<Moment>& moments, const TwinSide& side, const CauseBook& book,
                  const AssembleOptions& options);

@@ -42,6 +42,9 @@ class Cholesky {
     }
   }
 
+  /// L(i, j) for j <= i.
+  double at(std::size_t i, std::size_t j) const { return l_[i * n_ + j]; }
+
  private:
   std::size_t n_ = 0;
   std::vector<double> l_;

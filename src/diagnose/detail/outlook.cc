@@ -71,6 +71,7 @@ void Outlook::estimate_charge() {
   const std::vector<Hypothesis> only = {charge_hypothesis(f_.problem, f_.side)};
   InferOptions weighing;
   weighing.temperature = cause_book().temperature;
+  weighing.effect_error = effect_error;
   const auto answer = only.front().knots.empty() ? std::nullopt : infer(left, only, weighing);
   if (!answer) {
     charge.why = "The twin found no state with more or less refrigerant.";
@@ -109,7 +110,7 @@ bool Outlook::with_cause(Setting& setting) const {
 }
 
 void Outlook::find_stores() {
-  const std::size_t m = f_.side.moments.size() - 1;
+  const std::size_t m = f_.side.present - 1;
   const Moment& at = f_.moments[f_.side.moments[m]];
   const auto stock = [&](double charge_kg) -> std::optional<twin::Inventory> {
     Setting setting = healthy_setting(f_.system, at.weather);
