@@ -27,6 +27,9 @@ struct Unknown {
   const char* name;
   void (*bend)(Parameters&, double sigmas);
   bool two_sided = true;
+  /// Of what the control keeps within its band: how many sigmas it also strays from moment to
+  /// moment.
+  double strays = 0.0;
 };
 constexpr std::array unknowns = {
     Unknown{"outdoor coil", [](Parameters& p, double s) { p.outdoor_coil_factor *= 1 + 0.12 * s; }},
@@ -40,12 +43,13 @@ constexpr std::array unknowns = {
     Unknown{"void fraction", [](Parameters& p, double) { p.slip = twin::SlipModel::homogeneous; },
             false},
     Unknown{"condensing target",
-            [](Parameters& p, double s) { p.controls.condensing_target_K += 0.4 * s; }},
+            [](Parameters& p, double s) { p.controls.condensing_target_K += 0.4 * s; }, true, 1.0},
     Unknown{"evaporating target",
-            [](Parameters& p, double s) { p.controls.evaporating_target_K += 0.3 * s; }},
+            [](Parameters& p, double s) { p.controls.evaporating_target_K += 0.3 * s; }, true, 1.0},
     Unknown{"subcooling target",
-            [](Parameters& p, double s) { p.controls.subcooling_K += 0.4 * s; }},
-    Unknown{"superheat target", [](Parameters& p, double s) { p.controls.superheat_K += 0.4 * s; }},
+            [](Parameters& p, double s) { p.controls.subcooling_K += 0.4 * s; }, true, 2.0},
+    Unknown{"superheat target", [](Parameters& p, double s) { p.controls.superheat_K += 0.4 * s; },
+            true, 2.0},
 };
 /// Units at which causes are calculated; of a machine with more, the oddest. Own choice.
 constexpr std::size_t most_units = 16;
@@ -112,6 +116,7 @@ class Asker {
   Status follow();
   void bend();
   void bend_weather();
+  void add_strays(const Unknown& unknown);
   void add_mode(const char* name, double scale, const std::vector<std::vector<double>>& bent);
   std::vector<std::size_t> places_of(const CauseKind& kind) const;
   double oddness(std::size_t unit) const;
@@ -187,6 +192,20 @@ void Asker::add_mode(const char* name, double scale, const std::vector<std::vect
   out_.mode_names.emplace_back(name);
 }
 
+/// The last mode again, with other numbers at each moment.
+void Asker::add_strays(const Unknown& unknown) {
+  const std::vector<double> together = out_.modes.back();
+  const std::size_t width = features_.size();
+  for (std::size_t m = 0; m < out_.moments.size(); ++m) {
+    std::vector<double> mode(together.size(), 0.0);
+    for (std::size_t f = m * width; f < (m + 1) * width; ++f) {
+      mode[f] = unknown.strays * together[f];
+    }
+    out_.modes.push_back(std::move(mode));
+    out_.mode_names.emplace_back(unknown.name);
+  }
+}
+
 void Asker::bend() {
   for (const Unknown& unknown : unknowns) {
     for (const double side : {1.0, -1.0}) {
@@ -208,6 +227,7 @@ void Asker::bend() {
                    : out_.healthy[m]);
       }
       add_mode(unknown.name, unknown.two_sided ? half_side : one_side, bent);
+      if (unknown.strays > 0.0) add_strays(unknown);
     }
   }
   bend_weather();

@@ -10,7 +10,8 @@ namespace {
 
 /// Colder than this, frost grows on a working coil [K].
 constexpr double frost_below_K = 279.15;
-/// Of what twin and machine differ by, this share changes from moment to moment. Own estimate.
+/// Of what twin and machine differ by, this share changes from moment to moment, and as much from
+/// the weather of one recording to that of another. Own estimate.
 constexpr double moment_share = 0.35;
 /// Frost can stay only where no defrost came for longer than this [s]; common practice, no source.
 constexpr double frost_stays_s = 5400.0;
@@ -22,6 +23,10 @@ constexpr double settling_s = 900.0;
 constexpr double charge_share = 0.03;
 /// Each side of an error is half of its variance.
 constexpr double half_side = 0.70710678;
+
+std::size_t trait_number(const Trait& trait) {
+  return static_cast<std::size_t>(&trait - all_traits().data());
+}
 
 class Assembler {
  public:
@@ -85,39 +90,47 @@ void Assembler::choose_rows() {
       if (!options_.orders_count && (t.relative || !t.measured)) continue;
       out_.rows.push_back({m, f, seen, healthy, 0.0});
       out_.residuals.value.push_back(seen - healthy);
-      const std::size_t trait_number = static_cast<std::size_t>(&t - all_traits().data());
       const bool cooling = moment(m).kind == PhaseKind::cooling;
-      out_.residuals.group.push_back(2 * trait_number + (cooling ? 1 : 0));
-      const double common = wide(moment_share * t.common);
+      out_.residuals.group.push_back(2 * trait_number(t) + (cooling ? 1 : 0));
       const double own = wide(moment_share * t.own);
       const double noise = moment(m).noise[f];
-      out_.residuals.variance.push_back(common * common + own * own + noise * noise + 1e-6);
+      out_.residuals.variance.push_back(own * own + noise * noise + 1e-6);
     }
   }
 }
 
 /// Errors that several readings share: those of a sensor at all moments, of the twin's way to see a
-/// trait at all places in one mode of operation, and of what one does not know of the machine.
+/// trait at all places in one mode of operation, and of what one does not know of the machine. What
+/// the twin and the machine differ by changes somewhat from moment to moment and from recording to
+/// recording, alike at all places.
 void Assembler::spread() {
   const std::size_t n = out_.rows.size();
-  std::map<std::size_t, std::vector<double>> by_sensor;
-  std::map<std::pair<std::size_t, PhaseKind>, std::vector<double>> by_feature;
-  std::map<std::pair<const Trait*, PhaseKind>, std::vector<double>> by_trait;
-  const auto set = [n](std::vector<double>& mode, std::size_t r, double value) {
+  // Number of the feature or trait; of the mode of operation, the recording or the moment.
+  std::array<std::map<std::pair<std::size_t, std::size_t>, std::vector<double>>, 6> modes;
+  const auto set = [&](std::size_t which, std::size_t what, std::size_t when, std::size_t r,
+                       double sigma) {
+    std::vector<double>& mode = modes[which][{what, when}];
     mode.resize(n, 0.0);
-    mode[r] = value;
+    mode[r] = sigma;
   };
+  const bool two_recordings = side_.present < side_.moments.size();
   for (std::size_t r = 0; r < n; ++r) {
     const Row& row = out_.rows[r];
     const Trait& t = trait(row);
-    const PhaseKind kind = moment(row.moment).kind;
-    set(by_sensor[row.feature], r, t.bias);
-    set(by_feature[{row.feature, kind}], r, wide(t.own));
-    set(by_trait[{&t, kind}], r, wide(t.common));
+    const std::size_t number = trait_number(t);
+    const std::size_t operation = moment(row.moment).kind == PhaseKind::cooling ? 1 : 0;
+    const std::size_t recording = moment(row.moment).sound ? 1 : 0;
+    set(0, row.feature, 0, r, t.bias);
+    set(1, row.feature, operation, r, wide(t.own));
+    set(2, number, operation, r, wide(t.common));
+    set(3, number, row.moment, r, wide(moment_share * t.common));
+    if (!two_recordings) continue;
+    set(4, row.feature, recording, r, wide(moment_share * t.own));
+    set(5, number, recording, r, wide(moment_share * t.common));
   }
-  for (auto& [key, mode] : by_sensor) out_.residuals.modes.push_back(std::move(mode));
-  for (auto& [key, mode] : by_feature) out_.residuals.modes.push_back(std::move(mode));
-  for (auto& [key, mode] : by_trait) out_.residuals.modes.push_back(std::move(mode));
+  for (auto& kind : modes) {
+    for (auto& [key, mode] : kind) out_.residuals.modes.push_back(std::move(mode));
+  }
   for (const auto& mode : side_.modes) {
     std::vector<double> rows = at_rows(mode);
     for (double& x : rows) x = wide(x);
