@@ -222,7 +222,9 @@ std::vector<std::string> rests_on_lines(const DiagnoseReport& report) {
                 " of its figures are assumed (the sheet's own report lists them).");
   if (d.compared_with_sound) {
     out.push_back(
-        "What the sound machine and its twin differed by in the earlier recording was taken off.");
+        "What the earlier recording shows of this machine and its sensors was learnt: what is "
+        "expected of the healthy machine is the twin with that. A fault that it had then already is "
+        "taken for a property of it.");
   }
   out.push_back(
       "Mean squared distance from a healthy machine: " + number_text(d.healthy_misfit, 3) +
