@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/text.h"
+#include "ingest/clock/title_clock.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/column_plan.h"
 #include "ingest/delimited/lines.h"
@@ -50,6 +51,11 @@ Error clock_error(const Layout& layout, const Error& error, const ReadContext& c
     out.code = ErrorCode::unreadable;
     out.message += ". " + understood_text(*plan);
     out.fix = "Name the time column in a map, [clock] column = \"...\" (docs/user/maps.md)";
+    if (const auto said = clock_in_titles(layout.titles)) {
+      out.message += ". A title says \"" + said->interval_title + "\"";
+      out.fix = "If each row is one interval, say it in a map:\n\n[clock]\n" + toml_of(*said) +
+                (said->start ? "" : "\nstart = \"2026-01-14 06:00\"   # of the first row");
+    }
   }
   return out;
 }

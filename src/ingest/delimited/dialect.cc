@@ -6,6 +6,7 @@
 #include <map>
 
 #include "base/text.h"
+#include "ingest/clock/span_text.h"
 #include "ingest/clock/stamp_text.h"
 #include "ingest/decimal.h"
 #include "ingest/delimited/cells.h"
@@ -39,7 +40,7 @@ bool looks_like_data(std::string_view cell) {
     return true;
   }
   StampFields fields;
-  return parse_stamp(cell, fields);
+  return parse_stamp(cell, fields) || split_span(cell).has_value();
 }
 
 struct Score {
