@@ -15,6 +15,12 @@ struct Row {
 // Longer words first: "Heißgastemperatur" before "Temperatur". Common words of the trade, no
 // source.
 constexpr std::array rows = {Row{"Температура наружного воздуха", "outdoor temperature"},
+                             Row{"buitentemperatuur", "outdoor temperature"},
+                             Row{"kamertemperatuur", "room temperature"},
+                             Row{"hogedruk", "discharge pressure"},
+                             Row{"lagedruk", "suction pressure"},
+                             Row{"kamer", "room"},
+                             Row{"kantoor", "room"},
                              Row{"토출가스온도", "discharge temperature"},
                              Row{"토출가스 온도", "discharge temperature"},
                              Row{"흡입가스온도", "suction temperature"},

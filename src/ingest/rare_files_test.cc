@@ -27,7 +27,9 @@ std::vector<std::string> times_of(const Result<Import>& import) {
   }
   std::vector<std::string> out;
   for (std::size_t i = 0; i < import->recording.size(); ++i) {
-    out.push_back(format_instant(import->recording.time[i], import->recording.clock));
+    std::string text = iso_text(import->recording.time[i], {});
+    text[10] = ' ';
+    out.push_back(std::move(text));
   }
   return out;
 }
@@ -177,6 +179,36 @@ TEST(SpanOfTime, AnEndThatNeverChangesIsAnOffset) {
   EXPECT_EQ(iso_text(import->recording.time[0], {}), "2026-01-14T11:00:00");
 }
 
+TEST(DatesOnceADay, GoOnBelowAndOverMidnight) {
+  const auto import = import_text(std::string("Date;Time;") + outdoor +
+                                  "\n14.01.2026;22:00;1\n;23:00;2\n;00:00;3\n;01:00;4\n"
+                                  "15.01.2026;02:00;5\n;03:00;6\n");
+  EXPECT_THAT(times_of(import),
+              ElementsAre("2026-01-14 22:00:00", "2026-01-14 23:00:00", "2026-01-15 00:00:00",
+                          "2026-01-15 01:00:00", "2026-01-15 02:00:00", "2026-01-15 03:00:00"));
+  ASSERT_TRUE(import.has_value());
+  EXPECT_THAT(import->assumptions,
+              ::testing::Contains(HasSubstr("4 rows have a time and no date")));
+}
+
+TEST(DatesOnceADay, InLinesBetweenTheRowsAreRefused) {
+  const auto import = import_text(std::string("Time;") + outdoor +
+                                  ";outdoor.1.power [kW]\n22:00;1;2\n23:00;2;2\n"
+                                  "Date: 17.01.2026;;\n00:00;3;2\n01:00;4;2\n");
+  ASSERT_FALSE(import.has_value());
+  EXPECT_THAT(import.error().text(), HasSubstr("17.01.2026"));
+}
+
+TEST(ShortenedStamps, AreRefusedWithTheReason) {
+  for (const char* cell : {"1.76837E+12", "########"}) {
+    std::string text = std::string("time;") + outdoor + "\n";
+    for (int i = 0; i < 5; ++i) text += std::string(cell) + ";1\n";
+    const auto import = import_text(text);
+    ASSERT_FALSE(import.has_value()) << cell;
+    EXPECT_THAT(import.error().text(), HasSubstr("shortened by a spreadsheet")) << cell;
+  }
+}
+
 TEST(SingleQuotes, GoAndWhatStandsInThemStays) {
   const auto import = import_text(std::string("'time','") + outdoor +
                                   "','outdoor.1.mode'\n'2026-01-14 06:00','-5.2','heating'\n"
@@ -238,24 +270,26 @@ TEST(PagedReport, HeadersAndTitlesOfEachPageAreNoLoss) {
 }
 
 TEST(TableFoot, IsCountedAndNoLoss) {
-  const auto import = import_text(std::string("time,") + outdoor +
-                                  ",outdoor.1.power [kW]\n2026-01-14 06:00,1,2\n"
-                                  "2026-01-14 06:01,1,2\n-----,-----,-----\nAverage,1,2\n"
-                                  "Total:,,4\nPrinted 2026-01-15 by the office\n"
-                                  "*** End of report ***\n");
+  const auto import =
+      import_text(std::string("time,") + outdoor +
+                  ",outdoor.1.power [kW]\n2026-01-14 05:59,1,2\n"
+                  "2026-01-14 06:00,1,2\n2026-01-14 06:01,1,2\n-----,-----,-----\nAverage,1,2\n"
+                  "Total:,,4\nPrinted 2026-01-15 by the office\n"
+                  "*** End of report ***\n");
   ASSERT_TRUE(import.has_value()) << import.error().text();
-  EXPECT_EQ(import->recording.size(), 2U);
+  EXPECT_EQ(import->recording.size(), 3U);
   EXPECT_EQ(count_of(import, Counter::table_foot), 5U);
   EXPECT_EQ(other_counts(import, {Counter::table_foot}), 0U);
   const Reject* reject = first_of(import, Counter::table_foot);
   ASSERT_NE(reject, nullptr);
-  EXPECT_EQ(reject->line, 4U);
+  EXPECT_EQ(reject->line, 5U);
 }
 
 TEST(TableFoot, ARowThatWasCutOffIsALoss) {
   for (const char* cut : {"2026-01-14 06:02,1\n", "2026-01-14 06:0", "\"2026-01-14 06:02\",1"}) {
     const auto import = import_text(std::string("time,") + outdoor +
-                                    ",outdoor.1.power [kW]\n2026-01-14 06:00,1,2\n"
+                                    ",outdoor.1.power [kW]\n2026-01-14 05:58,1,2\n"
+                                    "2026-01-14 05:59,1,2\n2026-01-14 06:00,1,2\n"
                                     "2026-01-14 06:01,1,2\n" +
                                     cut);
     EXPECT_EQ(count_of(import, Counter::bad_row_short), 1U) << cut;
@@ -265,8 +299,9 @@ TEST(TableFoot, ARowThatWasCutOffIsALoss) {
 
 TEST(TableFoot, WordsWithinTheTableStayALoss) {
   const auto import = import_text(std::string("time,") + outdoor +
-                                  ",outdoor.1.power [kW]\n2026-01-14 06:00,1,2\n"
-                                  "logger restarted\n2026-01-14 06:01,1,2\n");
+                                  ",outdoor.1.power [kW]\n2026-01-14 05:59,1,2\n"
+                                  "2026-01-14 06:00,1,2\nlogger restarted\n"
+                                  "2026-01-14 06:01,1,2\n");
   EXPECT_EQ(count_of(import, Counter::bad_row_short), 1U);
   EXPECT_EQ(count_of(import, Counter::table_foot), 0U);
 }
@@ -289,7 +324,7 @@ TEST(IntervalInATitle, IsFoundWithItsUnitOnly) {
   ASSERT_TRUE(both.has_value());
   EXPECT_EQ(both->interval_s, 300.0);
   ASSERT_TRUE(both->start.has_value());
-  EXPECT_EQ(format_instant(*both->start, {}), "2026-01-14 06:00:00");
+  EXPECT_EQ(iso_text(*both->start, {}), "2026-01-14T06:00:00");
   EXPECT_EQ(said({"Messintervall;00:00:30"})->interval_s, 30.0);
   EXPECT_EQ(said({"Sample rate (s): 15"})->interval_s, 15.0);
   EXPECT_EQ(said({"\xE9\x96\x93\xE9\x9A\x94: 10 \xE5\x88\x86"})->interval_s, 600.0);

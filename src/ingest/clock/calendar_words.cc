@@ -73,7 +73,8 @@ bool is_weekday(std::string_view word) {
   constexpr std::array days = {"mon", "tue", "wed", "thu", "fri", "sat", "sun", "mo",  "di",
                                "mi",  "do",  "fr",  "sa",  "so",  "lun", "mar", "mer", "jeu",
                                "ven", "sam", "dim", "mie", "jue", "vie", "sab", "dom", "gio",
-                               "maa", "din", "woe", "don", "vri", "zat", "zon"};
+                               "lu",  "ma",  "me",  "je",  "ve",  "ju",  "vi",  "wo",  "vr",
+                               "za",  "zo",  "maa", "din", "woe", "don", "vri", "zat", "zon"};
   const std::string low = to_lower(word);
   return std::any_of(days.begin(), days.end(), [&](const char* day) {
     return std::string_view(day).size() > 2 ? low.starts_with(day) : low == day;

@@ -296,6 +296,35 @@ Result<std::vector<std::size_t>> mapped_columns(const ClockQuestion& q) {
   return out;
 }
 
+/// "1.76837E+12", "####": what a spreadsheet makes of stamps that do not fit into its column.
+std::optional<Error> shortened_stamps(const ClockQuestion& q) {
+  for (std::size_t i = 0; i < q.headers.size(); ++i) {
+    if (q.has_header && !names_time(q.headers[i])) continue;
+    std::size_t filled = 0;
+    std::size_t cut = 0;
+    std::string first;
+    for (const std::vector<std::string>& row : q.rows) {
+      if (i >= row.size() || row[i].empty()) continue;
+      ++filled;
+      const std::string& cell = row[i];
+      const bool power = cell.front() >= '0' && cell.front() <= '9' &&
+                         cell.find_first_not_of("0123456789.,eE+") == std::string::npos &&
+                         to_lower(cell).find("e+") != std::string::npos;
+      const bool signs = cell.find_first_not_of('#') == std::string::npos;
+      if (!power && !signs) continue;
+      if (cut++ == 0) first = cell;
+    }
+    if (filled == 0 || cut * 10 < filled * 7) continue;
+    return Error{ErrorCode::inconsistent,
+                 "the times in " + named(q, i) + " were shortened by a spreadsheet (\"" + first +
+                     "\"), and what was cut off is lost",
+                 "",
+                 "Take the file as the logger wrote it, or widen the column and show it as a date "
+                 "with seconds before it is saved as text"};
+  }
+  return std::nullopt;
+}
+
 /// Of columns that the map names, what they hold.
 ClockChoice mapped_choice(const ClockQuestion& q, std::span<const ColumnLook> looks,
                           std::vector<std::size_t> fixed) {
@@ -360,6 +389,7 @@ Result<ClockChoice> choose(const ClockQuestion& q) {
   if (q.rows.empty()) {
     return Error{ErrorCode::not_found, "there is no row of readings below the header", "", ""};
   }
+  if (auto cut = shortened_stamps(q)) return *cut;
   return Error{
       ErrorCode::not_found,
       "no column holds time stamps (dates with times, epoch seconds, spreadsheet days or a "

@@ -75,7 +75,12 @@ struct RawStamp {
   std::int64_t ms = 0;  ///< UTC where has_offset, else the wall clock as if it were UTC
   std::int16_t offset_minutes = 0;
   bool has_offset = false;
+  bool has_date = true;  ///< false: `ms` is of the day, and the row's date is that of the row above
 };
+
+/// Gives rows without a date of their own that of the row above, a day more where the time steps
+/// back: dates that are written once a day. Those above the first date stay without.
+void fill_dates(std::vector<RawStamp>& stamps);
 
 /// Reads the stamps of one file. Remembers the last day, so that a column of ISO stamps costs a few
 /// nanoseconds each. Not thread-safe: one reader a thread.
@@ -87,6 +92,7 @@ class StampReader {
 
  private:
   std::optional<RawStamp> read_stamp(std::string_view text);
+  std::optional<RawStamp> read_time_alone(std::string_view text) const;
   std::optional<RawStamp> read_parts(std::span<const std::string> cells) const;
   std::optional<RawStamp> read_day_of_year(std::span<const std::string> cells) const;
   std::optional<RawStamp> read_number(std::string_view text) const;

@@ -138,10 +138,24 @@ std::optional<RawStamp> StampReader::read(std::span<const std::string> cells) {
     return excel_stamp(day + fraction);
   }
   if (plan_.form != ClockForm::stamps) return read_number(cells.front());
+  if (cells.size() == 2 && trim(cells[0]).empty() && !trim(cells[1]).empty()) {
+    return read_time_alone(cells[1]);
+  }
   if (cells.size() == 1 && !plan_.ranges && plan_.date_digits == 0) {
     return read_stamp(cells.front());
   }
   return read_stamp(stamp_of_cells(plan_, cells));
+}
+
+/// A time beside an empty cell of the date.
+std::optional<RawStamp> StampReader::read_time_alone(std::string_view text) const {
+  StampFields f;
+  if (!parse_stamp(text, f) || f.parts != 0 || !f.has_time || f.has_offset || !f.zone.empty()) {
+    return std::nullopt;
+  }
+  const auto of_day = wall_time(f, DateOrder::none, 1970, 0);
+  if (!of_day) return std::nullopt;
+  return RawStamp{of_day->ms, 0, false, false};
 }
 
 std::optional<RawStamp> StampReader::read_stamp(std::string_view text) {
@@ -243,6 +257,23 @@ std::optional<RawStamp> StampReader::read_number(std::string_view text) const {
   return RawStamp{plan_.start.ms + std::llround(number * plan_.unit_ms), 0, false};
 }
 
+void fill_dates(std::vector<RawStamp>& stamps) {
+  std::optional<std::int64_t> last;
+  for (RawStamp& stamp : stamps) {
+    if (stamp.has_date) {
+      // With an offset the wall clock's day is not that of UTC: then nothing is carried.
+      last = stamp.has_offset ? std::nullopt : std::optional(stamp.ms);
+      continue;
+    }
+    if (!last) continue;
+    const std::int64_t midnight = *last - ((*last % day_ms) + day_ms) % day_ms;
+    stamp.ms += midnight;
+    if (stamp.ms < *last - day_ms / 2) stamp.ms += day_ms;
+    stamp.has_date = true;
+    last = stamp.ms;
+  }
+}
+
 ClockResolver::ClockResolver(const ClockPlan& plan) : plan_(plan) {
   if (plan.zone) {
     clock_.kind = Clock::Kind::zone;
@@ -290,6 +321,9 @@ std::int64_t ClockResolver::carried(std::int64_t ms) {
 }
 
 ClockResolver::Answer ClockResolver::resolve(const RawStamp& stamp) {
+  if (!stamp.has_date) {
+    return {std::nullopt, Counter::bad_time_stamp, "a time without a date, and none above it"};
+  }
   if (first_) {
     first_ = false;
     offsets_in_file_ = stamp.has_offset;

@@ -96,6 +96,8 @@ std::string joined(const ClockPlan& plan, std::span<const std::string> row) {
   for (const std::size_t column : plan.columns) {
     cells.push_back(column < row.size() ? row[column] : std::string());
   }
+  // A time beside an empty date says nothing of the order.
+  if (cells.size() > 1 && cells.front().empty()) return {};
   return stamp_of_cells(plan, cells);
 }
 

@@ -19,6 +19,28 @@ Error with_file(Error error, const std::string& file) {
   return error;
 }
 
+/// A line between the rows that holds a date, where the rows have times only; empty where there is
+/// none.
+std::string date_between_rows(const Layout& layout, const ClockPlan& plan) {
+  if (plan.form != ClockForm::stamps || plan.order != DateOrder::none) return {};
+  for (const std::vector<std::string>& row : layout.rows) {
+    std::string whole;
+    std::size_t filled = 0;
+    for (const std::string& cell : row) {
+      if (cell.empty()) continue;
+      ++filled;
+      whole += (whole.empty() ? "" : " ") + cell;
+    }
+    if (filled == 0 || filled > 2) continue;
+    StampFields f;
+    const std::size_t digit = whole.find_first_of("0123456789");
+    const bool date = digit != std::string::npos && parse_stamp(whole.substr(digit), f) &&
+                      f.parts == 3 && !f.has_time;
+    if (date) return whole;
+  }
+  return {};
+}
+
 Result<ClockPlan> clock_of(std::string_view text, const Layout& layout,
                            const ReadContext& context) {
   ClockQuestion question;
@@ -34,7 +56,17 @@ Result<ClockPlan> clock_of(std::string_view text, const Layout& layout,
     walk_rows(text, layout, cells,
               [&](std::span<const std::string> row, std::size_t) { return visit(row); });
   };
-  return plan_clock(question);
+  Result<ClockPlan> plan = plan_clock(question);
+  if (!plan) return plan;
+  if (const auto heading = date_between_rows(layout, *plan); !heading.empty()) {
+    return Error{
+        ErrorCode::inconsistent,
+        "the rows have times without a date, and dates stand in lines of their own between "
+        "them (\"" +
+            heading + "\"), which are not read",
+        "", "Write the date in front of each row, or give each day as a file of its own"};
+  }
+  return plan;
 }
 
 /// The error of a missing clock, with what else was understood. A file without any known channel

@@ -420,7 +420,8 @@ void take_page_lines(const std::vector<SampleRow>& rows, Layout& layout) {
 void take_rows(const LineSample& sample, const std::vector<SampleRow>& rows, Layout& layout) {
   for (const SampleRow& row : rows) {
     const bool header_again = row.line == layout.header_text;
-    if (row.number >= layout.data_line && !row.comment && !header_again) {
+    if (row.number >= layout.data_line && !row.comment && !header_again &&
+        !is_foot_line(row.line)) {
       layout.rows.push_back(row.cells);
     }
   }

@@ -248,6 +248,14 @@ SourceTable TableBuilder::finish(const std::vector<std::unique_ptr<RowScanner>>&
           task_.clock.start.ms + std::llround(task_.clock.unit_ms * static_cast<double>(i));
     }
   }
+  const std::size_t undated = static_cast<std::size_t>(
+      std::count_if(stamps_.begin(), stamps_.end(), [](const RawStamp& s) { return !s.has_date; }));
+  if (undated > 0) {
+    fill_dates(stamps_);
+    table.assumptions.push_back(std::to_string(undated) +
+                                " rows have a time and no date: they are taken as of the day that "
+                                "stands above them, or of the next where the time steps back.");
+  }
   ClockResolver clock(task_.clock);
   const bool dated =
       task_.clock.form == ClockForm::parts ||
