@@ -15,6 +15,9 @@ struct Row {
 // Longer words first: "Heißgastemperatur" before "Temperatur". Common words of the trade, no
 // source.
 constexpr std::array rows = {Row{"Температура наружного воздуха", "outdoor temperature"},
+                             Row{"alta presión", "discharge pressure"},
+                             Row{"baja presión", "suction pressure"},
+                             Row{"compresor", "compressor"},
                              Row{"buitentemperatuur", "outdoor temperature"},
                              Row{"kamertemperatuur", "room temperature"},
                              Row{"hogedruk", "discharge pressure"},

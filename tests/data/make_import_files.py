@@ -197,6 +197,7 @@ def strangers():
 def main():
     strangers()
     clocks()
+    nasty()
     m = machine(24)
     put("bom_semicolon_comma.csv", b"\xef\xbb\xbf" + ('Zeit;="Außen [°C]";Heißgas [°C]\n' + "".join(
         f'{german(r["t"])};="{r["oat"]}";{r["td"]}\n'.replace(f'{r["oat"]}"', f'{r["oat"]}"'.replace(".", ",")).replace(
@@ -457,6 +458,35 @@ def clocks():
     put("names_with_a_bad_value.log", "# pump room\n" + "".join(("\n" if i % 9 == 4 else "") +
         f'{iso(r["t"])} outdoor.1.discharge_temperature={spoiled(i, str(r["td"]) + "C")} outdoor.1.compressor_frequency={r["hz"]}Hz\n'
         for i, r in enumerate(m)))
+
+
+def nasty():
+    """Files of spreadsheets, plant computers and laboratories, in several languages."""
+    m = machine(40, seed=6)
+    put("stamps_shortened.csv", "time;Outside °C\n" + "".join(f'1,76837E+12;{comma(r["oat"])}\n' for r in m[:20]))
+    put("day_in_a_line.csv", "Trend log\n" + "".join(
+        f"Date: {14 + day}.01.2026\nTime;Außen (°C);Heißgas (°C)\n" + "".join(
+            f'{6 + i:02d}:00;{comma(r["oat"])};{comma(r["td"])}\n' for i, r in enumerate(m[12 * day:12 * day + 12]))
+        for day in range(2)))
+    put("marks_behind_numbers.csv", "Timestamp,outdoor.1.discharge_temperature [degC],Room 2 (C)\n" + "".join(
+        f'{iso(r["t"])},{r["td"]}{"*" if i % 7 == 3 else ""},{r["room"]}{" !" if i == 5 else ""}\n' for i, r in enumerate(m)))
+    put("japanese_laboratory.csv", ("機器名,試験室データ\n番号,1,2,3\n項目,吐出圧力,吸入圧力,外気温度\n単位,MPa,MPa,℃\n" + "".join(
+        f'{r["t"]:%Y/%m/%d %H:%M:%S},{r["pd"] / 1000:.2f},{r["ps"] / 1000:.2f},{r["oat"]}\n' for r in m)).encode("cp932"))
+    put("virgules_entre_guillemets.csv", '"Date","Température extérieure (°C)","Pression BP (bar)","Pression HP (bar)"\n' + "".join(
+        f'"14 janv. 2026 {r["t"]:%H:%M}","{comma(r["oat"])}","{comma(round(r["ps"] / 100, 1))}","{comma(round(r["pd"] / 100, 1))}"\n' for r in m))
+    put("informe_con_promedio.csv", "Informe de tendencia;;;\nEdificio: Torre 2;;;\nFecha y hora;Temp. exterior (°C);Alta presión (kPa);Compresor\n" + "".join(
+        f'{r["t"]:%d/%m/%Y} {r["t"].hour % 12}:{r["t"]:%M:%S} a. m.;{comma(r["oat"])};{r["pd"] // 1000}.{r["pd"] % 1000:03d};'
+        f'{"Encendido" if r["on"] else "Apagado"}\n' for r in m) + "Promedio;-5,8;2.315;\nTotal;;;40\n")
+    put("date_once_a_day.txt", "Datum\tUhrzeit\tAußen °C\tHD bar\tND bar\n" + "".join(
+        (f"{t:%d.%m.%Y}" if i == 0 or t.hour == 0 else "") + f'\t{t:%H:%M}\t{comma(r["oat"])}\t'
+        + ("####" if i == 7 else comma(round(r["pd"] / 100, 1))) + f'\t{comma(round(r["ps"] / 100, 1))}\n'
+        for i, (r, t) in enumerate((r, START + timedelta(hours=i)) for i, r in enumerate(m))))
+    put("chinese_report.csv", ("报表：一号机\n时间,室外温度（℃）,排气温度（℃）\n" + "".join(
+        f'2026年1月14日 {r["t"]:%H:%M},{r["oat"]},{r["td"]}\n' for r in m) + "合计,,\n平均,-3.5,84.2\n").encode("gb18030"))
+    put("dutch_weekdays.csv", "Datum;Tijd;Buitentemperatuur (°C);Kamer 2 (°C)\n" + "".join(
+        f'wo {r["t"]:%d-%m-%Y};{r["t"]:%H.%M};{comma(r["oat"])};{comma(r["room"])}\n' for r in m))
+    put("carriage_returns.csv", "Time,Outside (F),Power (kW)\r" + "".join(
+        f'{r["t"]:%m/%d/%Y %I:%M %p},{r["oat"] * 1.8 + 32:.1f},{r["hz"] / 10:.1f}\r' for r in m))
 
 
 if __name__ == "__main__":
