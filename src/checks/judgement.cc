@@ -231,6 +231,7 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   out.recording = std::move(recording);
   out.limits = options.limits;
   out.refrigerant = std::string((*refrigerant)->name());
+  out.refrigerant_source = options.refrigerant_source;
   const auto tell = [&](std::string_view step, std::size_t done, std::size_t total) {
     if (options.progress) options.progress(step, done, total);
   };

@@ -13,6 +13,7 @@ namespace cw {
 
 struct JudgeOptions {
   std::string refrigerant = "R-410A";
+  std::string refrigerant_source;  ///< "as the map a.toml says"; empty: nothing to say of it
   LimitSheet limits = LimitSheet::defaults();
   UnitSystem units = UnitSystem::si;
   std::optional<PhaseKind> stated_mode;  ///< heating or cooling, where the person knows it
@@ -30,7 +31,8 @@ struct Judgement {
   std::vector<Finding> findings;  ///< in the order of the catalogue, then by place
   LimitSheet limits;
   std::string refrigerant;
-  std::optional<System> system;  ///< the system sheet, where one was given
+  std::string refrigerant_source;  ///< as JudgeOptions::refrigerant_source
+  std::optional<System> system;    ///< the system sheet, where one was given
   DeriveNotes derived;
   std::vector<const Check*> asked;  ///< the checks whose work the recording shows, in order
   std::vector<SteadyWindow> windows;

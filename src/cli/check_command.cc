@@ -20,7 +20,8 @@ constexpr std::array flags = {
     Flag{"--limits", "FILE", "limit sheet whose figures replace the defaults"},
     Flag{"--system", "SHEET", "system sheet: refrigerant, altitude, rated capacities, compressors"},
     Flag{"--target", "TEMPERATURE", "condensing target in heating, for example 120F or 49C"},
-    Flag{"--refrigerant", "NAME", "refrigerant (default: the system sheet's, else R-410A)"},
+    Flag{"--refrigerant", "NAME",
+         "refrigerant (default: the system sheet's, else a map's, else R-410A)"},
     Flag{"--mode", "MODE", "heating or cooling, where the log does not show it"},
     Flag{"--altitude", "HEIGHT", "site altitude for gauge pressures, for example 1600m or 5280ft"},
     Flag{"--barometer", "PRESSURE", "barometric pressure at the site, for example 98.2kPa"},
@@ -114,6 +115,9 @@ Result<Options> read_options(const Arguments& arguments) {
   }
   if (Status s = read_fail_on(arguments, out); !s) return s.error();
   if (Status s = read_sheet_of(arguments, words, out); !s) return s.error();
+  const Status one =
+      settle_refrigerant(words, out.system ? &*out.system : nullptr, out.import.maps, out.judge);
+  if (!one) return one.error();
   return out;
 }
 

@@ -20,7 +20,8 @@ constexpr std::array flags = {
     Flag{"--sound", "LOG", "recording of the same machine from when it was sound (may be repeated)",
          true},
     Flag{"--map", "FILE", "map that says which column is which channel (may be repeated)", true},
-    Flag{"--refrigerant", "NAME", "refrigerant, where there is no sheet (default R-410A)"},
+    Flag{"--refrigerant", "NAME",
+         "refrigerant, where there is no sheet (default: a map's, else R-410A)"},
     Flag{"--mode", "MODE", "heating or cooling, where the log does not show it"},
     Flag{"--coldest", "TEMPERATURE", "outdoor air of the heating design day (default -15 degC)"},
     Flag{"--hottest", "TEMPERATURE", "outdoor air of the cooling design day (default 35 degC)"},
@@ -71,6 +72,9 @@ Result<Options> read_options(const Arguments& arguments) {
     }
     fill_from_sheet(*out.system, words, out.import, out.judge);
   }
+  const Status one =
+      settle_refrigerant(words, out.system ? &*out.system : nullptr, out.import.maps, out.judge);
+  if (!one) return one.error();
   const auto days = read_design_days(arguments.value("--coldest"), arguments.value("--hottest"));
   if (!days) return days.error();
   out.diagnose.days = *days;

@@ -184,7 +184,7 @@ std::string import_text(const Import& import, bool all) {
   for (const Reject& reject : import.log.rejects()) {
     if (reject.counter == Counter::unknown_column) continue;
     if (!all && shown++ >= 6) break;
-    out += "  " + reject.file + " line " + std::to_string(reject.line) +
+    out += "  " + reject.file + (reject.line == 0 ? "" : " line " + std::to_string(reject.line)) +
            (reject.column.empty() ? "" : ", " + shortened(reject.column, 24)) + ": \"" +
            shortened(reject.text, 40) + "\" " + reject.reason + "\n";
   }

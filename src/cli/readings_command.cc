@@ -3,8 +3,7 @@
 #include <cstdio>
 
 #include "base/file.h"
-#include "base/toml_file.h"
-#include "checks/readings.h"
+#include "checks/readings_file.h"
 #include "cli/command.h"
 #include "cli/site.h"
 #include "report/readings_report.h"
@@ -46,30 +45,14 @@ struct Options {
   std::string mode;
 };
 
-/// refrigerant = "R-410A", mode = "heating", and a table of readings.
 Status read_readings_file(const std::string& path, double barometer, Options& out) {
-  const Result<toml::table> table = read_toml_file(path);
-  if (!table) return table.error();
-  if (Status s = refuse_unknown_keys(*table, {"refrigerant", "mode", "readings"}, path); !s) {
-    return s.error();
-  }
-  out.judge.refrigerant = (*table)["refrigerant"].value_or(out.judge.refrigerant);
-  out.mode = (*table)["mode"].value_or(out.mode);
-  const toml::table* readings = (*table)["readings"].as_table();
-  if (readings == nullptr) {
-    return Error{ErrorCode::parse, "there is no [readings] table", path,
-                 "Write [readings] and below it \"outdoor.1.discharge_pressure\" = \"418 psig\""};
-  }
-  for (const auto& [key, node] : *readings) {
-    const Result<Reading> reading =
-        read_reading(key.str(), node.value_or(std::string{}), barometer);
-    if (!reading) {
-      Error error = reading.error();
-      error.where = place_of(node, path) + ", " + error.where;
-      return error;
-    }
-    out.readings.push_back(*reading);
-  }
+  const Result<std::string> text = read_file(path);
+  if (!text) return text.error();
+  Result<ReadingsFile> file = parse_readings_file(*text, path, barometer);
+  if (!file) return file.error();
+  if (!file->refrigerant.empty()) out.judge.refrigerant = file->refrigerant;
+  if (!file->mode.empty()) out.mode = file->mode;
+  out.readings.insert(out.readings.end(), file->readings.begin(), file->readings.end());
   return Done{};
 }
 

@@ -1,6 +1,9 @@
 #pragma once
 
 #include <algorithm>
+#include <cstdint>
+#include <functional>
+#include <map>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -22,6 +25,15 @@ inline Error too_wide() {
           "recording does",
           "", "If it is one, export it as CSV text"};
 }
+
+/// A text that was made from a file in another form, with where its lines come from.
+struct ConvertedText {
+  std::string text;
+  std::vector<std::uint32_t> line;  ///< of the file, for each line of the text; none: not known
+  /// Of columns that were lines of the file, by header.
+  std::map<std::string, std::uint32_t, std::less<>> column_line;
+  std::string finding;  ///< for people, where the form needs a word; empty: none
+};
 
 /// Writes rows of other formats as delimited text that the stages of delimited/ read: cells between
 /// unit separators (U+001F), which no text holds.
@@ -71,6 +83,8 @@ struct UnitGrid {
   };
   std::vector<Column> columns;
   std::vector<std::vector<Entry>> rows;
+  std::uint32_t header_line = 1;     ///< of the file
+  std::vector<std::uint32_t> lines;  ///< of the file, for each row; none: not known
 
   void put(std::size_t column, Cell cell) {
     Column& c = columns[column];
@@ -83,7 +97,7 @@ struct UnitGrid {
 
   /// @param source  size of what the grid was made from [bytes]
   /// @error out_of_range  a few bytes that would become a text of many
-  Result<std::string> text(std::size_t source) const {
+  Result<ConvertedText> text(std::size_t source) const {
     if (columns.size() * rows.size() > most_text(source)) return too_wide();
     CellText out;
     for (const Column& column : columns) {
@@ -105,7 +119,13 @@ struct UnitGrid {
       }
       out.end_row();
     }
-    return out.take();
+    ConvertedText made;
+    made.text = out.take();
+    if (lines.size() == rows.size()) {
+      made.line = {header_line};
+      made.line.insert(made.line.end(), lines.begin(), lines.end());
+    }
+    return made;
   }
 };
 

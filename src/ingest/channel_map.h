@@ -45,6 +45,7 @@ struct MapClock {
   std::optional<int> year;
   std::optional<Instant> start;  ///< the date, or the instant of zero, as wall clock
   std::int64_t shift_ms = 0;     ///< added to every stamp of the file
+  double interval_ms = 0.0;      ///< ClockForm::rows: from row to row
 };
 
 /// [shape]: how rows and columns make channels. Empty: one row a time, one column a channel.

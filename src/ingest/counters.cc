@@ -37,6 +37,11 @@ constexpr std::array rows = {
         {"nonexistent_local_time", S::suspect,
          "rows with a wall-clock time that the spring clock change skips, set aside"}},
     Row{C::repeated_header, {"repeated_header", S::info, "header lines in the middle of a file"}},
+    Row{C::page_title,
+        {"page_title", S::info, "lines of titles and page numbers that stand again on every page"}},
+    Row{C::table_foot,
+        {"table_foot", S::info,
+         "lines of sums, averages, rules and remarks in or below the table; no readings"}},
     Row{C::another_table,
         {"another_table", S::data_loss,
          "rows of another table below the first, with a header of its own; give it as a file of "
@@ -88,7 +93,7 @@ std::string_view name_of(Severity severity) noexcept {
 
 void ImportLog::add(Reject reject) {
   const auto index = static_cast<std::size_t>(reject.counter);
-  ++counts_[index];
+  count(reject.counter);
   if (kept_[index] >= kept_per_counter) return;
   ++kept_[index];
   constexpr std::size_t longest = 120;
@@ -99,6 +104,19 @@ void ImportLog::add(Reject reject) {
   reject.text = as_utf8(reject.text);
   reject.column = as_utf8(reject.column);
   rejects_.push_back(std::move(reject));
+}
+
+void ImportLog::undo_row() {
+  for (const Counter counter : since_) --counts_[static_cast<std::size_t>(counter)];
+  since_.clear();
+  while (rejects_.size() > kept_before_) {
+    --kept_[static_cast<std::size_t>(rejects_.back().counter)];
+    rejects_.pop_back();
+  }
+}
+
+void ImportLog::renumber(const std::function<void(Reject&)>& change) {
+  for (Reject& reject : rejects_) change(reject);
 }
 
 void ImportLog::merge(const ImportLog& other, std::size_t lines) {

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstddef>
+#include <functional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -22,6 +23,8 @@ enum class Counter {
   backward_time_stamp,
   nonexistent_local_time,
   repeated_header,
+  page_title,
+  table_foot,
   another_table,
   bad_cell,
   sentinel_value,
@@ -68,9 +71,20 @@ class ImportLog {
   void add(Reject reject);
   void count(Counter counter, std::size_t times = 1) {
     counts_[static_cast<std::size_t>(counter)] += times;
+    if (tracking_) since_.insert(since_.end(), times, counter);
   }
+  /// From here on what is added can be taken back by undo_row, until the next begin_row.
+  void begin_row() {
+    tracking_ = true;
+    since_.clear();
+    kept_before_ = rejects_.size();
+  }
+  /// Takes back what was added since begin_row: the cells of a row that is none.
+  void undo_row();
   std::size_t count_of(Counter counter) const { return counts_[static_cast<std::size_t>(counter)]; }
   const std::vector<Reject>& rejects() const { return rejects_; }
+  /// Lets each kept reject be changed: line numbers of a text that was made from the file.
+  void renumber(const std::function<void(Reject&)>& change);
   /// Adds another log's counts and rejects; `lines` is added to the latter's line numbers.
   void merge(const ImportLog& other, std::size_t lines = 0);
 
@@ -78,6 +92,9 @@ class ImportLog {
   std::array<std::size_t, static_cast<std::size_t>(Counter::count_)> counts_{};
   std::array<std::size_t, static_cast<std::size_t>(Counter::count_)> kept_{};
   std::vector<Reject> rejects_;
+  bool tracking_ = false;
+  std::vector<Counter> since_;
+  std::size_t kept_before_ = 0;
 };
 
 }  // namespace cw

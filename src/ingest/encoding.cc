@@ -158,6 +158,7 @@ PairCount count_shift_jis(std::string_view text) {
 struct HighRuns {
   std::size_t bytes = 0;
   std::size_t in_long_runs = 0;  ///< in runs of three and more
+  std::size_t in_even_runs = 0;  ///< in runs of two, four and so on
   bool pairs = true;             ///< every run is made of lead and trail bytes of pairs
   std::size_t common = 0;        ///< pairs whose lead is B0..F7, where characters of words stand
   std::size_t late = 0;          ///< of these C9..F7
@@ -168,6 +169,7 @@ HighRuns count_runs(std::string_view text) {
   std::size_t run = 0;
   const auto end_run = [&] {
     if (run >= 3) out.in_long_runs += run;
+    if (run % 2 == 0) out.in_even_runs += run;
     run = 0;
   };
   for (std::size_t i = 0; i < text.size(); ++i) {
@@ -198,7 +200,10 @@ HighRuns count_runs(std::string_view text) {
 /// Chinese, Korean or Russian; empty where the text has western words.
 std::optional<EncodingGuess> guess_by_runs(std::string_view head) {
   const HighRuns runs = count_runs(head);
-  if (runs.in_long_runs < 6 || runs.in_long_runs * 10 < runs.bytes * 6) return std::nullopt;
+  // A year, month and day among digits are pairs alone; accents of western words are single.
+  const bool paired = runs.pairs && runs.in_even_runs * 10 >= runs.bytes * 9;
+  const bool in_words = runs.in_long_runs * 10 >= runs.bytes * 6;
+  if (runs.in_long_runs < 6 || (!paired && !in_words)) return std::nullopt;
   EncodingGuess out;
   if (runs.pairs) {
     // Syllables of Korean words have leads up to C8; a third of the common characters of Chinese,

@@ -174,6 +174,7 @@ struct Piece {
   std::string_view text;
   std::vector<Observation> findings;
   std::vector<std::string> assumptions;
+  const SourceLines& source;
 };
 
 /// Read so far and in all, of the bytes of all files.
@@ -310,7 +311,8 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
   context.file = piece.name;
   context.map = map;
   context.barometric_pressure = barometer.pressure;
-  context.log = &import.log;
+  ImportLog log;
+  context.log = &log;
   if (layout) context.layout = &*layout;
   context.threads =
       options.threads != 0 ? options.threads : std::max(1U, std::thread::hardware_concurrency());
@@ -337,6 +339,9 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
     context.survey = &survey;
   }
   Result<std::vector<SourceTable>> tables = read_delimited(piece.text, context);
+  std::vector<SourceTable> none;
+  put_source_lines(piece.source, log, tables ? *tables : none);
+  import.log.merge(log);
   if (!tables) return tables.error();
   std::size_t rows = 0;
   for (SourceTable& table : *tables) {
@@ -406,9 +411,9 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::strin
   std::optional<Error> first_error;
   FileHash hash(*file, known_hash);
   for (const OpenedText& opened : *texts) {
-    const Piece piece{opened.name,     bytes.size() / texts->size(),
-                      opened.format,   opened.text.view(),
-                      opened.findings, opened.assumptions};
+    const Piece piece{
+        opened.name,     bytes.size() / texts->size(), opened.format, opened.text.view(),
+        opened.findings, opened.assumptions,           opened.source};
     Result<std::vector<SourceTable>> tables =
         read_piece(piece, options, share, hash, probes, import);
     if (!tables) {

@@ -134,11 +134,36 @@ std::optional<Instant> read_start(std::string_view text) {
   return wall_time(f, DateOrder::year_month_day, 1970, 0);
 }
 
+/// The time from row to row of a file that has no time column.
+Status read_interval(const toml::table& clock, std::string_view name, ChannelMap& map) {
+  const bool rows = map.clock.form == ClockForm::rows;
+  if (!clock.contains("interval")) {
+    if (!rows) return Done{};
+    return map_error(*clock.get("form"), name, "a clock of rows needs the time from row to row",
+                     "Write for example interval = \"5 min\"");
+  }
+  const toml::node& node = *clock.get("interval");
+  if ((map.clock.form && !rows) || !map.clock.columns.empty()) {
+    return map_error(node, name, "an interval is for files without a time column",
+                     "Leave out interval, or column and form");
+  }
+  const Result<double> interval = toml_quantity(clock, "interval", Dimension::time, name);
+  if (!interval) return interval.error();
+  constexpr double longest_s = 366.0 * 86400.0;
+  if (!(*interval >= 1e-3 && *interval <= longest_s)) {
+    return map_error(node, name, "the interval must be longer than 1 ms and at most a year",
+                     "Write for example interval = \"5 min\"");
+  }
+  map.clock.form = ClockForm::rows;
+  map.clock.interval_ms = *interval * 1e3;
+  return Done{};
+}
+
 Status read_clock(const toml::table& clock, std::string_view name, ChannelMap& map) {
-  if (Status s = refuse_unknown_keys(
-          clock,
-          {"column", "time_column", "zone", "offset", "order", "form", "year", "start", "shift"},
-          name);
+  if (Status s = refuse_unknown_keys(clock,
+                                     {"column", "time_column", "zone", "offset", "order", "form",
+                                      "year", "start", "shift", "interval"},
+                                     name);
       !s) {
     return s;
   }
@@ -156,7 +181,7 @@ Status read_clock(const toml::table& clock, std::string_view name, ChannelMap& m
     map.clock.form = clock_form_named(node->value_or(std::string{}));
     if (!map.clock.form) {
       return map_error(*node, name, "this is no form of a clock",
-                       "Use stamps, epoch, excel-days, elapsed or parts");
+                       "Use stamps, epoch, excel-days, elapsed, parts, day-of-year or rows");
     }
   }
   if (const toml::node* node = clock.get("year")) {
@@ -173,6 +198,7 @@ Status read_clock(const toml::table& clock, std::string_view name, ChannelMap& m
                        "Write for example start = \"2026-01-14 06:30\"");
     }
   }
+  if (Status s = read_interval(clock, name, map); !s) return s;
   if (clock.contains("shift")) {
     const Result<double> shift = toml_quantity(clock, "shift", Dimension::time, name);
     if (!shift) return shift.error();

@@ -52,7 +52,10 @@ void add_clock(const FileSurvey& survey, std::string& out) {
   if (clock.form == ClockForm::stamps && dated && !survey.clock_error && !columns.empty()) {
     out += "order = \"" + std::string(name_of(clock.order)) + "\"\n";
   }
-  if (clock.form != ClockForm::stamps && !columns.empty()) {
+  if (clock.form == ClockForm::rows) {
+    out += "form = \"rows\"\ninterval = \"" + number_text(clock.unit_ms * 1e-3, 9) + " s\"\n";
+  }
+  if ((clock.form != ClockForm::stamps || clock.date_digits == 10) && !columns.empty()) {
     out += "form = \"" + std::string(name_of(clock.form)) + "\"\n";
   }
   if (clock.zone) out += "zone = " + toml_text(*clock.zone) + "\n";

@@ -5,6 +5,8 @@
 
 #include "base/text.h"
 #include "ingest/delimited/side_by_side.h"
+#include "ingest/delimited/single_quotes.h"
+#include "ingest/delimited/times_across.h"
 #include "ingest/fixed_width/fixed_width.h"
 #include "ingest/haystack/haystack.h"
 #include "ingest/json_lines/json_text.h"
@@ -54,7 +56,7 @@ Result<OpenedText> open_plain(std::string_view bytes, const std::string& name,
                  "Export the recording again"};
   }
   if (Status s = check_is_text(text->view()); !s) return s.error();
-  OpenedText out{name, "delimited text", std::move(*text), {}, {}};
+  OpenedText out{name, "delimited text", std::move(*text), {}, {}, {}};
   out.findings.push_back({std::string(name_of(guess.encoding)), guess.confidence, guess.reason});
   if (guess.nuls > 0) {
     out.assumptions.push_back(std::to_string(guess.nuls) +
@@ -66,24 +68,35 @@ Result<OpenedText> open_plain(std::string_view bytes, const std::string& name,
 /// Formats that are texts of their own kind become delimited text.
 Status convert(OpenedText& opened) {
   const std::string_view text = opened.text.view();
-  Result<std::string> converted = std::string();
+  Result<ConvertedText> converted = ConvertedText{};
+  bool same_lines = false;
   if (is_zinc(text)) {
     opened.format = "Haystack grid (Zinc)";
     converted = zinc_as_text(text);
   } else if (const std::string kind = json_kind(text); !kind.empty()) {
     opened.format = kind;
     converted = json_as_text(text, kind);
-  } else if (std::optional<Result<std::string>> named = key_values_as_text(text)) {
+  } else if (std::optional<Result<ConvertedText>> named = key_values_as_text(text)) {
     opened.format = "lines of names and values";
     converted = std::move(*named);
+  } else if (std::optional<ConvertedText> bare = without_single_quotes(text)) {
+    same_lines = true;
+    converted = std::move(*bare);
+  } else if (std::optional<ConvertedText> turned = turned_over(text)) {
+    converted = std::move(*turned);
   } else if (std::optional<std::string> columns = fixed_width_as_text(text)) {
     opened.format = "fixed-width text";
-    converted = std::move(*columns);
+    same_lines = true;
+    converted = ConvertedText{std::move(*columns), {}, {}, {}};
   } else {
     return Done{};
   }
   if (!converted) return converted.error();
-  opened.text = Text::owning(std::move(*converted));
+  opened.text = Text::owning(std::move(converted->text));
+  opened.source = {same_lines, std::move(converted->line), std::move(converted->column_line)};
+  if (!converted->finding.empty()) {
+    opened.findings.push_back({converted->finding, 0.9, "most of the first lines are so"});
+  }
   return Done{};
 }
 
@@ -117,11 +130,9 @@ Result<OpenedText> open_sheet(ZipArchive& archive, const std::string& name,
     return Error{ErrorCode::unreadable, "the sheet \"" + sheet->name + "\" is empty", "",
                  "Say another sheet in a map, [file] sheet = \"...\""};
   }
-  OpenedText out{name,
-                 "workbook, sheet \"" + sheet->name + "\"",
-                 Text::owning(std::move(sheet->text)),
-                 {},
-                 {}};
+  OpenedText out{
+      name, "workbook, sheet \"" + sheet->name + "\"", Text::owning(std::move(sheet->text)), {}, {},
+      {}};
   out.findings.push_back({"sheet \"" + sheet->name + "\"", wanted.empty() ? 0.8 : 1.0,
                           wanted.empty() ? "it has most numbers" : "the map says so"});
   if (!sheet->others.empty() && wanted.empty()) {
@@ -240,7 +251,8 @@ void split_tables(std::vector<OpenedText>& texts) {
                        opened.format + ", table " + number + " of " + count + " side by side",
                        Text::owning(std::move(tables[i])),
                        opened.findings,
-                       {}};
+                       {},
+                       opened.source};
       if (i == 0) table.assumptions = opened.assumptions;
       out.push_back(std::move(table));
     }

@@ -8,6 +8,7 @@
 #include "base/result.h"
 #include "ingest/delimited/dialect.h"
 #include "ingest/encoding.h"
+#include "ingest/source_lines.h"
 
 namespace cw {
 
@@ -19,6 +20,7 @@ struct OpenedText {
   Text text;           ///< UTF-8
   std::vector<Observation> findings;
   std::vector<std::string> assumptions;
+  SourceLines source;  ///< where the text's lines stand in the file
 };
 
 struct OpenOptions {

@@ -94,6 +94,15 @@ Words expanded(const std::string& word) {
                                                      {"idu", {"indoor"}},
                                                      {"rat", {"return", "air", "temperature"}},
                                                      {"rm", {"room"}},
+                                                     {"office", {"room"}},
+                                                     {"bedroom", {"room"}},
+                                                     {"classroom", {"room"}},
+                                                     {"lobby", {"room"}},
+                                                     {"lounge", {"room"}},
+                                                     {"reception", {"room"}},
+                                                     {"corridor", {"room"}},
+                                                     {"kitchen", {"room"}},
+                                                     {"meeting", {"room"}},
                                                      {"zn", {"zone"}},
                                                      {"stpt", {"set", "point"}},
                                                      {"hz", {"frequency"}},
@@ -121,8 +130,11 @@ struct HeaderWords {
   std::string number;           ///< the first number among them
   bool indoor = false;
   bool outdoor = false;
-  bool by_unit = false;  ///< what is measured was said by the unit, not by a word
-  bool letters = false;  ///< it is understood from letters as engineers abbreviate
+  bool by_unit = false;       ///< what is measured was said by the unit, not by a word
+  bool letters = false;       ///< it is understood from letters as engineers abbreviate
+  bool high_letters = false;  ///< HP, HD: a high pressure in English and French, in German
+  bool low_letters = false;   ///< LP, BP, ND: a low one in English, French and German
+  std::string room;           ///< what a room is called: "lobby"
 };
 
 /// A symbol of one or two letters in front of a name, "T_suction", "P_dis", "Pd", given what the
@@ -140,8 +152,17 @@ Words symbol(const std::string& word, std::optional<Dimension> measures, bool al
   if (word == "ts" && is(Dimension::temperature)) return {"suction", "temperature"};
   if (word == "pd" && is(Dimension::pressure)) return {"discharge", "pressure"};
   if (word == "ps" && is(Dimension::pressure)) return {"suction", "pressure"};
-  if (word == "hp" && is(Dimension::pressure)) return {"high", "pressure"};
-  if (word == "lp" && is(Dimension::pressure)) return {"low", "pressure"};
+  return {};
+}
+
+/// The letters by which the trade calls the two pressures where the unit says that it is one: high
+/// pressure, Hochdruck, haute pression; low pressure, Niederdruck, basse pression. Common practice,
+/// no source.
+Words pressure_letters(const std::string& word) {
+  static const std::set<std::string> high = {"hp", "hd"};
+  static const std::set<std::string> low = {"lp", "nd", "bp"};
+  if (high.count(word) > 0) return {"high", "pressure"};
+  if (low.count(word) > 0) return {"low", "pressure"};
   return {};
 }
 
@@ -183,7 +204,14 @@ HeaderWords look_at_header(const std::string& name, std::optional<Dimension> mea
       if (out.number.empty()) out.number = word;
       continue;
     }
-    const Words short_for = &word == &words.front() ? symbol(word, measures, alone) : Words{};
+    const bool pressure = measures && *measures == Dimension::pressure;
+    const Words of_pressure = pressure ? pressure_letters(word) : Words{};
+    out.high_letters = out.high_letters || (!of_pressure.empty() && of_pressure.front() == "high");
+    out.low_letters = out.low_letters || (!of_pressure.empty() && of_pressure.front() == "low");
+    const Words short_for = !of_pressure.empty()      ? of_pressure
+                            : &word == &words.front() ? symbol(word, measures, alone)
+                                                      : Words{};
+    if (expanded(word) == Words{"room"} && word.size() > 2) out.room = word;
     out.letters = out.letters || (!short_for.empty() && alone && word.size() == 2);
     for (const std::string& full : short_for.empty() ? expanded(word) : short_for) {
       out.indoor = out.indoor || full == "indoor" || full == "room" || full == "zone";
@@ -244,7 +272,8 @@ std::string place_for(const Quantity& quantity, const HeaderWords& header) {
                                                "call",
                                                "cooling_call",
                                                "unit_on"};
-  const std::string number = header.number.empty() ? "1" : header.number;
+  const bool called = header.number.empty() && !header.room.empty() && header.room != "room";
+  const std::string number = called ? header.room : header.number.empty() ? "1" : header.number;
   if (site.count(quantity.name) > 0) return "site";
   if (quantity.name == "mode") return "system";
   if (indoor.count(quantity.name) > 0 || (header.indoor && !header.outdoor)) {
@@ -412,6 +441,29 @@ bool names_inside(const HeaderWords& header) {
          });
 }
 
+/// Does the file have the other one of the two pressures in such letters, too?
+bool has_partner(const ColumnSurvey& column, const HeaderWords& header, const FileSurvey& survey) {
+  return std::any_of(survey.columns.begin(), survey.columns.end(), [&](const ColumnSurvey& other) {
+    const Result<Unit> unit = parse_unit(other.unit_text);
+    if (other.index == column.index || !unit || unit->dimension != Dimension::pressure)
+      return false;
+    const HeaderWords words =
+        look_at_header(in_english(split_header(other.header).name), Dimension::pressure);
+    return header.high_letters ? words.low_letters : words.high_letters;
+  });
+}
+
+/// "Lobby" or "Room 3" without a unit, and numbers as of a room in degC.
+bool is_room_by_numbers(const HeaderWords& header, const ColumnSurvey& column) {
+  const bool only_room =
+      header.words.count("room") > 0 &&
+      std::all_of(header.words.begin(), header.words.end(),
+                  [](const std::string& word) { return word == "room" || is_filler(word); });
+  return only_room && column.unit_text.empty() && column.role == "number" &&
+         column.median >= 14.0 && column.median <= 32.0 && column.lowest >= 0.0 &&
+         column.highest <= 45.0;
+}
+
 /// @param from  what the words are of: the header, or the file's name where the header says nothing
 bool propose_by_words(const std::string& text, const char* from, double surest,
                       const ColumnSurvey& column, FileSurvey& survey) {
@@ -425,6 +477,8 @@ bool propose_by_words(const std::string& text, const char* from, double surest,
       is_on_off(column)) {
     best = {find_quantity("compressor_on"), 0.75, false};
   }
+  const bool unsaid_room = best.score < 0.3 && is_room_by_numbers(header, column);
+  if (unsaid_room) best = {find_quantity("room_temperature"), 0.7, false};
   if (best.quantity == nullptr || best.score < 0.3) return false;
   const Quantity& quantity = *best.quantity;
   if (quantity.name == "outdoor_humidity" && names_inside(header)) return false;
@@ -438,7 +492,12 @@ bool propose_by_words(const std::string& text, const char* from, double surest,
   if (translated || header.by_unit) confidence = std::min(confidence, 0.85);
   // Where the cells are words that such a channel has, too, both agree.
   if (wordy && speaks_of(quantity, column)) confidence = std::min(surest, confidence + 0.12);
-  if (header.letters) confidence = std::min(confidence, 0.45);
+  const bool pair = header.high_letters || header.low_letters;
+  if (pair) {
+    confidence = std::min(confidence, has_partner(column, header, survey) ? 0.8 : 0.6);
+  } else if (header.letters) {
+    confidence = std::min(confidence, 0.45);
+  }
   const bool blown =
       quantity.name == "supply_air_temperature" || quantity.name == "return_air_temperature";
   const bool water = blown && header.words.count("air") == 0 && !header.indoor;
@@ -454,7 +513,8 @@ bool propose_by_words(const std::string& text, const char* from, double surest,
                        : wordy     ? ""
                                    : "; the unit is not stated") +
                       (water ? "; it may be of water" : "") +
-                      (header.letters ? "; the letters may mean something else" : "") +
+                      (header.letters || pair ? "; the letters may mean something else" : "") +
+                      (unsaid_room ? ", and the numbers are those of one" : "") +
                       (anywhere ? "; it does not say where" : ""),
                   survey);
   return true;

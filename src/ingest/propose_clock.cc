@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "base/unit_text.h"
 #include "base/zone.h"
+#include "ingest/clock/title_clock.h"
 #include "series/recording.h"
 
 namespace cw {
@@ -270,6 +271,43 @@ std::string stamp_in_titles(const FileSurvey& survey) {
   return {};
 }
 
+/// Where no clock was found: an interval and a start that the titles say.
+bool propose_rows(const std::vector<SourceTable>& tables, FileSurvey& survey) {
+  const auto said = clock_in_titles(survey.titles);
+  if (!said) return false;
+  std::size_t rows = 0;
+  for (const SourceTable& table : tables) rows = std::max(rows, table.time.size());
+  std::string evidence = "a title says \"" + said->interval_title + "\"";
+  if (!said->start_title.empty() && said->start_title != said->interval_title) {
+    evidence += ", another \"" + said->start_title + "\"";
+  }
+  double confidence = said->start ? 0.75 : 0.6;
+  if (!said->start_title.empty() && !said->start) {
+    evidence += ", whose date can be read with the day or the month first";
+  }
+  if (said->start && rows > 1) {
+    const double length = said->interval_s * static_cast<double>(rows - 1);
+    const Instant last{said->start->ms + static_cast<std::int64_t>(length * 1e3)};
+    const std::string count = std::to_string(rows) + " rows";
+    if (said->end) {
+      const double off = std::abs(static_cast<double>(said->end->ms - last.ms)) * 1e-3;
+      const bool agrees = off <= 1.5 * said->interval_s;
+      confidence = agrees ? 0.9 : 0.4;
+      evidence += std::string("; with ") + count + " it ends at " + format_instant(last, {}) +
+                  (agrees ? ", as a title says" : ", but a title says ") +
+                  (agrees ? "" : format_instant(*said->end, {}));
+    } else {
+      evidence += "; with " + count + " it ends at " + format_instant(last, {});
+    }
+  }
+  survey.proposals.push_back(
+      {"clock", "",
+       "each row is " + format_duration(said->interval_s) + " after the one before" +
+           (said->start ? ", the first at " + format_instant(*said->start, {}) : ""),
+       confidence, std::move(evidence), toml_of(*said)});
+  return true;
+}
+
 /// Where no clock was found: a column that rises by the same at every row may count the time.
 void propose_count(const std::vector<SourceTable>& tables, FileSurvey& survey) {
   for (const SourceTable& table : tables) {
@@ -298,7 +336,7 @@ void propose_count(const std::vector<SourceTable>& tables, FileSurvey& survey) {
 
 void propose_zone(const std::vector<SourceTable>& tables, FileSurvey& survey) {
   if (survey.clock_error && survey.clock_error->code == ErrorCode::not_found) {
-    propose_count(tables, survey);
+    if (!propose_rows(tables, survey)) propose_count(tables, survey);
   }
   const ClockPlan& clock = survey.clock;
   const bool dated = clock.form == ClockForm::parts || clock.form == ClockForm::excel_days ||

@@ -126,6 +126,8 @@ std::optional<StampReading> IsoStampReader::read(std::string_view text) noexcept
 
 std::optional<StampReading> read_epoch(std::string_view text) noexcept {
   double number = 0.0;
+  // 1.76837E+09 has lost its last digits in a spreadsheet.
+  if (text.find_first_of("eE") != std::string_view::npos) return std::nullopt;
   if (!read_decimal(trim(text), number)) return std::nullopt;
   // 1980 .. 2200 in seconds: a counter or a reading in a column called "time" is not an epoch.
   constexpr double earliest = 315532800.0;

@@ -134,6 +134,52 @@ void fill_from_sheet(const System& system, const CaseWords& words, ImportOptions
   }
 }
 
+Status settle_refrigerant(const CaseWords& words, const System* system,
+                          const std::vector<ChannelMap>& maps, JudgeOptions& judge) {
+  const ChannelMap* saying = nullptr;
+  std::string mapped;
+  for (const ChannelMap& map : maps) {
+    if (map.refrigerant.empty()) continue;
+    const auto known = fluid::find_refrigerant(map.refrigerant);
+    if (!known) {
+      Error error = known.error();
+      error.where = map.name;
+      return error;
+    }
+    const std::string name((*known)->name());
+    if (saying != nullptr && name != mapped) {
+      return Error{
+          ErrorCode::invalid_argument,
+          "the map " + saying->name + " says " + mapped + ", the map " + map.name + " says " + name,
+          "refrigerant", "One machine has one refrigerant: correct a map"};
+    }
+    saying = &map;
+    mapped = name;
+  }
+  const std::string sheet = system == nullptr ? "" : std::string(system->refrigerant().name());
+  if (words.refrigerant) {
+    const auto known = fluid::find_refrigerant(*words.refrigerant);
+    if (!known) return known.error();
+    const std::string_view said = (*known)->name();
+    std::string others;
+    if (!sheet.empty() && sheet != said) others += "; the sheet says " + sheet;
+    if (saying != nullptr && mapped != said) {
+      others += "; the map " + saying->name + " says " + mapped;
+    }
+    if (!others.empty()) judge.refrigerant_source = "as was said for this judgement" + others;
+    return Done{};
+  }
+  if (saying == nullptr) return Done{};
+  if (!sheet.empty() && sheet != mapped) {
+    return Error{ErrorCode::invalid_argument,
+                 "the sheet says " + sheet + ", the map " + saying->name + " says " + mapped,
+                 "refrigerant", "Correct one of them, or say which holds with --refrigerant"};
+  }
+  judge.refrigerant = mapped;
+  if (sheet.empty()) judge.refrigerant_source = "as the map " + saying->name + " says";
+  return Done{};
+}
+
 Status same_refrigerant(const System& system, const std::string& said, const std::string& who,
                         const std::string& where) {
   const auto refrigerant = fluid::find_refrigerant(said);

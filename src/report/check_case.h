@@ -53,6 +53,16 @@ Result<CaseOptions> read_case(const CaseWords& words, LimitSheet limits, UnitSys
 void fill_from_sheet(const System& system, const CaseWords& words, ImportOptions& import,
                      JudgeOptions& judge);
 
+/// Settles as which refrigerant a log is judged: what a person said, else the sheet's, else a
+/// map's, else R-410A. Where one overrules another, or a map decides, judge.refrigerant_source says
+/// so.
+/// @param system  null: no sheet
+/// @error not_found         a map names a refrigerant that is not known
+/// @error invalid_argument  two maps name different ones; a map and the sheet do, and nobody said
+///                          which holds
+Status settle_refrigerant(const CaseWords& words, const System* system,
+                          const std::vector<ChannelMap>& maps, JudgeOptions& judge);
+
 /// The design days of a look ahead; the usual ones where not given. Errors name --coldest and
 /// --hottest.
 /// @error out_of_range  outdoor air that no such day has

@@ -300,7 +300,7 @@ std::string quality(const CheckReport& report) {
              : "<table><thead><tr><th>Counter</th><th class=\"n\">Times</th><th>Severity</th>"
                "<th>What it counts</th></tr></thead><tbody>" +
                    rows + "</tbody></table>";
-  std::vector<std::string> assumptions = {"Refrigerant " + report.judgement.refrigerant + "."};
+  std::vector<std::string> assumptions = {refrigerant_sentence(report.judgement)};
   for (const std::string& text : report.import.assumptions) assumptions.push_back(text);
   for (const std::string& text : report.judgement.derived.notes) assumptions.push_back(text);
   if (!report.import.not_understood.empty()) {

@@ -204,6 +204,9 @@ std::string check_json(const CheckReport& report) {
                     {"wrong_by_root", std::move(by_root)},
                     {"not_judged", answers.unjudged}};
   out["refrigerant"] = judgement.refrigerant;
+  if (!judgement.refrigerant_source.empty()) {
+    out["refrigerant_source"] = judgement.refrigerant_source;
+  }
   out["system"] = system_json(report);
   out["recordings"] = recordings_json(recording);
   out["span"] = span_json(recording);

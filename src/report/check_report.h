@@ -62,6 +62,9 @@ std::string further_open_text(const Judgement& judgement);
 /// "indoor units 1, 2 and 5", "outdoor module 2".
 std::string places_text(const std::vector<std::string>& labels);
 
+/// "Refrigerant R-32, as the map a.toml says."
+std::string refrigerant_sentence(const Judgement& judgement);
+
 /// The system sheet in sentences: refrigerant, altitude, modules and units with their ratings, what
 /// it left open; empty without a sheet.
 std::vector<std::string> system_lines(const CheckReport& report);

@@ -28,6 +28,11 @@ std::string compressor_text(const System& system, const OutdoorModule& module, U
 
 }  // namespace
 
+std::string refrigerant_sentence(const Judgement& judgement) {
+  const std::string& source = judgement.refrigerant_source;
+  return "Refrigerant " + judgement.refrigerant + (source.empty() ? "" : ", " + source) + ".";
+}
+
 std::vector<std::string> system_lines(const CheckReport& report) {
   std::vector<std::string> out;
   if (!report.judgement.system) return out;

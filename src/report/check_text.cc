@@ -194,7 +194,7 @@ void write_data_quality(TextWriter& out, const CheckReport& report) {
   }
   out.line();
   out.line("Assumptions");
-  out.wrapped("  - ", "Refrigerant " + report.judgement.refrigerant + ".");
+  out.wrapped("  - ", refrigerant_sentence(report.judgement));
   for (const std::string& text : report.import.assumptions) out.wrapped("  - ", text);
   for (const std::string& text : report.judgement.derived.notes) out.wrapped("  - ", text);
   const std::vector<std::string> system = system_lines(report);

@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "base/text.h"
+#include "report/check_report.h"
 #include "report/detail/diagnose_words.h"
 
 namespace cw {
@@ -220,6 +221,9 @@ std::vector<std::string> rests_on_lines(const DiagnoseReport& report) {
             "compared with this machine."
           : "The twin of the sheet \"" + d.system + "\": " + std::to_string(d.assumptions.size()) +
                 " of its figures are assumed (the sheet's own report lists them).");
+  if (!report.judgement.refrigerant_source.empty()) {
+    out.push_back(refrigerant_sentence(report.judgement));
+  }
   if (d.compared_with_sound) {
     out.push_back(
         "What the earlier recording shows of this machine and its sensors was learnt: what is "

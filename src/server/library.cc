@@ -47,6 +47,9 @@ Result<Asked> asked_of(const Case& files, Watch watch) {
     out.system = std::move(*system);
     fill_from_sheet(*out.system, files.said.words, out.options.import, out.options.judge);
   }
+  const Status one = settle_refrigerant(files.said.words, out.system ? &*out.system : nullptr,
+                                        out.options.import.maps, out.options.judge);
+  if (!one) return one.error();
   out.options.import.names = files.names;
   out.options.import.skip_unreadable = true;
   out.options.import.stop = out.options.judge.stop = [watch] { return watch.stopped(); };

@@ -196,6 +196,8 @@ def strangers():
 
 def main():
     strangers()
+    clocks()
+    nasty()
     m = machine(24)
     put("bom_semicolon_comma.csv", b"\xef\xbb\xbf" + ('Zeit;="Außen [°C]";Heißgas [°C]\n' + "".join(
         f'{german(r["t"])};="{r["oat"]}";{r["td"]}\n'.replace(f'{r["oat"]}"', f'{r["oat"]}"'.replace(".", ",")).replace(
@@ -378,6 +380,113 @@ def main():
         f"{iso(START + timedelta(minutes=i))},{weather[i]:.1f}\n" for i in range(1440)))
     put("two_clocks/b.csv", "time,Intake air [degC]\n" + "".join(
         f"{iso(START + timedelta(minutes=i + 7))},{weather[i] + 0.5 + rng.gauss(0, 0.05):.1f}\n" for i in range(1440)))
+
+
+def clocks():
+    """Clocks as old loggers, printed reports and typed lists write them."""
+    m = machine(40, seed=4)
+    hhmm, day = (lambda t: int(t.strftime("%H%M"))), (lambda t: int(t.strftime("%j")))
+    remarks = {3: "fan, then pump", 4: "it''s on"}
+    two_days = [dict(r, t=START + timedelta(hours=i)) for i, r in enumerate(m)]
+    put("short_dates.csv", "Date,Time,Outside (degC),Discharge (degC)\n" + "".join(
+        f'{r["t"]:%y%m%d},{hhmm(r["t"])},{r["oat"]},{r["td"]}\n' for r in two_days))
+    put("short_dates_of_one_day.csv", "Date,Time,Outside (degC)\n" + "".join(
+        f'{r["t"]:%y%m%d},{r["t"]:%H%M},{r["oat"]}\n' for r in m[:10]))
+    put("short_stamps.csv", "YYMMDDhhmm;Outside (degC);Discharge (degC)\n" + "".join(
+        f'{r["t"]:%y%m%d%H%M};{r["oat"]};{r["td"]}\n' for r in m))
+    put("year_and_day.csv", "Array,Year,Day,Time,Outside (degC),Discharge (degC)\n" + "".join(
+        f'101,{r["t"]:%Y},{day(r["t"])},{hhmm(r["t"])},{r["oat"]},{r["td"]}\n'
+        .replace(",15,0,", ",14,2400,") for r in two_days))
+    put("day_without_year.csv", "DOY,hour,Outside (degC)\n" + "".join(
+        f'{day(r["t"])},{r["t"].hour},{r["oat"]}\n' for r in two_days))
+    put("year_and_day_no_header.txt", "".join(
+        f'{r["t"]:%Y} {day(r["t"]):3d} {hhmm(r["t"]):4d} {r["oat"]:6.1f} {r["td"]:6.1f}\n'
+        for r in two_days))
+    put("zone_before_the_year.csv", "When,Outside (degC)\n" + "".join(
+        f'{r["t"]:%a %b %d %H:%M:%S} CET {r["t"]:%Y},{r["oat"]}\n' for r in m[:12]))
+    put("zone_of_many_meanings.csv", "When,Outside (degC)\n" + "".join(
+        f'{r["t"]:%a %b %d %H:%M:%S} CST {r["t"]:%Y},{r["oat"]}\n' for r in m[:12]))
+    put("single_quotes.csv", "'Time','Outside (degC)','Discharge (degC)','Remark'\n" + "".join(
+        f"'{iso(r['t'])}','{r['oat']}','{r['td']}','{remarks.get(i, '')}'\n"
+        for i, r in enumerate(m)))
+    put("times_across.csv", "Trend of hall 3\nSignal;Unit;" + ";".join(f'{r["t"]:%d.%m.%Y %H:%M}' for r in m[:15]) + "\n" + "".join(
+        f"{name};{unit};" + ";".join(comma(r[k]) if i != 4 else "" for i, r in enumerate(m[:15])) + "\n"
+        for name, unit, k in (("Außentemperatur", "°C", "oat"), ("Heißgas", "°C", "td"), ("Hochdruck", "kPa", "pd"))))
+    page = lambda n: (f"Hall 3, outdoor module 1            Page {n} of 4\n"
+                      "Printed 2026-01-15 08:00\n\n"
+                      "Time              Outside  Discharge   High\n"
+                      "                     degC       degC    kPa\n")
+    put("pages.txt", "".join(
+        (("\f" if i else "") + page(i // 10 + 1) if i % 10 == 0 else "")
+        + f'{r["t"]:%Y-%m-%d %H:%M}  {r["oat"]:7.1f}  {r["td"]:9.1f}  {r["pd"]:5d}\n'
+        for i, r in enumerate(m)) + "\n--- End of report ---\n")
+    put("pages.csv", "".join(
+        (f"Weekly report;;page {i // 8 + 1}\nZeit;Außen °C;Heißgas °C\n" if i % 8 == 0 else "")
+        + f'{german(r["t"])};{comma(r["oat"])};{comma(r["td"])}\n' for i, r in enumerate(m)))
+    put("spans.csv", "Interval,Outside (degC),Power (kW)\n" + "".join(
+        f'{r["t"]:%H:%M}-{r["t"] + timedelta(minutes=5):%H:%M},{r["oat"]},{r["hz"] / 10:.1f}\n'
+        for r in (dict(r, t=START + timedelta(minutes=5 * i)) for i, r in enumerate(m))))
+    put("spans_with_dates.csv", "Zeitraum;Außen (°C)\n" + "".join(
+        f'{r["t"]:%d.%m.%Y %H:%M} – {r["t"] + timedelta(minutes=15):%H:%M};{comma(r["oat"])}\n'
+        for r in (dict(r, t=START + timedelta(minutes=15 * i)) for i, r in enumerate(m))))
+    put("interval_in_a_title.csv", "Logger of hall 3\nStart: 2026-01-14 06:00\nInterval: 5 min\nSamples: 40\n\n"
+        "Outside [degC],Discharge [degC],High pressure [kPa]\n" + "".join(
+        f'{r["oat"]},{r["td"]},{r["pd"]}\n' for r in m))
+    put("intervall_im_titel.csv", "Messintervall;00:00:30\nMessbeginn;14.01.2026 06:00:00\nAußen °C;Heißgas °C\n" + "".join(
+        f'{comma(r["oat"])};{comma(r["td"])}\n' for r in m))
+    put("sums_below_each_day.csv", "Time,Outside (degC),Power (kW)\n" + "".join(
+        f'{iso(r["t"])},{r["oat"]},{r["hz"] / 10:.1f}\n'
+        + (f'Average,{r["oat"]},2.5\n-----,-----,-----\n' if r["t"].hour == 23 else "") for r in two_days)
+        + "Total,,96.3\n\nExported by: the office\n*** End of file ***\n")
+    put("pressures_by_letters.csv", "Zeit;HD bar;ND bar;Zimmer 3 °C;Büro 2 °C;Lobby\n" + "".join(
+        f'{german(r["t"])};' + f'{r["pd"] / 100:.1f};{r["ps"] / 100:.1f};{r["room"]};{r["room"] + 1:.1f};{r["room"] - 1:.1f}'
+        .replace(".", ",") + "\n" for r in m))
+    put("pressions_par_lettres.csv", "Date;Heure;BP (bar);HP (bar);Bureau 2 (°C);Chambre 14 (°C)\n" + "".join(
+        f'{r["t"]:%d/%m/%Y};{r["t"]:%H:%M};' + f'{r["ps"] / 100:.1f};{r["pd"] / 100:.1f};{r["room"]};{r["room"] + 1:.1f}'
+        .replace(".", ",") + "\n" for r in m))
+    put("korean_laboratory.csv", "시간,토출압력(kPa),흡입압력(kPa),응축온도(℃),증발온도(℃),실외 건구온도(℃),실내 건구온도(℃),소비전력(kW),과열도(K),과냉도(K)\n" + "".join(
+        f'{iso(r["t"])},{r["pd"]},{r["ps"]},{40 + r["hz"] / 10:.1f},{-5 - r["hz"] / 10:.1f},{r["oat"]},{r["room"]},'
+        f'{r["hz"] / 12:.2f},{5 + r["hz"] / 30:.1f},{4 + r["hz"] / 40:.1f}\n' for r in m))
+    spoiled = lambda i, text: "??" if i in (5, 20) else text
+    put("lines_with_gaps.jsonl", "".join(("\n" if i % 7 == 3 else "") + json.dumps(
+        {"ts": f'{iso(r["t"])}Z', "outdoor.1.discharge_temperature [degC]": spoiled(i, r["td"])}) + "\n"
+        for i, r in enumerate(m)))
+    put("grid_with_a_bad_cell.zinc", 'ver:"3.0"\nts,v0 dis:"outdoor.1.discharge_temperature" unit:"°C"\n' + "".join(
+        f'{r["t"]:%Y-%m-%dT%H:%M:%SZ} UTC,' + spoiled(i, f'{r["td"]}°C') + "\n" for i, r in enumerate(m)))
+    put("grid_with_a_bad_cell.json", '{"meta":{"ver":"3.0"},\n"cols":[{"name":"ts"},{"name":"v0","dis":"outdoor.1.discharge_temperature"}],\n"rows":[\n' + ",\n".join(
+        f'{{"ts":"t:{r["t"]:%Y-%m-%dT%H:%M:%SZ} UTC","v0":"' + spoiled(i, f'n:{r["td"]} °C') + '"}' for i, r in enumerate(m)) + "\n]}\n")
+    put("names_with_a_bad_value.log", "# pump room\n" + "".join(("\n" if i % 9 == 4 else "") +
+        f'{iso(r["t"])} outdoor.1.discharge_temperature={spoiled(i, str(r["td"]) + "C")} outdoor.1.compressor_frequency={r["hz"]}Hz\n'
+        for i, r in enumerate(m)))
+
+
+def nasty():
+    """Files of spreadsheets, plant computers and laboratories, in several languages."""
+    m = machine(40, seed=6)
+    put("stamps_shortened.csv", "time;Outside °C\n" + "".join(f'1,76837E+12;{comma(r["oat"])}\n' for r in m[:20]))
+    put("day_in_a_line.csv", "Trend log\n" + "".join(
+        f"Date: {14 + day}.01.2026\nTime;Außen (°C);Heißgas (°C)\n" + "".join(
+            f'{6 + i:02d}:00;{comma(r["oat"])};{comma(r["td"])}\n' for i, r in enumerate(m[12 * day:12 * day + 12]))
+        for day in range(2)))
+    put("marks_behind_numbers.csv", "Timestamp,outdoor.1.discharge_temperature [degC],Room 2 (C)\n" + "".join(
+        f'{iso(r["t"])},{r["td"]}{"*" if i % 7 == 3 else ""},{r["room"]}{" !" if i == 5 else ""}\n' for i, r in enumerate(m)))
+    put("japanese_laboratory.csv", ("機器名,試験室データ\n番号,1,2,3\n項目,吐出圧力,吸入圧力,外気温度\n単位,MPa,MPa,℃\n" + "".join(
+        f'{r["t"]:%Y/%m/%d %H:%M:%S},{r["pd"] / 1000:.2f},{r["ps"] / 1000:.2f},{r["oat"]}\n' for r in m)).encode("cp932"))
+    put("virgules_entre_guillemets.csv", '"Date","Température extérieure (°C)","Pression BP (bar)","Pression HP (bar)"\n' + "".join(
+        f'"14 janv. 2026 {r["t"]:%H:%M}","{comma(r["oat"])}","{comma(round(r["ps"] / 100, 1))}","{comma(round(r["pd"] / 100, 1))}"\n' for r in m))
+    put("informe_con_promedio.csv", "Informe de tendencia;;;\nEdificio: Torre 2;;;\nFecha y hora;Temp. exterior (°C);Alta presión (kPa);Compresor\n" + "".join(
+        f'{r["t"]:%d/%m/%Y} {r["t"].hour % 12}:{r["t"]:%M:%S} a. m.;{comma(r["oat"])};{r["pd"] // 1000}.{r["pd"] % 1000:03d};'
+        f'{"Encendido" if r["on"] else "Apagado"}\n' for r in m) + "Promedio;-5,8;2.315;\nTotal;;;40\n")
+    put("date_once_a_day.txt", "Datum\tUhrzeit\tAußen °C\tHD bar\tND bar\n" + "".join(
+        (f"{t:%d.%m.%Y}" if i == 0 or t.hour == 0 else "") + f'\t{t:%H:%M}\t{comma(r["oat"])}\t'
+        + ("####" if i == 7 else comma(round(r["pd"] / 100, 1))) + f'\t{comma(round(r["ps"] / 100, 1))}\n'
+        for i, (r, t) in enumerate((r, START + timedelta(hours=i)) for i, r in enumerate(m))))
+    put("chinese_report.csv", ("报表：一号机\n时间,室外温度（℃）,排气温度（℃）\n" + "".join(
+        f'2026年1月14日 {r["t"]:%H:%M},{r["oat"]},{r["td"]}\n' for r in m) + "合计,,\n平均,-3.5,84.2\n").encode("gb18030"))
+    put("dutch_weekdays.csv", "Datum;Tijd;Buitentemperatuur (°C);Kamer 2 (°C)\n" + "".join(
+        f'wo {r["t"]:%d-%m-%Y};{r["t"]:%H.%M};{comma(r["oat"])};{comma(r["room"])}\n' for r in m))
+    put("carriage_returns.csv", "Time,Outside (F),Power (kW)\r" + "".join(
+        f'{r["t"]:%m/%d/%Y %I:%M %p},{r["oat"] * 1.8 + 32:.1f},{r["hz"] / 10:.1f}\r' for r in m))
 
 
 if __name__ == "__main__":

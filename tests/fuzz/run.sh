@@ -11,7 +11,7 @@ shift $(($# > 0 ? 1 : 0))
 targets=("$@")
 if [ ${#targets[@]} -eq 0 ]; then
   targets=(fluid_fuzz ingest_text_fuzz ingest_zinc_fuzz ingest_workbook_fuzz ingest_gzip_fuzz
-    ingest_map_fuzz ingest_stored_fuzz)
+    ingest_map_fuzz ingest_stored_fuzz typed_fuzz)
 fi
 cmake --preset fuzz >/dev/null
 # CMake says no target is there when clang or its engine is missing: tools/setup.sh fuzz.

@@ -6,111 +6,16 @@
 
 #include "base/text.h"
 #include "base/zone.h"
+#include "ingest/clock/column_look.h"
 #include "ingest/clock/date_order.h"
 #include "ingest/header.h"
 
 namespace cw {
 namespace {
 
-/// What the cells of one column of the sample are, as a clock would see them.
-struct ColumnLook {
-  std::size_t filled = 0;
-  std::size_t full = 0;    ///< date and time
-  std::size_t dates = 0;   ///< date only
-  std::size_t times = 0;   ///< time of day only
-  std::size_t dotted = 0;  ///< "06.05.00" or "06.05": times as Italians and Finns write them
-  std::size_t spans = 0;   ///< hours, minutes and seconds, with any number of hours
-  bool over_a_day = false;
-  std::size_t epochs = 0;
-  std::size_t numbers = 0;
-  std::size_t ups = 0, downs = 0, level = 0;  ///< steps of the numbers
-  double first = 0.0, last = 0.0, lowest = 0.0, highest = 0.0;
-  bool whole = true;         ///< all numbers are integers
-  bool hour_minute = true;   ///< all could be 630 for 06:30
-  bool with_seconds = true;  ///< all could be 63005 for 06:30:05
-
-  bool mostly(std::size_t count) const { return filled > 0 && count * 10 >= filled * 7; }
-  bool rises() const { return numbers > 2 && downs * 20 <= ups && ups > 0 && level * 2 <= ups; }
-};
-
-void look_at_number(double number, ColumnLook& look) {
-  if (look.numbers == 0) {
-    look.first = look.lowest = look.highest = number;
-  } else {
-    look.ups += number > look.last ? 1U : 0U;
-    look.downs += number < look.last ? 1U : 0U;
-    look.level += number == look.last ? 1U : 0U;
-  }
-  look.last = number;
-  look.lowest = std::min(look.lowest, number);
-  look.highest = std::max(look.highest, number);
-  look.whole = look.whole && number == std::floor(number);
-  const bool fits = number >= 0.0 && number <= 240000.0 && look.whole;
-  const int digits = fits ? static_cast<int>(number) : -1;
-  look.hour_minute = look.hour_minute && fits && digits <= 2400 && digits % 100 < 60;
-  look.with_seconds = look.with_seconds && fits && digits % 100 < 60 && digits / 100 % 100 < 60;
-  ++look.numbers;
-}
-
-/// Two digits each of hours, minutes and perhaps seconds, with full stops between.
-bool is_dotted_time(std::string_view cell) {
-  if (cell.size() != 5 && cell.size() != 8) return false;
-  const auto pair_within = [&](std::size_t at, int bound) {
-    const char a = cell[at];
-    const char b = cell[at + 1];
-    return a >= '0' && a <= '9' && b >= '0' && b <= '9' && (a - '0') * 10 + b - '0' < bound;
-  };
-  return pair_within(0, 24) && cell[2] == '.' && pair_within(3, 60) &&
-         (cell.size() == 5 || (cell[5] == '.' && pair_within(6, 60)));
-}
-
-ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
-  ColumnLook look;
-  for (const std::vector<std::string>& row : q.rows) {
-    if (column >= row.size() || row[column].empty()) continue;
-    ++look.filled;
-    double number = 0.0;
-    const bool is_value = read_dialect_number(row[column], *q.dialect, number);
-    if (is_value) look_at_number(number, look);
-    if (read_epoch(row[column])) ++look.epochs;
-    if (const auto span = read_duration_ms(row[column])) {
-      ++look.spans;
-      look.over_a_day = look.over_a_day || *span > 24 * std::int64_t{3600000};
-    }
-    if (is_dotted_time(row[column])) ++look.dotted;
-    StampFields f;
-    if ((is_value && row[column].size() < 8) || !parse_stamp(row[column], f)) continue;
-    if (f.parts > 0 && f.has_time) ++look.full;
-    if (f.parts == 3 && !f.has_time) ++look.dates;
-    if (f.parts == 0) ++look.times;
-  }
-  return look;
-}
-
-bool usable(const ClockQuestion& q, std::size_t column) {
-  return !q.is_channel || !q.is_channel(column);
-}
-
-struct Choice {
-  ClockForm form = ClockForm::stamps;
-  std::vector<std::size_t> columns;
-  double confidence = 0.0;
-  std::string reason;
-  std::size_t time_digits = 0;  ///< ClockPlan::time_digits
-};
-
-/// How many digits the time of day has in a column of plain numbers; 0 where they are no times.
-std::size_t digits_of_time(const ColumnLook& look) {
-  if (look.hour_minute) return 4;
-  return look.with_seconds ? 6 : 0;
-}
-
-std::string named(const ClockQuestion& q, std::size_t column) {
-  return "\"" + q.headers[column] + "\"";
-}
-
 /// Stamps in one column, or a date and a time in two.
-std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+std::optional<ClockChoice> choose_stamps(const ClockQuestion& q,
+                                         std::span<const ColumnLook> looks) {
   std::optional<std::size_t> full;
   std::optional<std::size_t> date;
   std::optional<std::size_t> time;
@@ -130,17 +35,17 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
     if (number && names_time(q.headers[i]) && digits_of_time(looks[i]) > 0 && !digits) digits = i;
   }
   if (full) {
-    return Choice{
+    return ClockChoice{
         ClockForm::stamps, {*full}, 0.98, "column " + named(q, *full) + " holds dates with times"};
   }
   if (date && time) {
-    return Choice{ClockForm::stamps,
-                  {*date, *time},
-                  0.95,
-                  "date in " + named(q, *date) + ", time in " + named(q, *time)};
+    return ClockChoice{ClockForm::stamps,
+                       {*date, *time},
+                       0.95,
+                       "date in " + named(q, *date) + ", time in " + named(q, *time)};
   }
   if (date && dotted && date != dotted) {
-    return Choice{
+    return ClockChoice{
         ClockForm::stamps,
         {*date, *dotted},
         0.9,
@@ -148,31 +53,31 @@ std::optional<Choice> choose_stamps(const ClockQuestion& q, std::span<const Colu
   }
   if (date && digits) {
     const std::size_t count = digits_of_time(looks[*digits]);
-    return Choice{ClockForm::stamps,
-                  {*date, *digits},
-                  0.92,
-                  "date in " + named(q, *date) + ", time in " + named(q, *digits) + " as " +
-                      (count == 4 ? "HHMM" : "HHMMSS") + ", zeros in front left out",
-                  count};
+    return ClockChoice{ClockForm::stamps,
+                       {*date, *digits},
+                       0.92,
+                       "date in " + named(q, *date) + ", time in " + named(q, *digits) + " as " +
+                           (count == 4 ? "HHMM" : "HHMMSS") + ", zeros in front left out",
+                       count};
   }
   if (time) {
-    return Choice{ClockForm::stamps,
-                  {*time},
-                  0.7,
-                  "column " + named(q, *time) + " holds times without a date"};
+    return ClockChoice{ClockForm::stamps,
+                       {*time},
+                       0.7,
+                       "column " + named(q, *time) + " holds times without a date"};
   }
   if (date) {
-    return Choice{ClockForm::stamps,
-                  {*date},
-                  0.7,
-                  "column " + named(q, *date) + " holds dates without a time"};
+    return ClockChoice{ClockForm::stamps,
+                       {*date},
+                       0.7,
+                       "column " + named(q, *date) + " holds dates without a time"};
   }
   return std::nullopt;
 }
 
 /// "0:00:00", "26:05:30": hours since the start, more than a day has or under a header that says
 /// so.
-std::optional<Choice> choose_spans(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+std::optional<ClockChoice> choose_spans(const ClockQuestion& q, std::span<const ColumnLook> looks) {
   for (std::size_t i = 0; i < looks.size(); ++i) {
     if (!usable(q, i) || !looks[i].mostly(looks[i].spans)) continue;
     const std::string low = to_lower(q.headers[i]);
@@ -180,16 +85,16 @@ std::optional<Choice> choose_spans(const ClockQuestion& q, std::span<const Colum
     const bool said = q.has_header && (says("elapsed") || says("duration") || says("since") ||
                                        says("runtime") || says("run time") || says("test time"));
     if (!said && !looks[i].over_a_day) continue;
-    return Choice{ClockForm::elapsed,
-                  {i},
-                  said ? 0.9 : 0.8,
-                  "column " + named(q, i) + " counts hours and minutes from the start"};
+    return ClockChoice{ClockForm::elapsed,
+                       {i},
+                       said ? 0.9 : 0.8,
+                       "column " + named(q, i) + " counts hours and minutes from the start"};
   }
   return std::nullopt;
 }
 
 /// Year, month, day, hour (and minute, second) in neighbouring columns.
-std::optional<Choice> choose_parts(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+std::optional<ClockChoice> choose_parts(const ClockQuestion& q, std::span<const ColumnLook> looks) {
   struct Range {
     double low, high;
   };
@@ -204,11 +109,11 @@ std::optional<Choice> choose_parts(const ClockQuestion& q, std::span<const Colum
     if (!within(i, 0) || !within(i + 1, 1) || !within(i + 2, 2) || !within(i + 3, 3)) continue;
     if (looks[i + 3].highest == looks[i + 3].lowest && looks[i + 2].highest == looks[i + 2].lowest)
       continue;
-    Choice out{ClockForm::parts,
-               {i, i + 1, i + 2, i + 3},
-               0.85,
-               "columns " + std::to_string(i + 1) + " to " + std::to_string(i + 4) +
-                   " hold year, month, day and hour"};
+    ClockChoice out{ClockForm::parts,
+                    {i, i + 1, i + 2, i + 3},
+                    0.85,
+                    "columns " + std::to_string(i + 1) + " to " + std::to_string(i + 4) +
+                        " hold year, month, day and hour"};
     const auto also = [&](std::size_t role, std::string_view word) {
       const std::size_t at = i + role;
       if (at >= looks.size() || out.columns.size() != role || !within(at, role)) return;
@@ -234,7 +139,8 @@ std::optional<double> elapsed_unit(std::string_view header) {
 }
 
 /// A spreadsheet's day number in one column, the fraction of the day in another.
-std::optional<Choice> choose_split_days(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+std::optional<ClockChoice> choose_split_days(const ClockQuestion& q,
+                                             std::span<const ColumnLook> looks) {
   std::optional<std::size_t> day;
   std::optional<std::size_t> fraction;
   for (std::size_t i = 0; i < looks.size(); ++i) {
@@ -244,7 +150,7 @@ std::optional<Choice> choose_split_days(const ClockQuestion& q, std::span<const 
     if (!look.whole && look.lowest >= 0.0 && look.highest < 1.0 && !fraction) fraction = i;
   }
   if (!day || !fraction) return std::nullopt;
-  return Choice{
+  return ClockChoice{
       ClockForm::excel_days,
       {*day, *fraction},
       0.85,
@@ -252,13 +158,14 @@ std::optional<Choice> choose_split_days(const ClockQuestion& q, std::span<const 
 }
 
 /// Epoch seconds, spreadsheet days, or a count from the start.
-std::optional<Choice> choose_number(const ClockQuestion& q, std::span<const ColumnLook> looks) {
+std::optional<ClockChoice> choose_number(const ClockQuestion& q,
+                                         std::span<const ColumnLook> looks) {
   for (const bool by_name : {true, false}) {
     for (std::size_t i = 0; i < looks.size(); ++i) {
       const ColumnLook& look = looks[i];
       if (!usable(q, i) || names_time(q.headers[i]) != by_name) continue;
       if (look.mostly(look.epochs) && (by_name || look.rises() || look.numbers < 3)) {
-        return Choice{
+        return ClockChoice{
             ClockForm::epoch,
             {i},
             by_name ? 0.97 : 0.9,
@@ -266,21 +173,23 @@ std::optional<Choice> choose_number(const ClockQuestion& q, std::span<const Colu
       }
       if (!look.mostly(look.numbers) || !look.rises()) continue;
       if (by_name && look.lowest > 20000 && look.highest < 80000 && !look.whole) {
-        return Choice{ClockForm::excel_days,
-                      {i},
-                      0.9,
-                      "column " + named(q, i) + " holds spreadsheet dates (days since 1899-12-30)"};
+        return ClockChoice{
+            ClockForm::excel_days,
+            {i},
+            0.9,
+            "column " + named(q, i) + " holds spreadsheet dates (days since 1899-12-30)"};
       }
       const auto unit = elapsed_unit(q.headers[i]);
       if ((by_name || unit) && std::abs(look.first) < 1e6 && unit) {
-        return Choice{
+        return ClockChoice{
             ClockForm::elapsed, {i}, 0.9, "column " + named(q, i) + " counts time from the start"};
       }
       if (!q.has_header && i == 0 && look.downs == 0 && std::abs(look.first) < 1e-3) {
-        return Choice{ClockForm::elapsed,
-                      {i},
-                      0.6,
-                      "the first column rises steadily from zero, as seconds from the start do"};
+        return ClockChoice{
+            ClockForm::elapsed,
+            {i},
+            0.6,
+            "the first column rises steadily from zero, as seconds from the start do"};
       }
     }
   }
@@ -336,7 +245,11 @@ void take_map(const ChannelMap* map, ClockPlan& plan) {
 }
 
 void note_what_lacks(const ChannelMap* map, ClockPlan& plan) {
-  const bool no_year = plan.order == DateOrder::day_month || plan.order == DateOrder::month_day;
+  const bool counted = plan.form == ClockForm::day_of_year;
+  const bool no_year =
+      counted ? !plan.says_year
+              : plan.form == ClockForm::stamps &&
+                    (plan.order == DateOrder::day_month || plan.order == DateOrder::month_day);
   const bool stated = map != nullptr && map->clock.start.has_value();
   if (plan.form == ClockForm::stamps && plan.order == DateOrder::none && !stated) {
     plan.assumptions.emplace_back(
@@ -344,11 +257,17 @@ void note_what_lacks(const ChannelMap* map, ClockPlan& plan) {
         "map, [clock] start = \"2026-01-14\".");
     plan.asks.emplace_back("start = \"2026-01-14\"   # the date of the first row");
   }
-  if (plan.form == ClockForm::stamps && no_year && (map == nullptr || !map->clock.year)) {
+  if (no_year && (map == nullptr || !map->clock.year)) {
     plan.assumptions.emplace_back("The time stamps carry no year: the first row is shown as " +
                                   std::to_string(plan.year) +
                                   ". Say the year in a map, [clock] year = 2026.");
     plan.asks.emplace_back("year = 2026   # the year of the first row");
+  }
+  if (plan.form == ClockForm::rows) {
+    plan.assumptions.emplace_back(
+        "The file has no time column: each row is taken as one interval of " +
+        format_duration(plan.unit_ms * 1e-3) + ", as the map says" +
+        (stated ? "." : "; the first is shown as 1970-01-01 00:00, say [clock] start."));
   }
   if (plan.form == ClockForm::elapsed && !stated) {
     plan.assumptions.emplace_back(
@@ -377,7 +296,78 @@ Result<std::vector<std::size_t>> mapped_columns(const ClockQuestion& q) {
   return out;
 }
 
-Result<Choice> choose(const ClockQuestion& q) {
+/// "1.76837E+12", "####": what a spreadsheet makes of stamps that do not fit into its column.
+std::optional<Error> shortened_stamps(const ClockQuestion& q) {
+  for (std::size_t i = 0; i < q.headers.size(); ++i) {
+    if (q.has_header && !names_time(q.headers[i])) continue;
+    std::size_t filled = 0;
+    std::size_t cut = 0;
+    std::string first;
+    for (const std::vector<std::string>& row : q.rows) {
+      if (i >= row.size() || row[i].empty()) continue;
+      ++filled;
+      const std::string& cell = row[i];
+      const bool power = cell.front() >= '0' && cell.front() <= '9' &&
+                         cell.find_first_not_of("0123456789.,eE+") == std::string::npos &&
+                         to_lower(cell).find("e+") != std::string::npos;
+      const bool signs = cell.find_first_not_of('#') == std::string::npos;
+      if (!power && !signs) continue;
+      if (cut++ == 0) first = cell;
+    }
+    if (filled == 0 || cut * 10 < filled * 7) continue;
+    return Error{ErrorCode::inconsistent,
+                 "the times in " + named(q, i) + " were shortened by a spreadsheet (\"" + first +
+                     "\"), and what was cut off is lost",
+                 "",
+                 "Take the file as the logger wrote it, or widen the column and show it as a date "
+                 "with seconds before it is saved as text"};
+  }
+  return std::nullopt;
+}
+
+/// Of columns that the map names, what they hold.
+ClockChoice mapped_choice(const ClockQuestion& q, std::span<const ColumnLook> looks,
+                          std::vector<std::size_t> fixed) {
+  ClockChoice out{ClockForm::stamps, fixed, 1.0, "the map says so"};
+  const ColumnLook& look = looks[fixed.front()];
+  const ColumnLook& last = looks[fixed.back()];
+  if (fixed.size() == 2 && look.mostly(look.dates) && !last.mostly(last.times)) {
+    out.time_digits = digits_of_time(last);
+  }
+  out.ranges = last.mostly(last.ranges) && last.range_ends_vary;
+  if (q.map->clock.form) {
+    out.form = *q.map->clock.form;
+  } else if (fixed.size() > 2) {
+    out.form = ClockForm::parts;
+  } else if (fixed.size() == 1 && look.filled > 0 && look.short_stamps == look.filled &&
+             look.lowest >= 2e9) {
+    out.date_digits = 10;
+  } else if (look.mostly(look.short_dates) && fixed.size() == 2) {
+    out.date_digits = 6;
+    if (!last.mostly(last.times)) out.time_digits = digits_of_time(last);
+  } else if (fixed.size() == 1 && look.mostly(look.epochs)) {
+    out.form = ClockForm::epoch;
+  } else if (fixed.size() == 1 && look.mostly(look.numbers) && !look.mostly(look.full)) {
+    const bool days = look.lowest > 20000 && look.highest < 80000 && !look.whole;
+    out.form = days ? ClockForm::excel_days : ClockForm::elapsed;
+  }
+  if (out.form == ClockForm::stamps && q.map->clock.form) {
+    if (look.mostly(look.short_dates)) out.date_digits = 6;
+    if (look.filled > 0 && look.short_stamps == look.filled) out.date_digits = 10;
+    if (fixed.size() == 2 && !last.mostly(last.times)) out.time_digits = digits_of_time(last);
+  }
+  if (out.form == ClockForm::day_of_year) {
+    out.says_year = fixed.size() > 1 && look.lowest >= 1970.0;
+    const std::size_t of_date = out.says_year ? 2 : 1;
+    if (fixed.size() == of_date + 1 && last.highest > 24.0) out.time_digits = digits_of_time(last);
+  }
+  return out;
+}
+
+Result<ClockChoice> choose(const ClockQuestion& q) {
+  if (q.map != nullptr && q.map->clock.form == ClockForm::rows) {
+    return ClockChoice{ClockForm::rows, {}, 1.0, "the map says that each row is one interval"};
+  }
   std::vector<ColumnLook> looks;
   for (std::size_t i = 0; i < q.headers.size(); ++i) looks.push_back(look_at_column(q, i));
   std::vector<std::size_t> fixed;
@@ -386,26 +376,11 @@ Result<Choice> choose(const ClockQuestion& q) {
     if (!columns) return columns.error();
     fixed = std::move(*columns);
   }
-  if (!fixed.empty()) {
-    Choice out{ClockForm::stamps, fixed, 1.0, "the map says so"};
-    const ColumnLook& look = looks[fixed.front()];
-    if (fixed.size() == 2 && looks[fixed[0]].mostly(looks[fixed[0]].dates) &&
-        !looks[fixed[1]].mostly(looks[fixed[1]].times)) {
-      out.time_digits = digits_of_time(looks[fixed[1]]);
-    }
-    if (q.map->clock.form) {
-      out.form = *q.map->clock.form;
-    } else if (fixed.size() > 2) {
-      out.form = ClockForm::parts;
-    } else if (fixed.size() == 1 && look.mostly(look.epochs)) {
-      out.form = ClockForm::epoch;
-    } else if (fixed.size() == 1 && look.mostly(look.numbers) && !look.mostly(look.full)) {
-      const bool days = look.lowest > 20000 && look.highest < 80000 && !look.whole;
-      out.form = days ? ClockForm::excel_days : ClockForm::elapsed;
-    }
-    return out;
-  }
+  if (!fixed.empty()) return mapped_choice(q, looks, std::move(fixed));
+  if (auto ranges = choose_ranges(q, looks)) return *ranges;
   if (auto stamps = choose_stamps(q, looks); stamps && stamps->confidence > 0.9) return *stamps;
+  if (auto dates = choose_short_dates(q, looks)) return *dates;
+  if (auto days = choose_day_of_year(q, looks)) return *days;
   if (auto spans = choose_spans(q, looks)) return *spans;
   if (auto parts = choose_parts(q, looks)) return *parts;
   if (auto split = choose_split_days(q, looks)) return *split;
@@ -414,6 +389,7 @@ Result<Choice> choose(const ClockQuestion& q) {
   if (q.rows.empty()) {
     return Error{ErrorCode::not_found, "there is no row of readings below the header", "", ""};
   }
+  if (auto cut = shortened_stamps(q)) return *cut;
   return Error{
       ErrorCode::not_found,
       "no column holds time stamps (dates with times, epoch seconds, spreadsheet days or a "
@@ -424,12 +400,15 @@ Result<Choice> choose(const ClockQuestion& q) {
 }  // namespace
 
 Result<ClockPlan> plan_clock(const ClockQuestion& q) {
-  Result<Choice> choice = choose(q);
+  Result<ClockChoice> choice = choose(q);
   if (!choice) return choice.error();
   ClockPlan plan;
   plan.form = choice->form;
   plan.columns = choice->columns;
   plan.time_digits = choice->time_digits;
+  plan.date_digits = choice->date_digits;
+  plan.ranges = choice->ranges;
+  plan.says_year = choice->says_year;
   plan.decimal = q.dialect->decimal;
   plan.finding = {std::string(name_of(plan.form)), choice->confidence, choice->reason};
   for (const std::size_t column : plan.columns) {
@@ -440,6 +419,12 @@ Result<ClockPlan> plan_clock(const ClockQuestion& q) {
   take_map(q.map, plan);
   if (plan.form == ClockForm::elapsed) {
     plan.unit_ms = elapsed_unit(q.headers[plan.columns.front()]).value_or(1e3);
+  }
+  if (plan.form == ClockForm::rows) plan.unit_ms = q.map->clock.interval_ms;
+  if (plan.ranges) {
+    plan.assumptions.emplace_back(
+        "Each row stands for a span of time; its beginning is taken as the row's time. If the "
+        "readings are of the end, say the span in a map, [clock] shift = \"5 min\".");
   }
   if (plan.form == ClockForm::stamps) {
     if (Status order = decide_order(q, plan); !order) return order.error();

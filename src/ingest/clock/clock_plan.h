@@ -23,12 +23,18 @@ struct ClockPlan {
   DateOrder order = DateOrder::year_month_day;
   int year = 1970;       ///< of the first row, where the stamps have none
   std::int64_t day = 0;  ///< midnight [ms] of the first row, where the stamps have no date
-  double unit_ms = 1e3;  ///< ClockForm::elapsed: one unit of the column [ms]
-  Instant start;         ///< ClockForm::elapsed: the instant of zero
+  /// ClockForm::elapsed: one unit of the column [ms]; ClockForm::rows: from row to row.
+  double unit_ms = 1e3;
+  Instant start;  ///< ClockForm::elapsed, ClockForm::rows: the instant of zero or of the first row
   char decimal = '.';
   /// ClockForm::stamps with date and time apart: the time is a number of so many digits (4 or 6)
   /// whose zeros in front are left out, as 63005 for 06:30:05. 0: it is written as a time.
   std::size_t time_digits = 0;
+  /// ClockForm::stamps: 6: the first column holds a date as a number, two digits a part, whose zero
+  /// in front may be left out; 10: one column holds date and time so. 0: a text.
+  std::size_t date_digits = 0;
+  bool ranges = false;     ///< ClockForm::stamps: "06:00-06:05", whose beginning is the time
+  bool says_year = false;  ///< ClockForm::day_of_year: the first column is the year
   std::optional<int> offset_minutes;  ///< from the header ("GMT-06:00") or the map
   std::optional<std::string> zone;    ///< from the header or the map
   Observation finding;
@@ -69,7 +75,12 @@ struct RawStamp {
   std::int64_t ms = 0;  ///< UTC where has_offset, else the wall clock as if it were UTC
   std::int16_t offset_minutes = 0;
   bool has_offset = false;
+  bool has_date = true;  ///< false: `ms` is of the day, and the row's date is that of the row above
 };
+
+/// Gives rows without a date of their own that of the row above, a day more where the time steps
+/// back: dates that are written once a day. Those above the first date stay without.
+void fill_dates(std::vector<RawStamp>& stamps);
 
 /// Reads the stamps of one file. Remembers the last day, so that a column of ISO stamps costs a few
 /// nanoseconds each. Not thread-safe: one reader a thread.
@@ -81,7 +92,9 @@ class StampReader {
 
  private:
   std::optional<RawStamp> read_stamp(std::string_view text);
+  std::optional<RawStamp> read_time_alone(std::string_view text) const;
   std::optional<RawStamp> read_parts(std::span<const std::string> cells) const;
+  std::optional<RawStamp> read_day_of_year(std::span<const std::string> cells) const;
   std::optional<RawStamp> read_number(std::string_view text) const;
 
   const ClockPlan& plan_;
@@ -106,6 +119,7 @@ class ClockResolver {
  private:
   Answer from_zone(Instant wall);
   std::int64_t carried(std::int64_t ms);
+  std::int64_t year_carried(std::int64_t ms);
 
   const ClockPlan& plan_;
   Clock clock_;

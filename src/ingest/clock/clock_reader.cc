@@ -1,8 +1,10 @@
+#include <algorithm>
 #include <cmath>
 
 #include "base/text.h"
 #include "base/zone.h"
 #include "ingest/clock/clock_plan.h"
+#include "ingest/clock/span_text.h"
 #include "ingest/decimal.h"
 
 namespace cw {
@@ -21,6 +23,31 @@ bool number_of(std::string_view text, char decimal, double& value) {
   return read_dialect_number(text, Dialect{'\0', decimal, '\0'}, value);
 }
 
+/// The time of day [ms]: "06:05", 605 or 60530 (ClockPlan::time_digits), or hours with minutes and
+/// seconds in further cells.
+std::optional<std::int64_t> time_of_cells(std::span<const std::string> cells,
+                                          const ClockPlan& plan) {
+  if (cells.front().find(':') != std::string::npos) return read_duration_ms(cells.front());
+  double parts[3] = {0.0, 0.0, 0.0};
+  for (std::size_t i = 0; i < cells.size() && i < 3; ++i) {
+    if (!number_of(cells[i], plan.decimal, parts[i])) return std::nullopt;
+  }
+  if (plan.time_digits > 0) {
+    const double whole = parts[0];
+    if (whole != std::floor(whole) || !(whole >= 0.0 && whole <= 240000.0)) return std::nullopt;
+    const auto digits = static_cast<int>(whole);
+    const int minutes = plan.time_digits == 4 ? digits : digits / 100;
+    parts[0] = minutes / 100;
+    parts[1] = minutes % 100;
+    parts[2] = plan.time_digits == 4 ? 0 : digits % 100;
+  }
+  const bool within =
+      parts[0] >= 0.0 && parts[1] >= 0.0 && parts[1] < 60.0 && parts[2] >= 0.0 && parts[2] <= 60.0;
+  const double ms = (parts[0] * 60.0 + parts[1]) * 60e3 + parts[2] * 1e3;
+  if (!within || ms > static_cast<double>(day_ms)) return std::nullopt;
+  return std::llround(ms);
+}
+
 }  // namespace
 
 std::string_view name_of(ClockForm form) noexcept {
@@ -35,13 +62,18 @@ std::string_view name_of(ClockForm form) noexcept {
       return "elapsed";
     case ClockForm::parts:
       return "parts";
+    case ClockForm::day_of_year:
+      return "day-of-year";
+    case ClockForm::rows:
+      return "rows";
   }
   return "stamps";
 }
 
 std::optional<ClockForm> clock_form_named(std::string_view name) noexcept {
-  for (const ClockForm form : {ClockForm::stamps, ClockForm::epoch, ClockForm::excel_days,
-                               ClockForm::elapsed, ClockForm::parts}) {
+  for (const ClockForm form :
+       {ClockForm::stamps, ClockForm::epoch, ClockForm::excel_days, ClockForm::elapsed,
+        ClockForm::parts, ClockForm::day_of_year, ClockForm::rows}) {
     if (name == name_of(form)) return form;
   }
   return std::nullopt;
@@ -72,19 +104,30 @@ std::optional<std::int64_t> read_duration_ms(std::string_view text) {
 std::string stamp_of_cells(const ClockPlan& plan, std::span<const std::string> cells) {
   std::string out;
   for (std::size_t i = 0; i < cells.size(); ++i) {
-    const std::string_view cell = trim(cells[i]);
-    if (!out.empty()) out += ' ';
-    const bool digits = cell.find_first_not_of("0123456789") == std::string_view::npos;
-    if (i == 1 && digits && !cell.empty() && cell.size() < plan.time_digits) {
-      out.append(plan.time_digits - cell.size(), '0');
+    std::string_view cell = trim(cells[i]);
+    if (plan.ranges) {
+      if (const auto range = split_span(cell)) cell = range->begin;
     }
+    if (!out.empty()) out += ' ';
+    const bool digits =
+        !cell.empty() && cell.find_first_not_of("0123456789") == std::string_view::npos;
+    const std::size_t wanted = i == 1 ? plan.time_digits : i == 0 ? plan.date_digits : 0;
+    if (digits && wanted <= 6 && cell.size() < wanted) out.append(wanted - cell.size(), '0');
     out += cell;
+    // 2601140605; and a day without a time begins at midnight.
+    if (digits && plan.date_digits == 10 && out.size() == 10) {
+      out.push_back(' ');
+      std::rotate(out.begin() + 6, out.end() - 1, out.end());
+    }
+    if (digits && plan.date_digits == 6 && cells.size() == 1) out.append(" 0000");
   }
   return out;
 }
 
 std::optional<RawStamp> StampReader::read(std::span<const std::string> cells) {
+  if (cells.empty()) return std::nullopt;
   if (plan_.form == ClockForm::parts) return read_parts(cells);
+  if (plan_.form == ClockForm::day_of_year) return read_day_of_year(cells);
   if (plan_.form == ClockForm::excel_days && cells.size() == 2) {
     double day = 0.0;
     double fraction = 0.0;
@@ -95,8 +138,24 @@ std::optional<RawStamp> StampReader::read(std::span<const std::string> cells) {
     return excel_stamp(day + fraction);
   }
   if (plan_.form != ClockForm::stamps) return read_number(cells.front());
-  if (cells.size() == 1) return read_stamp(cells.front());
+  if (cells.size() == 2 && trim(cells[0]).empty() && !trim(cells[1]).empty()) {
+    return read_time_alone(cells[1]);
+  }
+  if (cells.size() == 1 && !plan_.ranges && plan_.date_digits == 0) {
+    return read_stamp(cells.front());
+  }
   return read_stamp(stamp_of_cells(plan_, cells));
+}
+
+/// A time beside an empty cell of the date.
+std::optional<RawStamp> StampReader::read_time_alone(std::string_view text) const {
+  StampFields f;
+  if (!parse_stamp(text, f) || f.parts != 0 || !f.has_time || f.has_offset || !f.zone.empty()) {
+    return std::nullopt;
+  }
+  const auto of_day = wall_time(f, DateOrder::none, 1970, 0);
+  if (!of_day) return std::nullopt;
+  return RawStamp{of_day->ms, 0, false, false};
 }
 
 std::optional<RawStamp> StampReader::read_stamp(std::string_view text) {
@@ -150,6 +209,34 @@ std::optional<RawStamp> StampReader::read_parts(std::span<const std::string> cel
       false};
 }
 
+std::optional<RawStamp> StampReader::read_day_of_year(std::span<const std::string> cells) const {
+  std::size_t at = 0;
+  double year = plan_.year;
+  double day = 0.0;
+  if (plan_.says_year && !number_of(cells[at++], plan_.decimal, year)) return std::nullopt;
+  if (year != std::floor(year) || at >= cells.size() || !(std::abs(year) < 10000.0)) {
+    return std::nullopt;
+  }
+  CivilTime first;
+  first.year = static_cast<int>(year);
+  first.month = first.day = 1;
+  const auto january = instant_of(first);
+  ++first.year;
+  const auto next = instant_of(first);
+  if (!january || !next || !number_of(cells[at++], plan_.decimal, day)) return std::nullopt;
+  const bool leap = (next->ms - january->ms) / day_ms == 366;
+  if (!(day >= 1.0 && day < (leap || !plan_.says_year ? 367.0 : 366.0))) return std::nullopt;
+  const bool timed = at < cells.size();
+  if (timed && day != std::floor(day)) return std::nullopt;
+  std::int64_t ms = std::llround((day - 1.0) * static_cast<double>(day_ms));
+  if (timed) {
+    const auto of_day = time_of_cells(cells.subspan(at), plan_);
+    if (!of_day) return std::nullopt;
+    ms += *of_day;
+  }
+  return RawStamp{january->ms + ms, 0, false};
+}
+
 std::optional<RawStamp> StampReader::read_number(std::string_view text) const {
   if (plan_.form == ClockForm::epoch) {
     const auto epoch = read_epoch(text);
@@ -170,6 +257,23 @@ std::optional<RawStamp> StampReader::read_number(std::string_view text) const {
   return RawStamp{plan_.start.ms + std::llround(number * plan_.unit_ms), 0, false};
 }
 
+void fill_dates(std::vector<RawStamp>& stamps) {
+  std::optional<std::int64_t> last;
+  for (RawStamp& stamp : stamps) {
+    if (stamp.has_date) {
+      // With an offset the wall clock's day is not that of UTC: then nothing is carried.
+      last = stamp.has_offset ? std::nullopt : std::optional(stamp.ms);
+      continue;
+    }
+    if (!last) continue;
+    const std::int64_t midnight = *last - ((*last % day_ms) + day_ms) % day_ms;
+    stamp.ms += midnight;
+    if (stamp.ms < *last - day_ms / 2) stamp.ms += day_ms;
+    stamp.has_date = true;
+    last = stamp.ms;
+  }
+}
+
 ClockResolver::ClockResolver(const ClockPlan& plan) : plan_(plan) {
   if (plan.zone) {
     clock_.kind = Clock::Kind::zone;
@@ -180,9 +284,24 @@ ClockResolver::ClockResolver(const ClockPlan& plan) : plan_(plan) {
   }
 }
 
+/// Days of a year that is not written: New Year is seen as a step back by more than half a year.
+std::int64_t ClockResolver::year_carried(std::int64_t ms) {
+  if (any_raw_ && last_raw_ - ms > 183 * day_ms) ++carry_;
+  any_raw_ = true;
+  last_raw_ = ms;
+  CivilTime first;
+  first.month = first.day = 1;
+  first.year = plan_.year;
+  const auto january = instant_of(first);
+  first.year += static_cast<int>(carry_);
+  const auto moved = instant_of(first);
+  return january && moved ? ms - january->ms + moved->ms : ms;
+}
+
 /// Adds the days or years that the stamps do not write: midnight and New Year are seen as a step
 /// back by more than half of the range.
 std::int64_t ClockResolver::carried(std::int64_t ms) {
+  if (plan_.form == ClockForm::day_of_year && !plan_.says_year) return year_carried(ms);
   const bool no_date = plan_.order == DateOrder::none;
   const bool no_year = plan_.order == DateOrder::day_month || plan_.order == DateOrder::month_day;
   if (plan_.form != ClockForm::stamps || (!no_date && !no_year)) return ms;
@@ -202,6 +321,9 @@ std::int64_t ClockResolver::carried(std::int64_t ms) {
 }
 
 ClockResolver::Answer ClockResolver::resolve(const RawStamp& stamp) {
+  if (!stamp.has_date) {
+    return {std::nullopt, Counter::bad_time_stamp, "a time without a date, and none above it"};
+  }
   if (first_) {
     first_ = false;
     offsets_in_file_ = stamp.has_offset;

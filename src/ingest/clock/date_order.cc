@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdio>
+#include <cstdlib>
+#include <map>
 #include <vector>
 
 #include "base/text.h"
@@ -45,8 +48,9 @@ struct Votes {
   char separator = '\0';
   std::string first;  ///< an example of an undecided date
   bool half_days = false;
-  std::size_t named_months = 0;  ///< stamps whose month is a word
-  std::string zone_word;         ///< letters that are no known offset
+  std::size_t named_months = 0;           ///< stamps whose month is a word
+  std::string zone_word;                  ///< letters that are no known offset
+  std::map<std::string, int> zone_names;  ///< letters that were taken for an offset [min]
 
   void add(std::string_view text) {
     StampFields f;
@@ -59,6 +63,9 @@ struct Votes {
     separator = f.separator;
     half_days = half_days || f.twelve_hour;
     if (!f.zone.empty()) zone_word = std::string(f.zone);
+    if (!f.zone_name.empty() && zone_names.size() < 8) {
+      zone_names[std::string(f.zone_name)] = f.offset_minutes;
+    }
     for (std::size_t i = 0; i < orders.size(); ++i) {
       if ((bits & bit_of(orders[i])) == 0) continue;
       ++allowed[i];
@@ -89,6 +96,8 @@ std::string joined(const ClockPlan& plan, std::span<const std::string> row) {
   for (const std::size_t column : plan.columns) {
     cells.push_back(column < row.size() ? row[column] : std::string());
   }
+  // A time beside an empty date says nothing of the order.
+  if (cells.size() > 1 && cells.front().empty()) return {};
   return stamp_of_cells(plan, cells);
 }
 
@@ -110,18 +119,73 @@ std::optional<std::size_t> by_row_order(const Votes& votes, const std::vector<st
 }
 
 Status undecided(const Votes& votes, const std::vector<std::size_t>& left, ClockPlan& plan) {
-  plan.asks.emplace_back("order = \"day-month-year\"   # or month-day-year: the file does not say");
-  const bool year_first = std::any_of(left.begin(), left.end(), [](std::size_t i) {
-    return orders[i] == DateOrder::year_month_day;
-  });
+  std::vector<std::string> first;
+  std::vector<std::string> named;
+  for (const std::size_t i : left) {
+    const DateOrder order = orders[i];
+    const bool year = order == DateOrder::year_month_day;
+    const bool day = order == DateOrder::day_month_year || order == DateOrder::day_month;
+    first.emplace_back(year ? "the year first" : day ? "the day first" : "the month first");
+    named.push_back("\"" + std::string(name_of(order)) + "\"");
+  }
+  // As people ask: the day or the month.
+  if (first.size() > 1 && first.front() == "the year first") {
+    std::rotate(first.begin(), first.begin() + 1, first.end());
+    std::rotate(named.begin(), named.begin() + 1, named.end());
+  }
+  const auto either = [](const std::vector<std::string>& texts) {
+    std::string out;
+    for (const std::string& text : texts) out += (out.empty() ? "" : " or ") + text;
+    return out;
+  };
+  plan.asks.emplace_back(
+      "order = " + (named.empty() ? "\"day-month-year\"" : named.front()) + "   # or " +
+      either({named.begin() + (named.empty() ? 0 : 1), named.end()}) + ": the file does not say");
   return Error{ErrorCode::inconsistent,
-               std::string("the dates can be read with the day first or the month first") +
-                   (year_first ? " or the year first" : "") + " (\"" + votes.first +
+               "the dates can be read with " + either(first) + " (\"" + votes.first +
                    "\"), and no row of the file decides",
-               "",
-               std::string("Say it in a map, [clock] order = \"day-month-year\" or "
-                           "\"month-day-year\"") +
-                   (year_first ? " or \"year-month-day\"" : "")};
+               "", "Say it in a map, [clock] order = " + either(named)};
+}
+
+/// The order that a header spells: "Date (DD/MM/YYYY)", "YYMMDD", "TT.MM.JJJJ".
+std::optional<DateOrder> order_in_header(const ClockQuestion& q, const ClockPlan& plan) {
+  struct Row {
+    const char* letters;
+    DateOrder order;
+  };
+  constexpr std::array rows = {
+      Row{"ymd", DateOrder::year_month_day}, Row{"jmt", DateOrder::year_month_day},
+      Row{"amj", DateOrder::year_month_day}, Row{"dmy", DateOrder::day_month_year},
+      Row{"tmj", DateOrder::day_month_year}, Row{"jma", DateOrder::day_month_year},
+      Row{"gma", DateOrder::day_month_year}, Row{"dma", DateOrder::day_month_year},
+      Row{"mdy", DateOrder::month_day_year}};
+  if (!q.has_header || plan.columns.empty()) return std::nullopt;
+  const std::string low = to_lower(q.headers[plan.columns.front()]);
+  // Runs of two or four of the same letter, signs between them left out: "dd/mm/yyyy" is dmy.
+  std::string letters;
+  for (std::size_t i = 0; i < low.size();) {
+    std::size_t end = i;
+    while (end < low.size() && low[end] == low[i]) ++end;
+    const bool letter = low[i] >= 'a' && low[i] <= 'z';
+    if (letter && end - i >= 2) letters += low[i];
+    if (letter && end - i == 1) letters += '_';
+    i = end;
+  }
+  for (const Row& row : rows) {
+    if (letters.find(row.letters) != std::string::npos) return row.order;
+  }
+  return std::nullopt;
+}
+
+/// That letters such as "CET" were taken for an offset is said.
+void note_zone_names(const Votes& votes, ClockPlan& plan) {
+  for (const auto& [name, minutes] : votes.zone_names) {
+    char offset[32];
+    std::snprintf(offset, sizeof offset, "%c%02d:%02d", minutes < 0 ? '-' : '+',
+                  std::abs(minutes) / 60, std::abs(minutes) % 60);
+    plan.assumptions.push_back("The letters \"" + name + "\" behind the times are read as UTC" +
+                               offset + ", as they are used most.");
+  }
 }
 
 void settle(const Votes& votes, std::size_t chosen, double confidence, std::string why,
@@ -147,6 +211,7 @@ Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
                      "\" behind the times are no offset that means the same everywhere",
                  "", "Say the zone in a map, [clock] zone = \"America/Chicago\""};
   }
+  note_zone_names(votes, plan);
   if (q.map != nullptr && q.map->clock.order) {
     plan.order = *q.map->clock.order;
     return Done{};
@@ -155,6 +220,14 @@ Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
   if (left.size() == 1) {
     settle(votes, left.front(), 0.99, "the only order that the stamps allow", plan);
     return Done{};
+  }
+  if (const auto said = order_in_header(q, plan)) {
+    const auto mine =
+        std::find_if(left.begin(), left.end(), [&](std::size_t i) { return orders[i] == *said; });
+    if (mine != left.end()) {
+      settle(votes, *mine, 0.97, "as the header says", plan);
+      return Done{};
+    }
   }
   if (votes.separator == '.') {
     const auto day_first = std::find_if(left.begin(), left.end(), [](std::size_t i) {

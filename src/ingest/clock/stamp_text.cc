@@ -4,6 +4,7 @@
 #include <array>
 
 #include "base/text.h"
+#include "ingest/clock/calendar_words.h"
 #include "ingest/clock/counted_date.h"
 
 namespace cw {
@@ -42,79 +43,6 @@ std::string_view take_letters(std::string_view& text) {
   return word;
 }
 
-/// The month that a word names by its first letters; 0 for none.
-int month_named(std::string_view word) {
-  struct Row {
-    const char* start;
-    int month;
-  };
-  constexpr std::array rows = {Row{"jan", 1},
-                               Row{"janv", 1},
-                               Row{"ene", 1},
-                               Row{"gen", 1},
-                               Row{"feb", 2},
-                               Row{"f\xC3\xA9v", 2},
-                               Row{"fev", 2},
-                               Row{"mar", 3},
-                               Row{"mrz", 3},
-                               Row{"maa", 3},
-                               Row{"mrt", 3},
-                               Row{"m\xC3\xA4r", 3},
-                               Row{"apr", 4},
-                               Row{"avr", 4},
-                               Row{"abr", 4},
-                               Row{"may", 5},
-                               Row{"mai", 5},
-                               Row{"mei", 5},
-                               Row{"mag", 5},
-                               Row{"jun", 6},
-                               Row{"juin", 6},
-                               Row{"giu", 6},
-                               Row{"jul", 7},
-                               Row{"juil", 7},
-                               Row{"lug", 7},
-                               Row{"aug", 8},
-                               Row{"ao\xC3\xBB", 8},
-                               Row{"ago", 8},
-                               Row{"sep", 9},
-                               Row{"set", 9},
-                               Row{"oct", 10},
-                               Row{"okt", 10},
-                               Row{"ott", 10},
-                               Row{"out", 10},
-                               Row{"nov", 11},
-                               Row{"dec", 12},
-                               Row{"dez", 12},
-                               Row{"d\xC3\xA9"
-                                   "c",
-                                   12},
-                               Row{"dic", 12}};
-  if (word.size() < 3 || word.size() > 12) return 0;
-  const std::string low = to_lower(word);
-  // "juil" before "jui...": the longest beginning that fits rules.
-  int month = 0;
-  std::size_t best = 0;
-  for (const Row& row : rows) {
-    const std::string_view start = row.start;
-    if (low.starts_with(start) && start.size() > best) {
-      best = start.size();
-      month = row.month;
-    }
-  }
-  return month;
-}
-
-bool is_weekday(std::string_view word) {
-  constexpr std::array days = {"mon", "tue", "wed", "thu", "fri", "sat", "sun", "mo",  "di",
-                               "mi",  "do",  "fr",  "sa",  "so",  "lun", "mar", "mer", "jeu",
-                               "ven", "sam", "dim", "mie", "jue", "vie", "sab", "dom", "gio",
-                               "maa", "din", "woe", "don", "vri", "zat", "zon"};
-  const std::string low = to_lower(word);
-  return std::any_of(days.begin(), days.end(), [&](const char* day) {
-    return std::string_view(day).size() > 2 ? low.starts_with(day) : low == day;
-  });
-}
-
 /// Twelve digits whose first four are no year: two each for the date's parts and the time's,
 /// 260114063015. Which part is which the rows must show.
 bool take_short_compact(std::string_view& text, StampFields& f) {
@@ -139,10 +67,34 @@ bool take_short_compact(std::string_view& text, StampFields& f) {
   return true;
 }
 
+/// Six digits in front of a time, 260114 0605: two each for the date's parts. Alone they are a
+/// number.
+bool take_short_date(std::string_view& text, StampFields& f) {
+  const std::string_view rest = text.substr(6);
+  if (rest.size() < 5 || (rest[0] != ' ' && rest[0] != 'T' && rest[0] != '_')) return false;
+  const std::string_view time = rest.substr(1);
+  const std::size_t run = std::min(time.find_first_not_of("0123456789"), time.size());
+  const bool colon = run > 0 && run <= 2 && run < time.size() && time[run] == ':';
+  if (!colon && run != 4 && run != 6) return false;
+  for (std::size_t i = 0; i < 3; ++i) {
+    f.part[i] = (text[2 * i] - '0') * 10 + (text[2 * i + 1] - '0');
+    f.digits[i] = 2;
+  }
+  f.parts = 3;
+  f.separator = '0';
+  if (orders_of(f) == 0) {
+    f = StampFields{};
+    return false;
+  }
+  text.remove_prefix(6);
+  return true;
+}
+
 /// A date or date and time in one run of digits: 20260114, 202601140630, 20260114063015.
 bool take_compact(std::string_view& text, StampFields& f) {
   std::size_t n = 0;
   while (n < text.size() && is_digit(text[n])) ++n;
+  if (n == 6) return take_short_date(text, f);
   if (n != 8 && n != 12 && n != 14) return false;
   if (n == 12 && take_short_compact(text, f)) return true;
   const auto number = [&](std::size_t at, std::size_t count) {
@@ -394,8 +346,9 @@ struct Abbreviation {
   const char* name;
   int minutes;
 };
-/// Abbreviations that mean one offset wherever they are used (IANA tz database, theory.html); those
-/// with several meanings, such as CST, IST and BST, are left out on purpose.
+/// Well-known abbreviations with the offset that nearly all who write them mean (IANA tz database,
+/// theory.html); that it was taken so is said. Those with several usual meanings, such as CST, IST
+/// and BST, are left out on purpose.
 constexpr std::array abbreviations = {
     Abbreviation{"UTC", 0},    Abbreviation{"GMT", 0},    Abbreviation{"CET", 60},
     Abbreviation{"CEST", 120}, Abbreviation{"MEZ", 60},   Abbreviation{"MESZ", 120},
@@ -450,6 +403,9 @@ bool take_zone(std::string_view& text, StampFields& f) {
     if (!equal_ignoring_case(word, row.name)) continue;
     f.has_offset = true;
     f.offset_minutes = row.minutes;
+    if (row.name != std::string_view("UTC") && row.name != std::string_view("GMT")) {
+      f.zone_name = word;
+    }
     if (row.minutes == 0) {
       skip_blanks(text);
       take_signed_offset(text, f);  // "GMT-06:00"
@@ -458,7 +414,31 @@ bool take_zone(std::string_view& text, StampFields& f) {
     return trim(text).empty();
   }
   f.zone = word;
-  return word.size() >= 3 && word.size() <= 5;
+  take(text, ')');
+  const bool plain = std::all_of(word.begin(), word.end(),
+                                 [](char c) { return static_cast<unsigned char>(c) < 0x80; });
+  return plain && word.size() >= 3 && word.size() <= 5 && trim(text).empty();
+}
+
+/// "Wed Jan 14 06:30:00 2026", "Wed Jan 14 06:30:00 CET 2026": the year behind the time. Takes it
+/// away and leaves the zone.
+bool take_year_behind(std::string_view& text, StampFields& f) {
+  const std::size_t blank = text.rfind(' ');
+  const std::string_view last = blank == std::string_view::npos ? text : text.substr(blank + 1);
+  int year = 0;
+  int digits = 0;
+  std::string_view number = last;
+  if (!last.empty() && is_digit(text.front())) {  // and perhaps a zone behind it
+    if (!take_number(text, 4, year, digits) || digits != 4) return false;
+  } else if (take_number(number, 4, year, digits) && digits == 4 && number.empty()) {
+    text = trim(text.substr(0, blank));
+  } else {
+    return true;
+  }
+  f.part[2] = year;
+  f.digits[2] = 4;
+  f.parts = 3;
+  return true;
 }
 
 int full_year(int year, int digits) {
@@ -533,16 +513,8 @@ bool parse_stamp(std::string_view text, StampFields& f) noexcept {
   } else {
     return false;
   }
-  // "Wed Jan 14 06:30:00 2026": the year behind the time.
   skip_blanks(rest);
-  if (f.parts == 2 && rest.size() >= 4 && is_digit(rest.front())) {
-    int year = 0;
-    int digits = 0;
-    if (!take_number(rest, 4, year, digits) || digits != 4) return false;
-    f.part[2] = year;
-    f.digits[2] = 4;
-    f.parts = 3;
-  }
+  if (f.parts == 2 && rest.size() >= 4 && !take_year_behind(rest, f)) return false;
   return take_zone(rest, f);
 }
 

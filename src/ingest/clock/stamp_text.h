@@ -35,13 +35,15 @@ struct StampFields {
   bool twelve_hour = false;  ///< AM or PM stood behind the time; `hour` is of the day already
   bool has_offset = false;
   int offset_minutes = 0;
-  std::string_view zone;  ///< letters behind the time that are no known offset ("CST")
+  std::string_view zone;       ///< letters behind the time that are no known offset ("CST")
+  std::string_view zone_name;  ///< letters that were taken for an offset ("CET"); not UTC and GMT
 };
 
 /// Reads "2026-01-14T06:30:15.250Z", "14.01.2026 06:30", "1/14/26 6:30:00 PM", "14-Jan-2026 06:30",
-/// "Wed Jan 14 06:30:00 2026", "20260114 0630", "14/Jan/2026:06:30:00 +0100", "06:30:15", "01-14
-/// 06:30". Month names in English, German, French, Spanish, Italian, Dutch and Portuguese by their
-/// first letters. False when the text is no such thing.
+/// "Wed Jan 14 06:30:00 2026", "Wed Jan 14 06:30:00 CET 2026", "20260114 0630", "260114 0630",
+/// "14/Jan/2026:06:30:00 +0100", "06:30:15", "01-14 06:30". Month names in English, German, French,
+/// Spanish, Italian, Dutch and Portuguese by their first letters. False when the text is no such
+/// thing.
 bool parse_stamp(std::string_view text, StampFields& fields) noexcept;
 
 /// The orders of day, month and year that these fields allow, as a set of bits.

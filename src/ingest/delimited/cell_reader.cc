@@ -45,6 +45,14 @@ bool CellReader::is_plain(std::size_t slot) const {
          column.quantity->dimension != Dimension::state;
 }
 
+void CellReader::undo_row() {
+  log_.undo_row();
+  for (const auto& [slot, word] : row_words_) {
+    if (--word->second == 0) words_[slot].erase(word);
+  }
+  row_words_.clear();
+}
+
 float CellReader::refuse(Counter counter, std::string_view cell, std::size_t slot, std::size_t line,
                          std::string reason) {
   log_.add(
@@ -126,14 +134,13 @@ float CellReader::read_word(std::string_view cell, std::size_t slot, std::size_t
   const ColumnPlan& column = plan_.columns[slot];
   if (column.quantity == nullptr) {
     auto& words = words_[slot];
-    const auto found = words.find(cell);
-    if (found != words.end()) {
-      ++found->second;
-    } else if (words.size() < kept_words) {
-      words.emplace(std::string(cell), 1U);
-    } else {
-      ++words[""];  // all others
+    auto found = words.find(cell);
+    if (found == words.end()) {
+      const bool room = words.size() < kept_words;
+      found = words.emplace(room ? std::string(cell) : std::string(), 0U).first;  // "": all others
     }
+    ++found->second;
+    if (by_rows_) row_words_.emplace_back(slot, found);
     return missing;
   }
   const std::string word = to_lower(cell);

@@ -23,6 +23,14 @@ class CellReader {
   /// May numbers of this column take the short way, where nothing but scale and range is asked?
   bool is_plain(std::size_t slot) const;
 
+  /// What the cells read since begin_row have added to log and words can be taken back.
+  void begin_row() {
+    log_.begin_row();
+    by_rows_ = true;
+    row_words_.clear();
+  }
+  void undo_row();
+
   ImportLog& log() { return log_; }
   /// Texts among the cells of a column that is read as it stands, with counts.
   const std::map<std::string, std::size_t, std::less<>>& words(std::size_t slot) const {
@@ -40,7 +48,10 @@ class CellReader {
   Dialect dialect_;
   std::string file_;
   ImportLog log_;
-  std::vector<std::map<std::string, std::size_t, std::less<>>> words_;
+  bool by_rows_ = false;  // begin_row is called
+  using Words = std::map<std::string, std::size_t, std::less<>>;
+  std::vector<Words> words_;
+  std::vector<std::pair<std::size_t, Words::iterator>> row_words_;  // of the row: slot and word
 };
 
 /// "5.2 °C {ok}" without the status that says that the reading is good. Another status ("{fault}")

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/text.h"
+#include "ingest/clock/title_clock.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/column_plan.h"
 #include "ingest/delimited/lines.h"
@@ -16,6 +17,28 @@ namespace {
 Error with_file(Error error, const std::string& file) {
   if (error.where.empty()) error.where = file;
   return error;
+}
+
+/// A line between the rows that holds a date, where the rows have times only; empty where there is
+/// none.
+std::string date_between_rows(const Layout& layout, const ClockPlan& plan) {
+  if (plan.form != ClockForm::stamps || plan.order != DateOrder::none) return {};
+  for (const std::vector<std::string>& row : layout.rows) {
+    std::string whole;
+    std::size_t filled = 0;
+    for (const std::string& cell : row) {
+      if (cell.empty()) continue;
+      ++filled;
+      whole += (whole.empty() ? "" : " ") + cell;
+    }
+    if (filled == 0 || filled > 2) continue;
+    StampFields f;
+    const std::size_t digit = whole.find_first_of("0123456789");
+    const bool date = digit != std::string::npos && parse_stamp(whole.substr(digit), f) &&
+                      f.parts == 3 && !f.has_time;
+    if (date) return whole;
+  }
+  return {};
 }
 
 Result<ClockPlan> clock_of(std::string_view text, const Layout& layout,
@@ -33,7 +56,17 @@ Result<ClockPlan> clock_of(std::string_view text, const Layout& layout,
     walk_rows(text, layout, cells,
               [&](std::span<const std::string> row, std::size_t) { return visit(row); });
   };
-  return plan_clock(question);
+  Result<ClockPlan> plan = plan_clock(question);
+  if (!plan) return plan;
+  if (const auto heading = date_between_rows(layout, *plan); !heading.empty()) {
+    return Error{
+        ErrorCode::inconsistent,
+        "the rows have times without a date, and dates stand in lines of their own between "
+        "them (\"" +
+            heading + "\"), which are not read",
+        "", "Write the date in front of each row, or give each day as a file of its own"};
+  }
+  return plan;
 }
 
 /// The error of a missing clock, with what else was understood. A file without any known channel
@@ -50,6 +83,11 @@ Error clock_error(const Layout& layout, const Error& error, const ReadContext& c
     out.code = ErrorCode::unreadable;
     out.message += ". " + understood_text(*plan);
     out.fix = "Name the time column in a map, [clock] column = \"...\" (docs/user/maps.md)";
+    if (const auto said = clock_in_titles(layout.titles)) {
+      out.message += ". A title says \"" + said->interval_title + "\"";
+      out.fix = "If each row is one interval, say it in a map:\n\n[clock]\n" + toml_of(*said) +
+                (said->start ? "" : "\nstart = \"2026-01-14 06:00\"   # of the first row");
+    }
   }
   return out;
 }

@@ -6,6 +6,7 @@
 #include <map>
 
 #include "base/text.h"
+#include "ingest/clock/span_text.h"
 #include "ingest/clock/stamp_text.h"
 #include "ingest/decimal.h"
 #include "ingest/delimited/cells.h"
@@ -39,7 +40,7 @@ bool looks_like_data(std::string_view cell) {
     return true;
   }
   StampFields fields;
-  return parse_stamp(cell, fields);
+  return parse_stamp(cell, fields) || split_span(cell).has_value();
 }
 
 struct Score {
@@ -325,7 +326,9 @@ NumberStyle guess_number_style(const LineSample& sample, char delimiter) {
   const SignUse& dot = seen.dot;
   const char spaced = seen.apostrophes > 0 ? '\'' : seen.blanks > 0 ? ' ' : '\0';
   if (comma.decimal > 0 && comma.decimal >= dot.decimal) {
-    const bool grouped = dot.before_other + dot.repeated > 0;
+    // Beside decimal commas a point before three digits, always, stands between thousands.
+    const bool grouped =
+        dot.before_other + dot.repeated > 0 || (dot.grouping > 0 && dot.decimal == 0);
     return style_of(
         ',', grouped ? '.' : spaced, 0.98,
         std::to_string(comma.decimal) + " cells have a comma that can only be a decimal sign");

@@ -2,12 +2,17 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "base/text.h"
+#include "ingest/clock/span_text.h"
 #include "ingest/clock/stamp_text.h"
 #include "ingest/delimited/cell_reader.h"
+#include "ingest/delimited/cell_units.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/lines.h"
+#include "ingest/delimited/page_lines.h"
+#include "ingest/delimited/unit_row.h"
 #include "ingest/encoding.h"
 #include "ingest/header.h"
 
@@ -16,17 +21,11 @@ namespace {
 
 using Cells = std::vector<std::string>;
 
-struct SampleRow {
-  std::string_view line;
-  std::size_t number = 0;
-  Cells cells;
-  bool comment = false;
-};
-
 bool is_data_cell(const std::string& cell, const Dialect& dialect) {
   if (is_number(cell, dialect)) return true;
   StampFields f;
-  return cell.size() > 4 && cell.front() >= '0' && cell.front() <= '9' && parse_stamp(cell, f);
+  const bool digit = cell.size() > 4 && cell.front() >= '0' && cell.front() <= '9';
+  return digit && (parse_stamp(cell, f) || split_span(cell).has_value());
 }
 
 /// At least half of what a row of data says is numbers and times.
@@ -69,21 +68,6 @@ bool is_time_header(const Cells& cells) {
     times += parse_stamp(cell, f) && f.parts == 0 ? 1U : 0U;
   }
   return times >= 12 && times + 4 >= cells.size();
-}
-
-/// "degC, kPa, -": most filled cells are units, in brackets or bare, and none is a number.
-bool is_unit_row(const Cells& cells, const Dialect& dialect) {
-  std::size_t filled = 0;
-  std::size_t units = 0;
-  for (const std::string& cell : cells) {
-    if (cell.empty() || cell == "-") continue;
-    if (is_number(cell, dialect)) return false;
-    ++filled;
-    const std::string low = to_lower(cell);
-    units += parse_unit(cell).has_value() || low == "deg" || low.find("yy") != low.npos ? 1U : 0U;
-  }
-  // Beside units stand words such as "TS" and "RN" of columns that have none.
-  return (units > 0 && units * 10 >= filled * 6) || (units >= 2 && units * 2 >= filled);
 }
 
 std::size_t usual_count(const std::vector<SampleRow>& rows, std::size_t from) {
@@ -252,7 +236,10 @@ void take_unit_row(const std::vector<SampleRow>& rows, std::size_t from, std::si
                    Layout& layout) {
   for (std::size_t i = from; i < to; ++i) {
     if (rows[i].comment || !is_unit_row(rows[i].cells, layout.dialect)) continue;
-    layout.units = rows[i].cells;
+    layout.units =
+        layout.dialect.by_blanks() && i > 0
+            ? below_names(rows[i], rows[i - 1], layout.headers.size(), layout.dialect.delimiter)
+            : rows[i].cells;
     layout.units.resize(layout.headers.size());
     for (std::size_t c = 0; c < layout.units.size(); ++c) {
       std::string& unit = layout.units[c];
@@ -304,6 +291,21 @@ bool is_full(const SampleRow& row, std::size_t count) {
   return !row.comment && row.cells.size() * 2 > count && (count < 2 || row.cells.size() > 1);
 }
 
+/// "Interval;00:05:00" in front of a header: a word above a column that holds data below the
+/// header.
+bool is_label(const std::vector<SampleRow>& rows, std::size_t r, std::size_t header,
+              const Dialect& dialect) {
+  if (header <= r || header + 1 >= rows.size()) return false;
+  const Cells& cells = rows[r].cells;
+  const Cells& below = rows[header + 1].cells;
+  for (std::size_t c = 0; c < cells.size() && c < below.size(); ++c) {
+    if (!cells[c].empty() && !is_data_cell(cells[c], dialect) && is_data_cell(below[c], dialect)) {
+      return true;
+    }
+  }
+  return false;
+}
+
 /// The row at which the data begin; rows.size() where there are none.
 std::size_t find_data(const std::vector<SampleRow>& rows, std::size_t count,
                       const Dialect& dialect) {
@@ -322,7 +324,7 @@ std::size_t find_data(const std::vector<SampleRow>& rows, std::size_t count,
       if (rows[i].comment) continue;
       // "Start;14.01.2026 06:00" above a header is shorter than what follows the header.
       const bool header = seen < 3 && !data_like(i) && rows[i].cells.size() >= count;
-      if (header && rows[r].cells.size() < count) return false;
+      if (header && (rows[r].cells.size() < count || is_label(rows, r, i, dialect))) return false;
       ++seen;
       good += data_like(i) ? 1U : 0U;
     }
@@ -382,11 +384,44 @@ void sniff_header(std::string_view text, const std::vector<SampleRow>& rows, Lay
   }
 }
 
+/// What comes again on every page of a paged report: the lines above the data, and lines that are
+/// no row right before or behind a header that comes again. A line that comes again elsewhere may
+/// stand for readings that are missing.
+void take_page_lines(const std::vector<SampleRow>& rows, Layout& layout) {
+  std::set<std::string> found;
+  const auto is_header = [&](std::size_t r) {
+    const Cells& cells = rows[r].cells;
+    return rows[r].number >= layout.data_line && filled_in(cells) > 1 &&
+           std::equal(cells.begin(), cells.end(), layout.headers.begin(),
+                      layout.headers.begin() + static_cast<std::ptrdiff_t>(
+                                                   std::min(cells.size(), layout.headers.size())));
+  };
+  const auto take = [&](std::size_t r) {
+    if (is_data_row(rows[r].cells, layout.dialect)) return false;
+    found.insert(folded_line(rows[r].line));
+    return true;
+  };
+  for (std::size_t r = 0; r < rows.size(); ++r) {
+    if (rows[r].number < layout.data_line) found.insert(folded_line(rows[r].line));
+    const bool again =
+        rows[r].number > layout.header_line && (rows[r].line == layout.header_text || is_header(r));
+    if (!again || rows[r].number < layout.data_line) continue;
+    constexpr std::size_t most = 8;  // lines of a page's head or foot
+    for (std::size_t k = 1; k <= most && k <= r && take(r - k); ++k) {
+    }
+    for (std::size_t k = 1; k <= most && r + k < rows.size() && take(r + k); ++k) {
+    }
+  }
+  found.erase(std::string());
+  layout.page_lines.assign(found.begin(), found.end());
+}
+
 /// Rows of the sample behind the header, for the stages that follow.
 void take_rows(const LineSample& sample, const std::vector<SampleRow>& rows, Layout& layout) {
   for (const SampleRow& row : rows) {
     const bool header_again = row.line == layout.header_text;
-    if (row.number >= layout.data_line && !row.comment && !header_again) {
+    if (row.number >= layout.data_line && !row.comment && !header_again &&
+        !is_foot_line(row.line)) {
       layout.rows.push_back(row.cells);
     }
   }
@@ -430,60 +465,6 @@ void mend_header_count(bool header_known, Layout& layout) {
                                    std::to_string(layout.rows.size()) +
                                    " sampled rows leave out cells at their end"});
   }
-}
-
-/// The unit behind the number of a cell, "5.2 °C" or "47%"; empty where there is none.
-std::string unit_in_cell(std::string_view cell, const Dialect& dialect) {
-  cell = without_good_status(cell);
-  std::size_t at = cell.size();
-  while (at > 0 && (cell[at - 1] < '0' || cell[at - 1] > '9')) --at;
-  if (at == 0 || at == cell.size() || !is_number(cell.substr(0, at), dialect)) return {};
-  const std::string_view text = trim(cell.substr(at));
-  return parse_unit(text) ? std::string(text) : std::string();
-}
-
-/// The unit that a column called "Unit" behind this one holds in every row; empty where there is
-/// none.
-std::string unit_beside(const Layout& layout, std::size_t column) {
-  const std::size_t beside = column + 1;
-  if (beside >= layout.headers.size()) return {};
-  if (to_lower(layout.headers[beside]).find("unit") == std::string::npos) return {};
-  std::string unit;
-  for (const Cells& row : layout.rows) {
-    if (beside >= row.size() || row[beside].empty()) continue;
-    if (!unit.empty() && row[beside] != unit) return {};
-    unit = row[beside];
-  }
-  return parse_unit(unit) ? unit : std::string();
-}
-
-/// Columns whose every cell says the same unit have that unit.
-void take_cell_units(Layout& layout) {
-  std::vector<std::string> found;
-  for (std::size_t i = 0; i < layout.headers.size(); ++i) {
-    if (i < layout.units.size() && !layout.units[i].empty()) continue;
-    if (!split_header(layout.headers[i]).unit_text.empty()) continue;
-    std::string unit;
-    std::size_t times = 0;
-    for (const Cells& row : layout.rows) {
-      if (i >= row.size() || row[i].empty() || is_missing_mark(row[i])) continue;
-      std::string mine = unit_in_cell(row[i], layout.dialect);
-      if (mine.empty() || (times > 0 && mine != unit)) {
-        times = 0;
-        break;
-      }
-      unit = std::move(mine);
-      ++times;
-    }
-    if (times < 2) unit = unit_beside(layout, i);
-    if (unit.empty()) continue;
-    layout.units.resize(layout.headers.size());
-    layout.units[i] = unit;
-    found.push_back(layout.headers[i]);
-  }
-  if (found.empty()) return;
-  layout.findings.push_back({"units in the cells of " + std::to_string(found.size()) + " columns",
-                             0.9, "every cell looked at says the same unit"});
 }
 
 /// The header that is known without looking at the rest, and what follows it.
@@ -577,6 +558,7 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   } else {
     sniff_header(text, rows, layout);
   }
+  take_page_lines(rows, layout);
   take_rows(sample, rows, layout);
   const bool own = known < rows.size() && !no_header && own_headers(rows[known].cells) > 0;
   mend_header_count(own, layout);

@@ -22,8 +22,11 @@ struct Layout {
   std::size_t header_line = 0;  ///< 1-based; 0: none
   std::size_t data_begin = 0;   ///< byte at which the first row begins
   std::size_t data_line = 1;    ///< its line number
-  bool last_may_lack = false;   ///< the header ends with an empty cell, which rows may leave out
-  bool ragged = false;          ///< many rows leave out empty cells at their end
+  /// Lines above the data and lines that stand again and again below it, folded (page_lines.h): in
+  /// a paged report they come again.
+  std::vector<std::string> page_lines;
+  bool last_may_lack = false;  ///< the header ends with an empty cell, which rows may leave out
+  bool ragged = false;         ///< many rows leave out empty cells at their end
   std::vector<std::vector<std::string>> rows;  ///< sampled rows in file order, cells tidied
 };
 

@@ -54,9 +54,16 @@ class LineCutter {
   char end_of_line_ = '\n';
 };
 
+/// A line of nothing, or one that begins with the comment sign. "########;1,5" is none: a
+/// spreadsheet writes so what does not fit into its column.
 inline bool is_blank_or_comment(std::string_view line) {
   const std::string_view text = trim(line);
-  return text.empty() || text.front() == '#';
+  if (text.empty()) return true;
+  if (text.front() != '#') return false;
+  const std::size_t end = text.find_first_not_of('#');
+  const bool cell = end != std::string_view::npos && end >= 4 &&
+                    std::string_view(",;\t|\x1f").find(text[end]) != std::string_view::npos;
+  return !cell;
 }
 
 }  // namespace cw

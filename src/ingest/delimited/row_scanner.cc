@@ -1,10 +1,12 @@
 #include "ingest/delimited/row_scanner.h"
 
 #include <algorithm>
+#include <cctype>
 #include <utility>
 
 #include "base/text.h"
 #include "ingest/delimited/cells.h"
+#include "ingest/delimited/page_lines.h"
 #include "ingest/encoding.h"
 #include "ingest/header.h"
 #include "series/recording.h"
@@ -18,6 +20,7 @@ void ScannedRows::clear() {
   log = ImportLog();
   lines = 0;
   table_ends = false;
+  trailing.clear();
 }
 
 RowScanner::RowScanner(const ScanTask& task)
@@ -110,6 +113,7 @@ bool RowScanner::scan(LineCutter& lines, std::size_t bytes, const char* readable
 
 /// Room for one more row behind those that are complete: [n_column].
 float* RowScanner::new_row() {
+  cells_.begin_row();
   constexpr std::size_t more_rows = 64;
   const std::size_t at = out_->stamps.size() * width_;
   if (out_->cells.size() < at + width_) out_->cells.resize(at + more_rows * width_);
@@ -209,7 +213,10 @@ void RowScanner::scan_careful(std::string_view line, LineCutter& lines) {
     }
     // A quoted cell that goes over the line end takes the next line in.
     if (open && more < 8 && index < positions_.size()) {
-      if (lines.extend(line)) continue;
+      if (lines.extend(line)) {
+        cells_.undo_row();
+        continue;
+      }
       cut_in_quotes_ = true;
     }
     if (too_long) return refuse_long(line);
@@ -239,8 +246,8 @@ void RowScanner::end_row(std::string_view line, std::size_t cells, float* row) {
     const bool stamped = std::all_of(task_.clock.columns.begin(), task_.clock.columns.end(),
                                      [&](std::size_t i) { return i < cells; });
     if (!may || !stamped) {
-      return refuse_row(
-          Counter::bad_row_short, line,
+      return refuse_line(
+          Counter::bad_row_short, line, line,
           std::to_string(cells) + " cells where the header has " + std::to_string(wanted));
     }
     for (std::size_t i = cells; i < wanted; ++i) {
@@ -255,10 +262,14 @@ void RowScanner::end_row(std::string_view line, std::size_t cells, float* row) {
     const std::optional<RawStamp> read = stamps_.read(clock_cells_);
     if (!read && is_header_cell(clock_cells_.front())) return meet_header(line);
     if (!read) {
-      return refuse_row(Counter::bad_time_stamp, clock_cells_.front(),
-                        "is no time stamp of this column's form");
+      return refuse_line(Counter::bad_time_stamp, line, clock_cells_.front(),
+                         "is no time stamp of this column's form");
     }
     stamp = *read;
+  }
+  if (!out_->trailing.empty()) {  // a row behind them: they were in the table
+    for (Reject& reject : out_->trailing) cells_.log().add(std::move(reject));
+    out_->trailing.clear();
   }
   out_->stamps.push_back(stamp);
   out_->line.push_back(static_cast<std::uint32_t>(line_number_));
@@ -273,6 +284,7 @@ bool RowScanner::is_header_cell(std::string_view cell) const {
 /// A header in the middle: the table's own, written a little differently, or that of another table,
 /// whose numbers must not be taken for the first one's.
 void RowScanner::meet_header(std::string_view line) {
+  cells_.undo_row();
   const std::vector<std::string>& headers = task_.layout.headers;
   const std::vector<std::string> cells = tidy_cells(line, task_.layout.dialect.delimiter);
   bool same = true;
@@ -289,8 +301,39 @@ void RowScanner::meet_header(std::string_view line) {
 }
 
 void RowScanner::refuse_long(std::string_view line) {
-  refuse_row(Counter::bad_row_long, line,
-             "more cells than the header's " + std::to_string(positions_.size()));
+  refuse_line(Counter::bad_row_long, line, line,
+              "more cells than the header's " + std::to_string(positions_.size()));
+}
+
+/// A line that is no row, or a row that cannot be read.
+void RowScanner::refuse_line(Counter counter, std::string_view line, std::string_view text,
+                             std::string reason) {
+  cells_.undo_row();
+  if (is_foot_line(line)) {
+    return refuse_row(Counter::table_foot, line, "a sum, a rule or an end, as below a table");
+  }
+  const std::vector<std::string>& pages = task_.layout.page_lines;
+  const std::string folded = pages.empty() ? std::string() : folded_line(line);
+  if (!folded.empty() && std::find(pages.begin(), pages.end(), folded) != pages.end()) {
+    return refuse_row(Counter::page_title, line, "as on the pages before");
+  }
+  constexpr std::size_t longest_foot = 500;  // lines
+  const bool remark = !has_number(line) || (counter == Counter::bad_row_short && is_remark(line));
+  if (remark && out_->trailing.size() < longest_foot) {
+    out_->trailing.push_back({counter, task_.context.file, line_number_, "",
+                              std::string(text.substr(0, 200)), std::move(reason)});
+    return;
+  }
+  refuse_row(counter, text, std::move(reason));
+  if (task_.clock.form == ClockForm::rows) keep_place();
+}
+
+/// Where each row is one interval a row that cannot be read still takes its time.
+void RowScanner::keep_place() {
+  float* const row = new_row();
+  std::fill(row, row + width_, missing);
+  out_->stamps.push_back({});
+  out_->line.push_back(static_cast<std::uint32_t>(line_number_));
 }
 
 void RowScanner::refuse_row(Counter counter, std::string_view text, std::string reason) {

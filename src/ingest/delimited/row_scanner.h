@@ -35,6 +35,9 @@ struct ScannedRows {
   ImportLog log;                    ///< its lines counted likewise
   std::size_t lines = 0;            ///< of all that was looked at
   bool table_ends = false;          ///< a header of another table was met; no row behind it is here
+  /// Refused lines behind the last row that look like remarks below a table; they are no loss where
+  /// no row follows at all. In no log yet.
+  std::vector<Reject> trailing;
 
   void clear();
 };
@@ -74,6 +77,9 @@ class RowScanner {
   void meet_header(std::string_view line);
   void refuse_long(std::string_view line);
   void refuse_row(Counter counter, std::string_view text, std::string reason);
+  void refuse_line(Counter counter, std::string_view line, std::string_view text,
+                   std::string reason);
+  void keep_place();
 
   const ScanTask& task_;
   CellReader cells_;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <atomic>
+#include <cmath>
 #include <condition_variable>
 #include <map>
 #include <memory>
@@ -103,6 +104,13 @@ class TableBuilder {
       return;
     }
     table_ended_ = rows.table_ends;
+    if (!rows.stamps.empty()) settle_trailing(false);
+    for (const Reject& reject : rows.trailing) {
+      trailing_.push_back(reject);
+      trailing_.back().line += lines_;
+    }
+    constexpr std::size_t longest_foot = 500;  // lines
+    if (trailing_.size() > longest_foot) settle_trailing(false);
     // Without a clock the stamps are line numbers.
     const std::int64_t shift =
         task_.clock.columns.empty() ? static_cast<std::int64_t>(lines_) * 1000 : 0;
@@ -121,6 +129,24 @@ class TableBuilder {
   SourceTable finish(const std::vector<std::unique_ptr<RowScanner>>& scanners);
 
  private:
+  /// Remarks below the table are no loss; the same lines within it are.
+  void settle_trailing(bool at_end) {
+    const auto stands_within = [&](const Reject& reject) {
+      const std::vector<Reject>& all = log_.rejects();
+      return std::any_of(all.begin(), all.end(), [&](const Reject& other) {
+        return other.counter == reject.counter && other.text == reject.text;
+      });
+    };
+    for (Reject& reject : trailing_) {
+      if (at_end && !stands_within(reject)) {
+        reject.counter = Counter::table_foot;
+        reject.reason = "no row of readings follows: " + reject.reason;
+      }
+      log_.add(std::move(reject));
+    }
+    trailing_.clear();
+  }
+
   /// Writing each cell straight into its own column touches as many cache lines as there are
   /// columns; a block of rows that fits the cache, turned over at once, does not.
   void turn_over(const ScannedRows& rows) {
@@ -190,6 +216,7 @@ class TableBuilder {
   std::vector<RawStamp> stamps_;
   std::vector<std::uint32_t> line_;
   ImportLog log_;
+  std::vector<Reject> trailing_;  // behind the last row so far
   std::size_t lines_ = 0;
   std::size_t reserved_ = 0;  // rows that the columns have room for
   std::size_t ready_ = 0;     // of them with memory
@@ -214,6 +241,21 @@ void drop_rows(std::vector<float>& values, const std::vector<std::size_t>& refus
 SourceTable TableBuilder::finish(const std::vector<std::unique_ptr<RowScanner>>& scanners) {
   SourceTable table;
   table.file = task_.context.file;
+  settle_trailing(!stamps_.empty());
+  if (task_.clock.form == ClockForm::rows) {
+    for (std::size_t i = 0; i < stamps_.size(); ++i) {
+      stamps_[i].ms =
+          task_.clock.start.ms + std::llround(task_.clock.unit_ms * static_cast<double>(i));
+    }
+  }
+  const std::size_t undated = static_cast<std::size_t>(
+      std::count_if(stamps_.begin(), stamps_.end(), [](const RawStamp& s) { return !s.has_date; }));
+  if (undated > 0) {
+    fill_dates(stamps_);
+    table.assumptions.push_back(std::to_string(undated) +
+                                " rows have a time and no date: they are taken as of the day that "
+                                "stands above them, or of the next where the time steps back.");
+  }
   ClockResolver clock(task_.clock);
   const bool dated =
       task_.clock.form == ClockForm::parts ||

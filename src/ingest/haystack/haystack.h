@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "base/result.h"
+#include "ingest/cell_text.h"
 
 namespace cw {
 
@@ -13,6 +14,6 @@ bool is_zinc(std::string_view text) noexcept;
 /// A Zinc grid as delimited text (see CellText): a column is named by its dis, else by its name; a
 /// unit that all its numbers share stands in the header.
 /// @error unreadable  not a grid; unsupported  a grid inside a cell
-Result<std::string> zinc_as_text(std::string_view text);
+Result<ConvertedText> zinc_as_text(std::string_view text);
 
 }  // namespace cw

@@ -114,7 +114,7 @@ UnitGrid::Cell scalar(std::string_view cell) {
 
 bool is_zinc(std::string_view text) noexcept { return text.starts_with("ver:\""); }
 
-Result<std::string> zinc_as_text(std::string_view text) {
+Result<ConvertedText> zinc_as_text(std::string_view text) {
   LineCutter lines(text);
   std::string_view line;
   UnitGrid grid;
@@ -122,6 +122,7 @@ Result<std::string> zinc_as_text(std::string_view text) {
     return Error{ErrorCode::unreadable, "the grid has no line with columns", "",
                  "Export the recording again"};
   }
+  grid.header_line = 2;
   for (const std::string_view cell : cut_cells(line)) {
     const std::size_t blank = cell.find(' ');
     const std::string_view meta = blank == std::string_view::npos ? "" : cell.substr(blank + 1);
@@ -140,6 +141,7 @@ Result<std::string> zinc_as_text(std::string_view text) {
                    "Export the history of the points, not the points themselves"};
     }
     grid.rows.emplace_back();
+    grid.lines.push_back(static_cast<std::uint32_t>(lines.number()));
     const std::vector<std::string_view> cells = cut_cells(line);
     for (std::size_t i = 0; i < cells.size() && i < grid.columns.size(); ++i) {
       grid.put(i, scalar(cells[i]));

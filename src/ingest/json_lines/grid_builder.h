@@ -16,7 +16,11 @@ UnitGrid::Cell json_cell(const nlohmann::ordered_json& value, bool haystack);
 /// dots.
 class GridBuilder {
  public:
-  void row() { grid_.rows.emplace_back(); }
+  /// @param line  of the file; 0: not known
+  void row(std::size_t line = 0) {
+    grid_.rows.emplace_back();
+    if (line > 0) grid_.lines.push_back(static_cast<std::uint32_t>(line));
+  }
   void object(const nlohmann::ordered_json& object) { put(object, "", 0); }
   const UnitGrid& grid() const { return grid_; }
 

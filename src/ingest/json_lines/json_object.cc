@@ -141,7 +141,7 @@ Found look(const Json& value, int depth) {
   return best;
 }
 
-Result<std::string> columns_text(const Found& found, std::size_t source) {
+Result<ConvertedText> columns_text(const Found& found, std::size_t source) {
   UnitGrid grid;
   std::size_t rows = 0;
   std::vector<const Json*> lists;
@@ -162,7 +162,7 @@ Result<std::string> columns_text(const Found& found, std::size_t source) {
   return grid.text(source);
 }
 
-Result<std::string> named_rows_text(const Found& found, std::size_t source) {
+Result<ConvertedText> named_rows_text(const Found& found, std::size_t source) {
   UnitGrid grid;
   for (const Json& name : *found.names) {
     grid.columns.push_back({name.get<std::string>(), name.get<std::string>(), "", false});
@@ -174,7 +174,7 @@ Result<std::string> named_rows_text(const Found& found, std::size_t source) {
   return grid.text(source);
 }
 
-Result<std::string> lists_text(const Found& found, std::size_t source) {
+Result<ConvertedText> lists_text(const Found& found, std::size_t source) {
   UnitGrid grid;
   const Json& first = found.at->front();
   // Texts in the first list name the columns, unless the rows below have nothing but texts, too.
@@ -193,7 +193,7 @@ Result<std::string> lists_text(const Found& found, std::size_t source) {
 }
 
 /// Signals joined on their times.
-Result<std::string> signals_text(const Found& found, std::size_t source) {
+Result<ConvertedText> signals_text(const Found& found, std::size_t source) {
   UnitGrid grid;
   grid.columns.push_back({"time", "time", "", false});
   // By number where times are numbers, else by text: ISO stamps sort as they stand.
@@ -222,7 +222,7 @@ Result<std::string> signals_text(const Found& found, std::size_t source) {
 
 }  // namespace
 
-Result<std::string> json_rows_as_text(const Json& rows, std::size_t source) {
+Result<ConvertedText> json_rows_as_text(const Json& rows, std::size_t source) {
   GridBuilder builder;
   for (const Json& item : rows) {
     builder.row();
@@ -231,7 +231,7 @@ Result<std::string> json_rows_as_text(const Json& rows, std::size_t source) {
   return builder.grid().text(source);
 }
 
-Result<std::string> json_object_as_text(const Json& root, std::size_t source) {
+Result<ConvertedText> json_object_as_text(const Json& root, std::size_t source) {
   const Found found = look(root, 0);
   switch (found.kind) {
     case Kind::rows:

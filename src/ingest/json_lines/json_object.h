@@ -4,6 +4,7 @@
 #include <string>
 
 #include "base/result.h"
+#include "ingest/cell_text.h"
 
 namespace cw {
 
@@ -12,9 +13,9 @@ namespace cw {
 /// list of times and values. The largest one counts.
 /// @param source  size of the JSON text [bytes]
 /// @error unsupported   it holds no such table; out_of_range  (as UnitGrid::text)
-Result<std::string> json_object_as_text(const nlohmann::ordered_json& root, std::size_t source);
+Result<ConvertedText> json_object_as_text(const nlohmann::ordered_json& root, std::size_t source);
 
 /// Rows of objects as a table; objects inside are joined with dots.
-Result<std::string> json_rows_as_text(const nlohmann::ordered_json& rows, std::size_t source);
+Result<ConvertedText> json_rows_as_text(const nlohmann::ordered_json& rows, std::size_t source);
 
 }  // namespace cw

@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "base/result.h"
+#include "ingest/cell_text.h"
 
 namespace cw {
 
@@ -17,6 +18,6 @@ std::string json_kind(std::string_view text);
 /// The objects as delimited text (see CellText): each key a column, keys of objects inside objects
 /// joined with dots; numbers keep the digits they are written with as far as a double holds them.
 /// @error unreadable  broken JSON, with the line
-Result<std::string> json_as_text(std::string_view text, const std::string& kind);
+Result<ConvertedText> json_as_text(std::string_view text, const std::string& kind);
 
 }  // namespace cw

@@ -138,7 +138,7 @@ UnitGrid::Cell cell_of(std::string_view value) {
   return {std::string(value.substr(0, end)), std::string(unit)};
 }
 
-Result<std::string> as_text(Reader reader, std::string_view text) {
+Result<ConvertedText> as_text(Reader reader, std::string_view text) {
   constexpr std::size_t most_columns = 20000;
   UnitGrid grid;
   grid.columns.push_back({"time", "time", "", false});
@@ -151,6 +151,7 @@ Result<std::string> as_text(Reader reader, std::string_view text) {
     if (line.empty() || line.front() == '#') continue;
     NamedLine found = reader(line);
     grid.rows.emplace_back();
+    grid.lines.push_back(static_cast<std::uint32_t>(lines.number()));
     // What stands in front is a time with other words behind it, or no time at all.
     const std::string_view whole = found.lead;
     const std::string_view stamp = take_lead(found.lead);
@@ -178,7 +179,7 @@ Result<std::string> as_text(Reader reader, std::string_view text) {
 
 }  // namespace
 
-std::optional<Result<std::string>> key_values_as_text(std::string_view text) {
+std::optional<Result<ConvertedText>> key_values_as_text(std::string_view text) {
   for (const Reader reader : {Reader{by_equal_signs}, Reader{by_colons}}) {
     if (reads(reader, text)) return as_text(reader, text);
   }

@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "base/result.h"
+#include "ingest/cell_text.h"
 
 namespace cw {
 
@@ -13,6 +14,6 @@ namespace cw {
 /// name is the time. As delimited text (see CellText), a column a name, in the order in which the
 /// names first appear. Empty for any other text.
 /// @error out_of_range  a few bytes that would become a text of many
-std::optional<Result<std::string>> key_values_as_text(std::string_view text);
+std::optional<Result<ConvertedText>> key_values_as_text(std::string_view text);
 
 }  // namespace cw

@@ -1,0 +1,67 @@
+#include "ingest/delimited/cell_units.h"
+
+#include "base/text.h"
+#include "ingest/delimited/cell_reader.h"
+#include "ingest/header.h"
+
+namespace cw {
+namespace {
+
+using Cells = std::vector<std::string>;
+
+/// The unit behind the number of a cell, "5.2 °C" or "47%"; empty where there is none.
+std::string unit_in_cell(std::string_view cell, const Dialect& dialect) {
+  cell = without_good_status(cell);
+  std::size_t at = cell.size();
+  while (at > 0 && (cell[at - 1] < '0' || cell[at - 1] > '9')) --at;
+  if (at == 0 || at == cell.size() || !is_number(cell.substr(0, at), dialect)) return {};
+  const std::string_view text = trim(cell.substr(at));
+  return parse_unit(text) ? std::string(text) : std::string();
+}
+
+/// The unit that a column called "Unit" behind this one holds in every row; empty where there is
+/// none.
+std::string unit_beside(const Layout& layout, std::size_t column) {
+  const std::size_t beside = column + 1;
+  if (beside >= layout.headers.size()) return {};
+  if (to_lower(layout.headers[beside]).find("unit") == std::string::npos) return {};
+  std::string unit;
+  for (const Cells& row : layout.rows) {
+    if (beside >= row.size() || row[beside].empty()) continue;
+    if (!unit.empty() && row[beside] != unit) return {};
+    unit = row[beside];
+  }
+  return parse_unit(unit) ? unit : std::string();
+}
+
+}  // namespace
+
+void take_cell_units(Layout& layout) {
+  std::vector<std::string> found;
+  for (std::size_t i = 0; i < layout.headers.size(); ++i) {
+    if (i < layout.units.size() && !layout.units[i].empty()) continue;
+    if (!split_header(layout.headers[i]).unit_text.empty()) continue;
+    std::string unit;
+    std::size_t times = 0;
+    for (const Cells& row : layout.rows) {
+      if (i >= row.size() || row[i].empty() || is_missing_mark(row[i])) continue;
+      std::string mine = unit_in_cell(row[i], layout.dialect);
+      if (mine.empty() || (times > 0 && mine != unit)) {
+        times = 0;
+        break;
+      }
+      unit = std::move(mine);
+      ++times;
+    }
+    if (times < 2) unit = unit_beside(layout, i);
+    if (unit.empty()) continue;
+    layout.units.resize(layout.headers.size());
+    layout.units[i] = unit;
+    found.push_back(layout.headers[i]);
+  }
+  if (found.empty()) return;
+  layout.findings.push_back({"units in the cells of " + std::to_string(found.size()) + " columns",
+                             0.9, "every cell looked at says the same unit"});
+}
+
+}  // namespace cw
