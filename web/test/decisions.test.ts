@@ -114,6 +114,9 @@ test("what open judgements ask for and no column is understood as is named, what
   assert.deepEqual(found[0], { label: "discharge pressure", places: ["outdoor module 1", "outdoor module 2"], checks: 2 });
   assert.ok(found.some((w) => w.label === "outdoor temperature" && w.places.length === 0));
   assert.ok(!found.some((w) => w.label.includes("discharge temperature") || w.label.includes("suction")));
+  const quantities = ["set_point", "call", "controlled_temperature", "discharge_pressure"].map((name) => ({ name }));
+  assert.deepEqual(asksFor({ proof: "Record call and set_point of each indoor unit (or controlled_temperature)." }, quantities), ["call", "set_point"]);
+  assert.deepEqual(asksFor({ proof: "Record outdoor.1.discharge_pressure." }, quantities), ["outdoor.1.discharge_pressure"]);
   assert.deepEqual(asksFor({ proof: "Record outdoor.2.compressor.1.frequency." }), ["outdoor.2.compressor.1.frequency"]);
 });
 
