@@ -43,7 +43,7 @@ TEST_F(Intake, FromFilesToAVerdict) {
     EXPECT_EQ(Json::parse(sent.body)["bytes"], bytes.size());
   }
   EXPECT_EQ(client->get("/api/intake/" + id + "/survey").body,
-            program("inspect --json " + demo_folder));
+            test::on_the_page(program("inspect --json " + demo_folder)));
   EXPECT_TRUE(get("/api/recordings")["recordings"].empty()) << "not taken in yet";
   const std::string end = read(id);
   ASSERT_THAT(end, StartsWith("event: done\n"));
@@ -53,7 +53,7 @@ TEST_F(Intake, FromFilesToAVerdict) {
   EXPECT_EQ(list[0]["name"], "indoor.csv and outdoor.csv");
   EXPECT_EQ(list[0]["summary"]["verdict"], "fault");
   EXPECT_EQ(client->get("/api/recordings/" + id + "/verdict").body,
-            program("check --no-cache --json " + demo_folder));
+            test::on_the_page(program("check --no-cache --json " + demo_folder)));
   EXPECT_EQ(client->get("/api/intake/" + id).status, 404) << "it is a recording now";
   EXPECT_EQ(client->ask("DELETE", "/api/recordings/" + id).status, 204);
   EXPECT_TRUE(get("/api/recordings")["recordings"].empty());
