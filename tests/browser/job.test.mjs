@@ -122,7 +122,8 @@ test("columns of a recording that is taken in are named afterwards, from its own
   await page.keyboard.press("Enter");
   await page.keyboard.type("outdoor.1");
   await page.keyboard.press("Tab");
-  await page.keyboard.type("discharge pressure");
+  // What is proposed stands there already.
+  assert.equal(await page.evaluate(() => document.activeElement?.value), "discharge_pressure");
   await page.keyboard.press("Tab");
   await page.keyboard.press("ControlOrMeta+a");
   await page.keyboard.type("kPa(g)");
