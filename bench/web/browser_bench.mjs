@@ -63,12 +63,39 @@ function processorTimes(trace) {
     const at = (share) => Math.round(10 * (all[Math.min(all.length - 1, Math.floor(share * all.length))] ?? 0)) / 10;
     return { count: all.length, median: at(0.5), p95: at(0.95), p99: at(0.99), longest: at(1) };
   };
+  const tasks = mine("ThreadControllerImpl::RunTask");
+  const wall = tasks.map((e) => e.dur / 1000).sort((a, b) => a - b);
   // A script at its frame; everything that the thread did in one go, styles and painting in it.
-  return { frame_script_cpu_ms: told("FireAnimationFrame"), task_cpu_ms: told("ThreadControllerImpl::RunTask") };
+  return {
+    frame_script_cpu_ms: told("FireAnimationFrame"),
+    task_cpu_ms: told("ThreadControllerImpl::RunTask"),
+    task_wall_longest_ms: Math.round(10 * (wall.at(-1) ?? 0)) / 10,
+    tasks_over_16_ms: { by_processor: tasks.filter((e) => (e.tdur ?? 0) > 16000).length, by_clock: tasks.filter((e) => e.dur > 16000).length },
+    longest_tasks: longestTasks(tasks, events),
+  };
+}
+
+/** The longest tasks by the clock with what was done in them: processor time by the name of each step, without that of steps inside it. */
+function longestTasks(tasks, events) {
+  const round = (us) => Math.round(us / 100) / 10;
+  return [...tasks].sort((a, b) => b.dur - a.dur).slice(0, 6).map((task) => {
+    const inside = events.filter((e) => e.ph === "X" && e.pid === task.pid && e.tid === task.tid && e.ts >= task.ts && e.ts + e.dur <= task.ts + task.dur).sort((a, b) => a.ts - b.ts || b.dur - a.dur);
+    const own = new Map();
+    const open = [];
+    for (const e of inside) {
+      while (open.length > 0 && open.at(-1).ts + open.at(-1).dur <= e.ts) open.pop();
+      const parent = open.at(-1);
+      if (parent) own.set(parent.name, (own.get(parent.name) ?? 0) - (e.tdur ?? 0));
+      own.set(e.name, (own.get(e.name) ?? 0) + (e.tdur ?? 0));
+      open.push(e);
+    }
+    const steps = [...own].filter(([, us]) => us > 500).sort((a, b) => b[1] - a[1]).slice(0, 6);
+    return { clock_ms: round(task.dur), cpu_ms: round(task.tdur ?? 0), steps: Object.fromEntries(steps.map(([name, us]) => [name, round(us)])) };
+  });
 }
 
 async function traced(page, act) {
-  await browser.startTracing(page, { categories: ["devtools.timeline", "toplevel"] });
+  await browser.startTracing(page, { categories: ["devtools.timeline", "disabled-by-default-devtools.timeline", "toplevel", "blink", "cc", "v8", "disabled-by-default-v8.gc"] });
   await act();
   return processorTimes(await browser.stopTracing());
 }

@@ -1,5 +1,6 @@
 #include "base/unit_text.h"
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -393,6 +394,20 @@ Unit display_unit(Dimension dimension, UnitSystem system) noexcept {
   return out;
 }
 
+namespace {
+
+/// "128000" with narrow spaces that do not break between groups of three digits, from five digits
+/// in front of the point on: neither comma nor point, which mean different things in different
+/// places (SI brochure, 9th edition, 5.4.4).
+void part_in_groups(std::string& number) {
+  const std::size_t first = number.front() == '-' ? 1 : 0;
+  std::size_t at = std::min(number.find('.'), number.size());
+  if (at - first < 5) return;
+  while (at > first + 3) number.insert(at -= 3, "\u202f");
+}
+
+}  // namespace
+
 std::string format_si_number(double si, Dimension dimension, UnitSystem system) {
   if (std::isnan(si)) return "n/a";  // a missing value; the sign bit of a NaN says nothing
   const int digits = digits_for(dimension, system);
@@ -402,6 +417,7 @@ std::string format_si_number(double si, Dimension dimension, UnitSystem system) 
   // "-0.0" says nothing more than "0.0".
   std::string out = buffer;
   if (out.front() == '-' && out.find_first_not_of("-0.") == std::string::npos) out.erase(0, 1);
+  part_in_groups(out);
   return out;
 }
 

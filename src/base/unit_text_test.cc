@@ -527,7 +527,7 @@ TEST(Display, TextForPeople) {
   EXPECT_EQ(format_si(2.75e6, D::pressure, UnitSystem::si), "2750 kPa(a)");
   EXPECT_EQ(format_si(2.75e6, D::pressure, UnitSystem::ip), "398.9 psi(a)");
   EXPECT_EQ(format_si(0.6, D::ratio, UnitSystem::si), "60 %");
-  EXPECT_EQ(format_si(3516.853, D::power, UnitSystem::ip), "12000 Btu/h");
+  EXPECT_EQ(format_si(3516.853, D::power, UnitSystem::ip), "12\u202f000 Btu/h");
   EXPECT_EQ(format_si(480.0, D::count, UnitSystem::si), "480");
 }
 

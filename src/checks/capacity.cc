@@ -91,6 +91,13 @@ class CapacityJudge {
   double rated() const { return cools() ? module_.cooling_W : module_.heating_W; }
   /// An estimate has no more than three figures.
   std::string power(double watts) const {
+    const Unit unit = display_unit(Dimension::power, context_.units);
+    const double shown = unit.from_si(watts);
+    if (std::abs(shown) >= 1000.0) {
+      const double step = std::pow(10.0, std::floor(std::log10(std::abs(shown))) - 2.0);
+      return format_si(unit.to_si(step * std::round(shown / step)), Dimension::power,
+                       context_.units);
+    }
     return number_text(display_unit(Dimension::power, context_.units).from_si(watts), 3) + " " +
            std::string(display_symbol(Dimension::power, context_.units));
   }

@@ -245,6 +245,7 @@ Result<Judgement> judge(Recording recording, const JudgeOptions& options) {
   phase_options.starting = options.limits.value("phases.starting");
   phase_options.recovering = options.limits.value("phases.recovering");
   phase_options.stated_mode = options.stated_mode;
+  phase_options.reader = options.reader;
   out.phases = find_phases(out.recording, phase_options);
   out.windows = steady_windows(out.phases);
   if (options.system != nullptr) {

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "base/reader.h"
 #include "checks/check.h"
 #include "derive/derive.h"
 #include "system/system.h"
@@ -16,6 +17,7 @@ struct JudgeOptions {
   std::string refrigerant_source;  ///< "as the map a.toml says"; empty: nothing to say of it
   LimitSheet limits = LimitSheet::defaults();
   UnitSystem units = UnitSystem::si;
+  Reader reader = Reader::command_line;  ///< of sentences that say what can be done
   std::optional<PhaseKind> stated_mode;  ///< heating or cooling, where the person knows it
   const System* system = nullptr;        ///< the system sheet, where there is one
   /// Told from time to time which step is at work and how many of how many are done; may be empty.

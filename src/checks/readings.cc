@@ -60,11 +60,14 @@ Result<Judgement> judge_readings(const std::vector<Reading>& readings,
   if (!refrigerant) return refrigerant.error();
   if (readings.empty()) {
     return Error{ErrorCode::invalid_argument, "there is no reading", "",
-                 "Give at least one, for example --discharge-temperature 85C"};
+                 told(options.reader, "Give at least one, for example --discharge-temperature 85C",
+                      "Give at least one, for example a discharge temperature of 85 degC")};
   }
   if (options.stated_mode != PhaseKind::heating && options.stated_mode != PhaseKind::cooling) {
     return Error{ErrorCode::invalid_argument, "readings alone do not show what the machine does",
-                 "--mode", "Give --mode heating or --mode cooling"};
+                 told(options.reader, "--mode", "Mode"),
+                 told(options.reader, "Give --mode heating or --mode cooling",
+                      "Say whether it heats or cools")};
   }
   Judgement out;
   out.recording.time = {Instant{}};

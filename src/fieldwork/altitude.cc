@@ -80,7 +80,7 @@ std::span<const Question> altitude_questions() noexcept { return questions; }
 Result<FieldSheet> altitude(const Form& form, UnitSystem units) {
   if (!form.has("--altitude") && !form.has("--barometer")) {
     return Error{ErrorCode::not_found, "neither altitude nor barometer is given", "--altitude",
-                 "Give for example --altitude 1600m"};
+                 "Give one of them, for example 1600m"};
   }
   if (form.has("--date")) {
     if (const auto day = form.date("--date"); !day) return day.error();

@@ -16,7 +16,7 @@ using D = Dimension;
 constexpr std::array questions = {
     Question{"value", "VALUE", "a value with its unit: 500um, 600psig, 29.9inHg, 25C, 6lb", false,
              true},
-    Question{"--ppm", "PPM", "instead: a concentration by volume, with --refrigerant"},
+    Question{"--ppm", "PPM", "instead: a concentration by volume, with the refrigerant"},
     Question{"--refrigerant", "NAME", "whose molar mass turns ppm into g/m3"},
     Question{"--altitude", "HEIGHT", "site altitude for gauge pressures"},
     Question{"--barometer", "PRESSURE", "instead: barometer at the site, absolute"},
@@ -199,9 +199,11 @@ Result<FieldSheet> convert(const Form& form, UnitSystem /*units*/) {
   sheet.inputs.push_back(figure_of("barometer", "Barometer", site->barometer, D::pressure,
                                    site->source, Shown{"kPa(a)", "psi(a)", 2}));
   if (form.has("value") == form.has("--ppm")) {
-    return Error{ErrorCode::not_found,
-                 "there is one value to convert, and it is missing or doubled", "value",
-                 "Write coilwright convert 500um, or --ppm 140000 --refrigerant R-410A"};
+    return Error{
+        ErrorCode::not_found, "there is one value to convert, and it is missing or doubled",
+        "value",
+        told(form.reader, "Write coilwright convert 500um, or --ppm 140000 --refrigerant R-410A",
+             "Give one value, for example 500um, or ppm and refrigerant")};
   }
   const Status done =
       form.has("--ppm") ? convert_ppm(form, sheet) : convert_value(form, *site, sheet);

@@ -38,7 +38,7 @@ constexpr std::array questions = {
              true, true},
     Question{"--cores", "in|out",
              "are the valve cores in place or taken out with core tools (default in)", false, true},
-    Question{"--core-bore", "LENGTH", "free bore of the access port (defaults by --cores)"},
+    Question{"--core-bore", "LENGTH", "free bore of the access port (by default as the cores are)"},
     Question{"--ports", "COUNT", "access ports used side by side (default 1)"},
     Question{"--target", "PRESSURE", "where the pump-down ends (default 500um)"},
     Question{"--start", "PRESSURE", "where it starts (default: the barometer)"},
@@ -108,8 +108,11 @@ Result<FieldSheet> evacuation(const Form& form, UnitSystem units) {
   const bool rise = form.has("--rise") || form.has("--log");
   const bool pump = form.has("--pump-speed");
   if (!rise && !pump) {
-    return Error{ErrorCode::not_found, "neither readings of a rise nor a pump are given", "--rise",
-                 "Give --rise 0min:500um,10min:700um,... or --pump-speed 142L/min or both"};
+    return Error{
+        ErrorCode::not_found, "neither readings of a rise nor a pump are given", "--rise",
+        told(form.reader, "Give --rise 0min:500um,10min:700um,... or --pump-speed 142L/min or both",
+             "Give the rise, as 0min:500um,10min:700um,..., or the pump's speed, as "
+             "142L/min, or both")};
   }
   detail::EvacuationSite place;
   if (Status s = detail::read_evacuation_site(form, *site, place); !s) return s.error();

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "base/instant.h"
+#include "base/reader.h"
 #include "base/result.h"
 #include "base/unit_text.h"
 
@@ -46,6 +47,8 @@ struct Site {
 /// Answers by flag name, as text.
 class Form {
  public:
+  Reader reader = Reader::command_line;  ///< of sentences that say what can be done
+
   void add(std::string_view flag, std::string text);
   void replace(std::string_view flag, std::string text);
   bool has(std::string_view flag) const { return answers_.find(flag) != answers_.end(); }

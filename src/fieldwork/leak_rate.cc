@@ -92,7 +92,7 @@ Status read_from_register(const Form& form, Inputs& out) {
   if (!path) {
     if (records.empty()) return Done{};
     return Error{ErrorCode::not_found, "an entry needs a register to stand in", "--register",
-                 "Give --register FILE beside --record"};
+                 "Name the register's file, too"};
   }
   if (form.is_attached("--register") && !records.empty()) {
     return Error{ErrorCode::unsupported, "an entry cannot be written into a file that was sent",
@@ -182,7 +182,7 @@ Result<Inputs> read_inputs(const Form& form) {
   if (Status s = read_choices(form, out); !s) return s.error();
   const auto days = form.duration("--days",
                                   {day, 36500.0 * day, "at least a day lies between two additions",
-                                   "Give days, for example --days 95"},
+                                   "Give days, for example 95"},
                                   "d");
   if (!days) return days.error();
   if (*days) out.days = **days / day;
@@ -192,12 +192,15 @@ Result<Inputs> read_inputs(const Form& form) {
   for (const Addition& addition : out.additions) {
     if (addition.mass <= 3.0 * out.full) continue;
     return Error{ErrorCode::inconsistent, "an addition is more than three full charges", "--added",
-                 "Check the units of --full and --added"};
+                 "Check the units of the full charge and of what was added"};
   }
   if (out.additions.empty() && !out.refrigerant) {
     return Error{
         ErrorCode::not_found, "nothing was added and no refrigerant is named", "--added",
-        "Give --added 6lb for a leak rate, or --refrigerant R-410A for the check interval"};
+        told(form.reader,
+             "Give --added 6lb for a leak rate, or --refrigerant R-410A for the check interval",
+             "Give what was added, for example 6lb, for a leak rate, or the refrigerant for the "
+             "check interval")};
   }
   return out;
 }
@@ -211,7 +214,7 @@ Result<double> days_between(const Inputs& in) {
     if (days >= 1.0) return days;
   }
   return Error{ErrorCode::not_found, "the days since the addition before are missing", "--days",
-               "Give --days 95, or at least two additions with their days"};
+               "Give for example 95, or at least two additions with their days"};
 }
 
 Result<double> add_annualized(const Inputs& in, const Writer& w, FieldSheet& sheet) {
@@ -334,7 +337,7 @@ Status add_co2(const Inputs& in, FieldSheet& sheet) {
   if (!in.refrigerant) {
     if (in.rule != "eu-2024-573") return Done{};
     return Error{ErrorCode::not_found, "the refrigerant is missing", "--refrigerant",
-                 "CO2 equivalents need it: give for example --refrigerant R-410A"};
+                 "CO2 equivalents need it: give for example R-410A"};
   }
   const auto gwp = in.refrigerant->gwp_eu ? in.refrigerant->gwp_eu : in.refrigerant->gwp_ar4;
   if (!gwp) return Done{};
@@ -360,7 +363,7 @@ void close_sheet(const Inputs& in, FieldSheet& sheet) {
   if (in.rule == "none") {
     sheet.because.push_back(
         "No rule was chosen: the figures stand alone. Which law applies to this system is your "
-        "choice with --rule; we do not make it.");
+        "choice; we do not make it.");
   }
   sheet.next = {
       "Write the addition, the place of the leak and the repair into the register on the day.",

@@ -76,11 +76,11 @@ Result<PumpDown> pump_down(const PumpLine& line, double volume, double start, do
                            double load) {
   if (!(volume > 0.0) || !(line.speed > 0.0)) {
     return Error{ErrorCode::invalid_argument, "a pump-down needs a volume and a pump", "--volume",
-                 "Give --volume 60L and --pump-speed 142L/min"};
+                 "Give both, for example 60L and 142L/min"};
   }
   if (!(target < start) || !(target > 0.0)) {
     return Error{ErrorCode::inconsistent, "the target is not below the starting pressure",
-                 "--target", "Give for example --target 500um"};
+                 "--target", "Give for example 500um"};
   }
   PumpDown out;
   out.target = line_at(line, target);

@@ -228,7 +228,7 @@ Result<FieldSheet> rooms(const Form& form, UnitSystem /*units*/) {
   if (!releasable) return releasable.error();
   if (*releasable > system->charge().total_kg() * 1.0001 && !charge_is_assumed(*system)) {
     return Error{ErrorCode::inconsistent, "more can escape than the sheet says is in the system",
-                 "--releasable", "Correct the charge in the sheet, or leave --releasable out"};
+                 "--releasable", "Correct the charge in the sheet, or leave this figure out"};
   }
   if (Status s = check_names(*system, form); !s) return s.error();
   const auto rows = judge_all(*system, form, *releasable, Metre{altitude}, site->barometer);

@@ -21,7 +21,8 @@ constexpr std::array questions = {
     Question{"--volume", "VOLUME", "inner volume of the tested part: 60L", false, true},
     Question{"--hours", "TIME", "time between both readings, in hours or with a unit: 24, 36h, 2d",
              false, true},
-    Question{"--start-time", "DATE", "instead of --hours: when the test started, 2026-01-14 16:00"},
+    Question{"--start-time", "DATE",
+             "instead of the hours: when the test started, 2026-01-14 16:00"},
     Question{"--end-time", "DATE", "and when it ended"},
     Question{"--altitude", "HEIGHT", "site altitude for gauge readings: 1600m or 5280ft"},
     Question{"--barometer", "PRESSURE", "instead: barometer at the start, absolute: 98.2kPa"},
@@ -40,12 +41,12 @@ constexpr std::array questions = {
     Question{"--must-see", "MASS", "leak a year that the test has to be able to see: 500g"},
     Question{"--log", "FILE",
              "CSV log instead of two readings: time [h], pressure [MPa(g)], pipe [degC]"},
-    Question{"--plan", "", "print the step plan instead; needs --nameplate"},
+    Question{"--plan", "", "give the step plan instead; needs the nameplate's pressure"},
     Question{"--nameplate", "PRESSURE",
              "test pressure that the nameplate or documents permit: 4.15MPa(g)"},
-    Question{"--weakest-part", "PRESSURE", "rating of the weakest part connected (for --plan)"},
+    Question{"--weakest-part", "PRESSURE", "rating of the weakest part connected (for the plan)"},
     Question{"--tightness-pressure", "PRESSURE",
-             "pressure of the long hold, at most the nameplate's (for --plan)"},
+             "pressure of the long hold, at most the nameplate's (for the plan)"},
     Question{"--date", "DAY", "day of the work for the sheet: 2026-01-14"},
 };
 
@@ -86,7 +87,8 @@ Result<double> read_length(const Form& form) {
   if (!end) return end.error();
   if (!*start || !*end) {
     return Error{ErrorCode::not_found, "the time between both readings is missing", "--hours",
-                 "Give --hours 24, or --start-time and --end-time"};
+                 told(form.reader, "Give --hours 24, or --start-time and --end-time",
+                      "Give the hours, for example 24, or start time and end time")};
   }
   const double seconds = seconds_between(**start, **end);
   if (seconds <= 0.0) {
@@ -373,8 +375,9 @@ Result<FieldSheet> two_readings(const Form& form, const Site& site, UnitSystem u
   sheet.because = {result->because};
   if (readings->gauge && site.assumed) {
     sheet.because.push_back(
-        "Gauge pressures were turned absolute with the standard atmosphere: give --altitude or "
-        "--barometer for a site above the sea.");
+        "Gauge pressures were turned absolute with the standard atmosphere: give " +
+        told(form.reader, "--altitude or --barometer", "altitude or barometer") +
+        " for a site above the sea.");
   }
   add_inputs(*readings, *result, site, form, units, sheet);
   add_results(*readings, *result, sheet);

@@ -56,7 +56,8 @@ Status check_direction(const Inputs& in) {
               (in.into_cylinder
                    ? " is lighter than the one before, though the cylinder is being filled"
                    : " is heavier than the one before, though the cylinder is being emptied"),
-          "--readings", "Check the order and --into; tare a new cylinder as a list of its own"};
+          "--readings",
+          "Check the order, and whether a cylinder is filled; tare a new one as a list of its own"};
     }
   }
   for (const double reading : in.readings) {

@@ -163,7 +163,9 @@ Barometer barometer_of(const ImportOptions& options, const ChannelMap* map) {
     return {*map->barometric_pressure, "from the map " + map->name};
   }
   return {standard_atmosphere,
-          "the standard atmosphere at sea level; give --altitude or --barometer for this site"};
+          "the standard atmosphere at sea level; give " +
+              told(options.reader, "--altitude or --barometer", "the altitude or the barometer") +
+              told(options.reader, " for this site", " of this site")};
 }
 
 /// One text to read: a file, or a member of an archive or workbook.
@@ -313,6 +315,7 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
   context.barometric_pressure = barometer.pressure;
   ImportLog log;
   context.log = &log;
+  context.reader = options.reader;
   if (layout) context.layout = &*layout;
   context.threads =
       options.threads != 0 ? options.threads : std::max(1U, std::thread::hardware_concurrency());

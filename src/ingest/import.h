@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "base/reader.h"
 #include "base/result.h"
 #include "base/units.h"
 #include "ingest/channel_map.h"
@@ -44,6 +45,7 @@ struct ImportOptions {
   /// at rest whether they are gauge or absolute (standing.h). A map's refrigerant picks from these
   /// by name. None: not asked.
   std::vector<SaturationCurve> saturation;
+  Reader reader = Reader::command_line;  ///< of sentences that say what can be done
   /// A folder where recordings that were read are kept, to be opened at once the next time; made
   /// when needed. Empty: none is kept. Has no effect on a survey. What cannot be kept is not an
   /// error.

@@ -295,7 +295,7 @@ std::optional<Proposal> decide(const Signal& signal, const std::vector<Rest>& re
                   (gauges > 0 ? listed(fits, &Fit::as_gauge) : "none") + ", as absolute of " +
                   (absolutes > 0 ? listed(fits, &Fit::as_absolute) : "none");
     }
-    if (asked > 1) evidence += "; say the refrigerant with --refrigerant or in the map";
+    if (asked > 1) evidence += "; the refrigerant, once it is said, may decide it";
     return Proposal{
         "gauge", header,         "gauge or absolute is not decided by the pressure at rest",
         0.2,     evidence + air, ""};

@@ -82,7 +82,8 @@ Phases find_phases(const Recording& recording, const PhaseOptions& options) {
           module.label() +
           ": the compressor runs, but nothing shows whether it heats or cools. Record "
           "the mode, or outdoor temperature with coil_temperature, or pipe "
-          "temperatures of indoor units; or state it with --mode.");
+          "temperatures of indoor units; or state it" +
+          told(options.reader, " with --mode.", ", where the page asks for it."));
     }
     if (evidence.defrost_source.empty()) {
       out.notes.push_back(module.label() +

@@ -6,6 +6,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/reader.h"
 #include "series/recording.h"
 
 namespace cw {
@@ -59,6 +60,7 @@ struct PhaseOptions {
   double starting = 600.0;               ///< length of the starting phase [s]
   double recovering = 600.0;             ///< length of the recovering phase [s]
   std::optional<PhaseKind> stated_mode;  ///< heating or cooling, where the person knows it
+  Reader reader = Reader::command_line;  ///< of notes that say what can be done
 };
 
 struct Phases {

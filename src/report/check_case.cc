@@ -6,56 +6,58 @@
 namespace cw {
 namespace {
 
-/// A flag's text as SI; errors name the flag.
+/// A text as SI; errors name where it was typed.
 Result<std::optional<double>> quantity_of(const std::optional<std::string>& text,
-                                          std::string_view flag, Dimension dimension) {
+                                          const std::string& where, Dimension dimension) {
   if (!text) return std::optional<double>{};
   const Result<double> si = parse_quantity(*text, dimension);
   if (!si) {
     Error error = si.error();
-    error.where = std::string(flag);
+    error.where = where;
     return error;
   }
   return std::optional<double>{*si};
 }
 
-Status read_target(const CaseWords& words, LimitSheet& limits) {
-  const auto target = quantity_of(words.target, "--target", Dimension::temperature);
+Status read_target(const CaseWords& words, LimitSheet& limits, Reader reader) {
+  const std::string where = told(reader, "--target", "Condensing target");
+  const auto target = quantity_of(words.target, where, Dimension::temperature);
   if (!target) return target.error();
   if (!*target) return Done{};
   if (**target < 273.15 || **target > 348.15) {
     return Error{
         ErrorCode::out_of_range,
         "a condensing target of " + format_si(**target, Dimension::temperature, UnitSystem::si),
-        "--target", "Give a temperature between 0 degC and 75 degC (32 degF and 167 degF)"};
+        where, "Give a temperature between 0 degC and 75 degC (32 degF and 167 degF)"};
   }
-  limits.set("condensing-target.target", **target, *words.target, "--target");
+  limits.set("condensing-target.target", **target, *words.target,
+             told(reader, "--target", "said for this recording"));
   return Done{};
 }
 
-Status read_mode(const CaseWords& words, JudgeOptions& judge) {
+Status read_mode(const CaseWords& words, JudgeOptions& judge, Reader reader) {
   if (!words.mode) return Done{};
   if (*words.mode == "heating") {
     judge.stated_mode = PhaseKind::heating;
   } else if (*words.mode == "cooling") {
     judge.stated_mode = PhaseKind::cooling;
   } else {
-    return Error{ErrorCode::invalid_argument, "\"" + *words.mode + "\" is no mode", "--mode",
-                 "Use heating or cooling"};
+    return Error{ErrorCode::invalid_argument, "\"" + *words.mode + "\" is no mode",
+                 told(reader, "--mode", "Mode"), "Use heating or cooling"};
   }
   return Done{};
 }
 
 /// Changes `out` where a day was given.
-Status read_day(const std::optional<std::string>& said, const char* flag, double from_K,
+Status read_day(const std::optional<std::string>& said, const std::string& where, double from_K,
                 double to_K, double& out) {
-  const auto value = quantity_of(said, flag, Dimension::temperature);
+  const auto value = quantity_of(said, where, Dimension::temperature);
   if (!value) return value.error();
   if (!*value) return Done{};
   const auto text = [](double si) { return format_si(si, Dimension::temperature, UnitSystem::si); };
   if (**value < from_K || **value > to_K) {
-    return Error{ErrorCode::out_of_range, "no design day has outdoor air of " + text(**value), flag,
-                 "Give a temperature from " + text(from_K) + " to " + text(to_K)};
+    return Error{ErrorCode::out_of_range, "no design day has outdoor air of " + text(**value),
+                 where, "Give a temperature from " + text(from_K) + " to " + text(to_K)};
   }
   out = **value;
   return Done{};
@@ -64,13 +66,14 @@ Status read_day(const std::optional<std::string>& said, const char* flag, double
 }  // namespace
 
 Result<twin::DesignDays> read_design_days(const std::optional<std::string>& coldest,
-                                          const std::optional<std::string>& hottest) {
+                                          const std::optional<std::string>& hottest,
+                                          Reader reader) {
   twin::DesignDays out;
-  const Status cold =
-      read_day(coldest, "--coldest", twin::coldest_from_K, twin::coldest_to_K, out.coldest_K);
+  const Status cold = read_day(coldest, told(reader, "--coldest", "Coldest day here"),
+                               twin::coldest_from_K, twin::coldest_to_K, out.coldest_K);
   if (!cold) return cold.error();
-  const Status hot =
-      read_day(hottest, "--hottest", twin::hottest_from_K, twin::hottest_to_K, out.hottest_K);
+  const Status hot = read_day(hottest, told(reader, "--hottest", "Hottest day here"),
+                              twin::hottest_from_K, twin::hottest_to_K, out.hottest_K);
   if (!hot) return hot.error();
   return out;
 }
@@ -84,43 +87,50 @@ Barometer SiteAir::barometer(UnitSystem units) const {
                 " " + std::string(display_symbol(Dimension::length, units))};
   }
   return {Pascal{standard_atmosphere},
-          "standard atmosphere at sea level (--altitude or --barometer sets it)"};
+          "standard atmosphere at sea level (" +
+              told(reader, "--altitude or --barometer", "the altitude or the barometer") +
+              " sets it)"};
 }
 
 Result<SiteAir> read_site_air(const std::optional<std::string>& altitude,
-                              const std::optional<std::string>& barometer) {
+                              const std::optional<std::string>& barometer, Reader reader) {
   SiteAir site;
-  const auto height = quantity_of(altitude, "--altitude", Dimension::length);
+  site.reader = reader;
+  const std::string at_height = told(reader, "--altitude", "Altitude of the site");
+  const std::string at_barometer = told(reader, "--barometer", "Barometer");
+  const auto height = quantity_of(altitude, at_height, Dimension::length);
   if (!height) return height.error();
   if (*height) {
     if (**height < -500.0 || **height > 6000.0) {
       return Error{ErrorCode::out_of_range, "an altitude of " + number_text(**height) + " m",
-                   "--altitude", "Give a height between -500 m and 6000 m"};
+                   at_height, "Give a height between -500 m and 6000 m"};
     }
     site.altitude = Metre{**height};
   }
-  const auto pressure = quantity_of(barometer, "--barometer", Dimension::pressure);
+  const auto pressure = quantity_of(barometer, at_barometer, Dimension::pressure);
   if (!pressure) return pressure.error();
   if (*pressure) {
     if (**pressure < 45e3 || **pressure > 112e3) {
       return Error{ErrorCode::out_of_range,
                    "a barometric pressure of " + number_text(**pressure / 1e3) + " kPa",
-                   "--barometer", "Give the absolute pressure of the air, 45 kPa to 112 kPa"};
+                   at_barometer, "Give the absolute pressure of the air, 45 kPa to 112 kPa"};
     }
     site.barometric_pressure = Pascal{**pressure};
   }
   return site;
 }
 
-Result<CaseOptions> read_case(const CaseWords& words, LimitSheet limits, UnitSystem units) {
+Result<CaseOptions> read_case(const CaseWords& words, LimitSheet limits, UnitSystem units,
+                              Reader reader) {
   CaseOptions out;
-  const Result<SiteAir> site = read_site_air(words.altitude, words.barometer);
+  out.import.reader = out.judge.reader = reader;
+  const Result<SiteAir> site = read_site_air(words.altitude, words.barometer, reader);
   if (!site) return site.error();
   out.import.altitude = site->altitude;
   out.import.barometric_pressure = site->barometric_pressure;
   out.judge.limits = std::move(limits);
-  if (Status s = read_target(words, out.judge.limits); !s) return s.error();
-  if (Status s = read_mode(words, out.judge); !s) return s.error();
+  if (Status s = read_target(words, out.judge.limits, reader); !s) return s.error();
+  if (Status s = read_mode(words, out.judge, reader); !s) return s.error();
   out.judge.units = units;
   out.judge.refrigerant = words.refrigerant.value_or("R-410A");
   return out;

@@ -278,7 +278,7 @@ std::string defrosts_table(const CheckReport& report) {
   out += "</tbody></table>";
   if (judgement.phases.defrosts.size() > most) {
     out += "<p>" + std::to_string(judgement.phases.defrosts.size() - most) +
-           " more; --json lists all.</p>";
+           " more, not listed here.</p>";
   }
   return out + "</section>";
 }

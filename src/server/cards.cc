@@ -99,7 +99,7 @@ Result<StoredWords> read_words(std::string_view json) {
 Status check_words(const StoredWords& said) {
   const Result<LimitSheet> limits = limits_of(said);
   if (!limits) return limits.error();
-  const Result<CaseOptions> options = read_case(said.words, *limits, UnitSystem::si);
+  const Result<CaseOptions> options = read_case(said.words, *limits, UnitSystem::si, Reader::page);
   if (!options) return options.error();
   const auto refrigerant = fluid::find_refrigerant(options->judge.refrigerant);
   if (!refrigerant) return refrigerant.error();
@@ -129,6 +129,7 @@ std::string recording_json(const StoredRecording& recording) {
 
 std::string intake_json(const Intake& intake) {
   return dumped({{"id", intake.id},
+                 {"corrects", intake.corrects.empty() ? Json() : Json(intake.corrects)},
                  {"files", files_json(intake.files)},
                  {"options", json_of(intake.said)},
                  {"has_map", !intake.map.empty()},
@@ -149,6 +150,7 @@ std::string card_json(const StoredRecording& recording) {
                  {"taken_in", recording.taken_in},
                  {"demo", recording.demo},
                  {"files", files},
+                 {"map", recording.map_file},
                  {"options", json_of(recording.said)}}) +
          "\n";
 }
@@ -164,6 +166,8 @@ Result<StoredRecording> read_card(std::string_view json) {
     out.name = parsed.value("name", "");
     out.taken_in = parsed.value("taken_in", "");
     out.demo = parsed.value("demo", false);
+    // Cards of earlier versions name none. Whatever a card says, it is a file beside it.
+    out.map_file = std::filesystem::path(parsed.value("map", "map.toml")).filename().string();
     for (const Json& file : parsed["files"]) {
       out.files.push_back(
           {file.value("name", ""), file.value("bytes", std::uint64_t{0}), file.value("hash", "")});

@@ -91,7 +91,8 @@ Result<Diagnoses::Made> Diagnoses::make_once(const Work& work, const std::string
 Result<std::string> Diagnoses::json(const Question& question, UnitSystem units, Watch watch) {
   const Result<StoredRecording> now = store_.recording(question.recording);
   if (!now) return now.error();
-  const Result<twin::DesignDays> days = read_design_days(question.coldest, question.hottest);
+  const Result<twin::DesignDays> days =
+      read_design_days(question.coldest, question.hottest, Reader::page);
   if (!days) return days.error();
   std::string key = now->id + now->fingerprint() + " " + std::to_string(days->coldest_K) + " " +
                     std::to_string(days->hottest_K) + " ";

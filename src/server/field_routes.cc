@@ -150,6 +150,7 @@ Response run_procedure(Workbench& workbench, const field::Procedure& procedure, 
   const Result<UnitSystem> units = units_of(body);
   if (!units) return error_response(400, units.error());
   field::Form form;
+  form.reader = Reader::page;
   if (Status s = add_answers(procedure, body, form); !s) return error_response(422, s.error());
   if (Status s = add_sheet(workbench, procedure, body, form); !s) {
     return error_response(422, s.error());
@@ -197,9 +198,10 @@ Response judge_moment(const Json& body) {
   if (!units) return error_response(400, units.error());
   const CaseWords words{text_in(body, "mode"), text_in(body, "refrigerant"), std::nullopt,
                         text_in(body, "altitude"), text_in(body, "barometer")};
-  const Result<SiteAir> site = read_site_air(words.altitude, words.barometer);
+  const Result<SiteAir> site = read_site_air(words.altitude, words.barometer, Reader::page);
   if (!site) return error_response(422, site.error());
-  const Result<CaseOptions> options = read_case(words, LimitSheet::defaults(), *units);
+  const Result<CaseOptions> options =
+      read_case(words, LimitSheet::defaults(), *units, Reader::page);
   if (!options) return error_response(422, options.error());
   const Barometer barometer = site->barometer(*units);
   const auto readings = readings_of(body, barometer.pressure.value);

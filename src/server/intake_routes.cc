@@ -3,6 +3,7 @@
 #include "base/text.h"
 #include "server/answers.h"
 #include "server/cards.h"
+#include "server/map_json.h"
 #include "server/sheets.h"
 #include "server/workbench.h"
 
@@ -76,6 +77,11 @@ Response start_survey(Workbench& workbench, Call& call) {
 Response map(Workbench& workbench, Call& call) {
   const Result<Intake> intake = workbench.store->intake(call.parts.front());
   if (!intake) return error_response(intake.error());
+  if (call.value("as") == "json") {
+    Result<std::string> json = map_json(intake->map);
+    if (!json) return error_response(json.error());
+    return json_response(std::move(*json));
+  }
   if (!intake->map.empty()) return text_response(intake->map);
   Result<Survey> survey = workbench.survey(call.parts.front(), nullptr);
   if (!survey) return error_response(survey.error());
@@ -127,12 +133,15 @@ std::string usual_name(const Intake& intake) {
 
 Result<std::string> take_in(Workbench& workbench, const Intake& intake, std::string name,
                             Job& job) {
-  // Judged before it is taken in, so that what cannot be read never enters the list.
+  // Judged before it is taken in, so that what cannot be read never enters the list, and a
+  // correction that cannot be read never takes the place of what can.
   const auto opened = open_case(case_of(intake), workbench.store->shelf(), workbench.watch(&job));
   if (!opened) return opened.error();
   if (job.stopped()) return stopped();
   const Result<StoredRecording> stored =
-      workbench.store->take_in(intake.id, intake.version, std::move(name), false);
+      intake.corrects.empty()
+          ? workbench.store->take_in(intake.id, intake.version, std::move(name), false)
+          : workbench.store->correct(intake.id, intake.version);
   if (!stored) return stored.error();
   // For lists only: that it cannot be written spoils nothing.
   (void)workbench.store->set_summary(stored->id, summary_of(**opened, stored->fingerprint()));

@@ -33,7 +33,7 @@ void tell(Job* job, CaseOptions& options) {
 Result<Asked> asked_of(const Case& files, Watch watch) {
   const Result<LimitSheet> limits = limits_of(files.said);
   if (!limits) return limits.error();
-  Result<CaseOptions> options = read_case(files.said.words, *limits, UnitSystem::si);
+  Result<CaseOptions> options = read_case(files.said.words, *limits, UnitSystem::si, Reader::page);
   if (!options) return options.error();
   Asked out{std::move(*options), std::nullopt};
   if (!files.map.empty()) {

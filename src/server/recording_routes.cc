@@ -109,6 +109,12 @@ Response open(Workbench& workbench, Call& call) {
   });
 }
 
+Response correction(Workbench& workbench, Call& call) {
+  const Result<Intake> intake = workbench.store->begin_correction(call.parts.front());
+  if (!intake) return error_response(intake.error());
+  return json_response(intake_json(*intake) + "\n", 201);
+}
+
 Response sheet_of(Workbench& workbench, Call& call) {
   const Result<UnitSystem> units = call.units();
   if (!units) return error_response(400, units.error());
@@ -151,6 +157,7 @@ constexpr Route routes[] = {
     {Method::put, "/api/recordings/{}/name", set_name, most_json},
     {Method::put, "/api/recordings/{}/options", set_options, most_json},
     {Method::post, "/api/recordings/{}/open", open, most_json},
+    {Method::post, "/api/recordings/{}/correction", correction, most_json},
     {Method::get, "/api/recordings/{}/sheet", sheet_of},
     {Method::put, "/api/recordings/{}/sheet", put_sheet, most_json},
     {Method::del, "/api/recordings/{}/sheet", remove_sheet},

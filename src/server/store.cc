@@ -26,6 +26,9 @@ Error system_error(const std::string& doing, int number) {
       number == ENOSPC ? "The disk is full: free some space" : "Check the folder's permissions"};
 }
 
+constexpr const char* first_map = "map.toml";
+constexpr const char* second_map = "map-2.toml";
+
 Error no_such(const std::string& what) {
   return {ErrorCode::not_found, "there is no such " + what, "", "It may have been removed"};
 }
@@ -205,7 +208,7 @@ void Store::read_all() {
       whole = whole && fs::is_regular_file(path, ignored);
     }
     if (!whole) continue;
-    card->map = text_in(it->path() / "map.toml");
+    if (!card->map_file.empty()) card->map = text_in(it->path() / card->map_file);
     card->sheet = text_in(it->path() / "sheet.toml");
     card->summary = read_summary(text_in(it->path() / "summary.json"));
     stored_[id] = std::move(*card);
@@ -222,9 +225,21 @@ StoredRecording* Store::find_stored(const std::string& id) {
   return found == stored_.end() ? nullptr : &found->second;
 }
 
+Result<Store::Arriving*> Store::find_open(const std::string& id) {
+  Arriving* arriving = find_arriving(id);
+  if (arriving == nullptr) return no_such("intake");
+  if (arriving->intake.corrects.empty()) return arriving;
+  return Error{ErrorCode::inconsistent,
+               "these files are those of a recording: they are kept as they came", "",
+               "Change what is said of them, or bring other files in as a recording of their own"};
+}
+
 Result<std::string> Store::begin_intake() {
   const std::lock_guard lock(mutex_);
-  if (arriving_.size() >= most_intakes) {
+  const auto coming = std::count_if(arriving_.begin(), arriving_.end(), [](const auto& one) {
+    return one.second.intake.corrects.empty();
+  });
+  if (static_cast<std::size_t>(coming) >= most_intakes) {
     return Error{ErrorCode::out_of_range, "too many intakes are open", "",
                  "Read or remove some of them"};
   }
@@ -245,8 +260,9 @@ Result<std::unique_ptr<BodySink>> Store::begin_file(const std::string& id,
                                                     const std::string& name) {
   if (Status s = check_file_name(name); !s) return s.error();
   const std::lock_guard lock(mutex_);
-  Arriving* arriving = find_arriving(id);
-  if (arriving == nullptr) return no_such("intake");
+  const Result<Arriving*> found = find_open(id);
+  if (!found) return found.error();
+  Arriving* const arriving = *found;
   const auto& files = arriving->intake.files;
   if (std::any_of(files.begin(), files.end(), [&](const auto& f) { return f.name == name; })) {
     return Error{ErrorCode::inconsistent, "a file of this name is there already", name,
@@ -293,9 +309,9 @@ Result<StoredFile> Store::finish_file(BodySink& sink) {
 
 Status Store::remove_file(const std::string& id, const std::string& name) {
   const std::lock_guard lock(mutex_);
-  Arriving* arriving = find_arriving(id);
-  if (arriving == nullptr) return no_such("intake");
-  Intake& intake = arriving->intake;
+  const Result<Arriving*> open = find_open(id);
+  if (!open) return open.error();
+  Intake& intake = (*open)->intake;
   const auto found = std::find_if(intake.files.begin(), intake.files.end(),
                                   [&](const auto& f) { return f.name == name; });
   if (found == intake.files.end()) return no_such("file");
@@ -327,10 +343,10 @@ Status Store::set_intake_map(const std::string& id, std::string map) {
 
 Status Store::set_intake_sheet(const std::string& id, std::string sheet) {
   const std::lock_guard lock(mutex_);
-  Arriving* arriving = find_arriving(id);
-  if (arriving == nullptr) return no_such("intake");
-  arriving->intake.sheet = std::move(sheet);
-  ++arriving->intake.version;
+  const Result<Arriving*> open = find_open(id);
+  if (!open) return open.error();
+  (*open)->intake.sheet = std::move(sheet);
+  ++(*open)->intake.version;
   return Done{};
 }
 
@@ -342,6 +358,65 @@ Status Store::remove_intake(const std::string& id) {
   return Done{};
 }
 
+Result<Intake> Store::begin_correction(const std::string& recording) {
+  const std::lock_guard lock(mutex_);
+  const StoredRecording* stored = find_stored(recording);
+  if (stored == nullptr) return no_such("recording");
+  const std::string print = stored->fingerprint();
+  const auto known = std::find_if(arriving_.begin(), arriving_.end(), [&](const auto& one) {
+    return one.second.intake.corrects == recording;
+  });
+  if (known != arriving_.end()) {
+    if (known->second.intake.began_as == print) return known->second.intake;
+    arriving_.erase(known);
+  }
+  Intake made;
+  made.id = random_name(12);
+  made.corrects = recording;
+  made.began_as = print;
+  made.files = stored->files;
+  made.paths = stored->paths;
+  made.said = stored->said;
+  made.map = stored->map;
+  made.sheet = stored->sheet;
+  arriving_[made.id].intake = made;
+  return made;
+}
+
+Result<StoredRecording> Store::correct(const std::string& id, std::uint64_t version) {
+  const std::lock_guard lock(mutex_);
+  const Arriving* arriving = find_arriving(id);
+  if (arriving == nullptr || arriving->intake.corrects.empty()) return no_such("correction");
+  const Intake& intake = arriving->intake;
+  StoredRecording* stored = find_stored(intake.corrects);
+  if (stored == nullptr) return no_such("recording");
+  if (intake.version != version || stored->fingerprint() != intake.began_as) {
+    return Error{ErrorCode::inconsistent, "the recording was changed while it was corrected", "",
+                 "Correct it again: what was changed meanwhile stands there now"};
+  }
+  StoredRecording changed = *stored;
+  changed.said = intake.said;
+  changed.map = intake.map;
+  const fs::path folder = folder_ / "recordings" / stored->id;
+  if (changed.map != stored->map) {
+    // Under the other of two names: the card, which is written last and as a whole, tells which
+    // one is in force.
+    const std::string other = stored->map_file == first_map ? second_map : first_map;
+    changed.map_file = changed.map.empty() ? std::string() : other;
+    if (!changed.map.empty()) {
+      if (Status s = write_file(folder / other, changed.map); !s) return s.error();
+    }
+  }
+  if (Status s = write_card(changed, folder); !s) return s.error();
+  if (Status s = flush(folder); !s) return s.error();
+  if (changed.map_file != stored->map_file && !stored->map_file.empty()) {
+    ::unlink((folder / stored->map_file).c_str());
+  }
+  *stored = changed;
+  arriving_.erase(id);
+  return changed;
+}
+
 Status Store::write_card(const StoredRecording& recording, const fs::path& at) const {
   return write_file(at / "card.json", card_json(recording));
 }
@@ -349,9 +424,9 @@ Status Store::write_card(const StoredRecording& recording, const fs::path& at) c
 Result<StoredRecording> Store::take_in(const std::string& id, std::uint64_t version,
                                        std::string name, bool demo) {
   const std::lock_guard lock(mutex_);
-  Arriving* arriving = find_arriving(id);
-  if (arriving == nullptr) return no_such("intake");
-  const Intake& intake = arriving->intake;
+  const Result<Arriving*> arriving = find_open(id);
+  if (!arriving) return arriving.error();
+  const Intake& intake = (*arriving)->intake;
   if (intake.version != version) {
     return Error{ErrorCode::inconsistent, "the intake changed while it was read", "",
                  "Read it again"};
@@ -365,10 +440,11 @@ Result<StoredRecording> Store::take_in(const std::string& id, std::uint64_t vers
   out.paths = intake.paths;
   out.said = intake.said;
   out.map = intake.map;
+  out.map_file = out.map.empty() ? "" : first_map;
   out.sheet = intake.sheet;
   const fs::path from = folder_ / "incoming" / id;
   const fs::path to = folder_ / "recordings" / id;
-  for (const auto& [file, text] : {std::pair{"map.toml", &out.map}, {"sheet.toml", &out.sheet}}) {
+  for (const auto& [file, text] : {std::pair{first_map, &out.map}, {"sheet.toml", &out.sheet}}) {
     if (text->empty()) continue;
     if (Status s = write_file(from / file, *text); !s) return s.error();
   }
@@ -409,6 +485,7 @@ Status Store::remove_recording(const std::string& id) {
     return system_error("cannot remove the recording", errno);
   }
   stored_.erase(id);
+  std::erase_if(arriving_, [&](const auto& one) { return one.second.intake.corrects == id; });
   std::error_code ignored;
   fs::remove_all(gone, ignored);
   return flush(folder_ / "recordings");

@@ -45,8 +45,9 @@ struct StoredRecording {
   std::vector<StoredFile> files;
   std::vector<std::filesystem::path> paths;  ///< one a file
   StoredWords said;
-  std::string map;    ///< TOML; may be empty
-  std::string sheet;  ///< TOML; may be empty
+  std::string map;       ///< TOML; may be empty
+  std::string map_file;  ///< where it is kept: one of two names, so that one write puts it in force
+  std::string sheet;     ///< TOML; may be empty
   std::optional<Summary> summary;
 
   /// Changes with everything that its verdict depends on.
@@ -54,9 +55,12 @@ struct StoredRecording {
   std::vector<std::string> file_names() const;
 };
 
-/// Files on their way in.
+/// Files on their way in; or those of a recording that is taken in, looked at again to correct what
+/// was understood of them.
 struct Intake {
   std::string id;
+  std::string corrects;  ///< id of that recording; empty: files on their way in
+  std::string began_as;  ///< fingerprint of that recording when it was looked at
   std::vector<StoredFile> files;
   std::vector<std::filesystem::path> paths;
   StoredWords said;
@@ -69,7 +73,8 @@ struct Intake {
 ///
 ///     lock                   held by the one server that uses the folder
 ///     incoming/ID/f1 ...     uploads; emptied at the start
-///     recordings/ID/...      taken in: complete from the moment it is there
+///     recordings/ID/...      taken in: complete from the moment it is there; its files are never
+///                            written again
 ///     kept/                  recordings kept read (docs/adr/0008), made again when missing
 ///
 /// Files are written beside, flushed to the disk and renamed; a recording's folder is renamed from
@@ -103,6 +108,14 @@ class Store {
   Status set_intake_map(const std::string& id, std::string map);
   Status set_intake_sheet(const std::string& id, std::string sheet);
   Status remove_intake(const std::string& id);
+  /// An intake that looks at the files of a recording, with what was said of it: its map and its
+  /// words can be changed there, its files and its sheet cannot. The one that is there already, as
+  /// long as the recording is what it was. @error not_found
+  Result<Intake> begin_correction(const std::string& recording);
+  /// Puts the map and the words of a correction into force, both or neither, whatever happens. The
+  /// files are left alone. @param version  of the intake that was read
+  /// @error inconsistent  the correction or the recording changed since; not_found
+  Result<StoredRecording> correct(const std::string& id, std::uint64_t version);
   /// Makes a recording of it; when this returns it survives anything.
   /// @param version  of the intake that was read: a change since is inconsistent
   Result<StoredRecording> take_in(const std::string& id, std::uint64_t version, std::string name,
@@ -126,6 +139,8 @@ class Store {
   Status clean();
   void read_all();
   Arriving* find_arriving(const std::string& id);
+  /// As find_arriving, for a change of its files or sheet. @error not_found, inconsistent
+  Result<Arriving*> find_open(const std::string& id);
   StoredRecording* find_stored(const std::string& id);
   /// Writes the changed card first, so that what is shown is what is kept.
   template <class F>

@@ -96,7 +96,7 @@ Response start_diagnosis(Workbench& workbench, Call& call) {
   const std::optional<Diagnoses::Question> asked = question_of(call);
   if (!asked) return bad_body();
   const Diagnoses::Question question = *asked;
-  const auto days = read_design_days(question.coldest, question.hottest);
+  const auto days = read_design_days(question.coldest, question.hottest, Reader::page);
   if (!days) return error_response(422, days.error());
   for (const std::string& id : {question.recording, question.sound}) {
     if (id.empty()) continue;

@@ -1,6 +1,6 @@
 // The whole job in Chromium: from a dropped file to a saved report, and what the page shows against the command line.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { commandLine, data, demo, demoSheet, drop, goTo, openPage, plain, sentence, settled, shownVerdict, startBrowser, startServer } from "./lib.mjs";
@@ -84,6 +84,89 @@ test("headers in plain words are confirmed by clicking, and the second time the 
   await page.getByRole("button", { name: "Leave it" }).click();
   await page.waitForSelector(".drop");
   assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("columns of a recording that is taken in are named afterwards, from its own page and by the keyboard alone", async () => {
+  const { page, trouble, close } = await openPage(browser, server);
+  await goTo(page, server, "#/recordings");
+  await drop(page, [join(data, "plain_words.csv")]);
+  await page.waitForSelector("h1:has-text('What was understood')");
+  // The map of the test before is known to nobody here: another browser context.
+  await page.getByRole("button", { name: "It is … Discharge temperature (°C)" }).click();
+  await page.keyboard.type("outdoor.1");
+  await page.getByLabel("Quantity of Discharge temperature (°C)").selectOption("discharge_temperature");
+  await page.getByLabel("Unit of Discharge temperature (°C)").fill("degC");
+  await page.keyboard.press("Enter");
+  await page.waitForSelector(".is:has-text('outdoor.1.discharge_temperature')");
+  await page.getByRole("button", { name: "Take it in and judge it" }).click();
+  await page.waitForSelector("h1 .mark");
+  const id = /r=(\w+)/.exec(page.url())[1];
+  const file = join(server.folder, "recordings", id, "f1");
+  const bytes = readFileSync(file);
+
+  // The page says what is missing and leads to where it is named.
+  const more = page.locator(".more-to-say");
+  assert.match(plain(await more.innerText()), /columns were not understood or not wanted/);
+  assert.match(plain(await more.innerText()), /No column is understood as: .*discharge pressure of outdoor module 1: \d+ judgements wait for it/i);
+  assert.ok(!/--[a-z]/.test(await page.locator("#main").innerText()), "no option of the command line on the page");
+  await page.getByRole("link", { name: "Name the columns" }).focus();
+  await page.keyboard.press("Enter");
+  await page.waitForSelector("h1:has-text('What was understood of plain_words')");
+  await page.waitForSelector(".is:has-text('outdoor.1.discharge_temperature')");
+
+  // Named with keys alone; the focus stays in the row, and the row where it stands.
+  const row = page.locator("tr:has(th:text-is('Discharge pressure (kPa(g))'))");
+  const place = await row.evaluate((r) => r.rowIndex);
+  await row.getByRole("button", { name: "It is …" }).focus();
+  await page.keyboard.press("Enter");
+  await page.keyboard.type("outdoor.1");
+  await page.keyboard.press("Tab");
+  // What is proposed stands there already.
+  assert.equal(await page.evaluate(() => document.activeElement?.value), "discharge_pressure");
+  await page.keyboard.press("Tab");
+  await page.keyboard.press("ControlOrMeta+a");
+  await page.keyboard.type("kPa(g)");
+  await page.keyboard.press("Enter");
+  await row.locator(".is:has-text('outdoor.1.discharge_pressure')").waitFor();
+  assert.match(await page.evaluate(() => document.activeElement?.closest("tr")?.querySelector("th")?.textContent ?? "nowhere"), /^Discharge pressure/);
+  assert.equal(await row.evaluate((r) => r.rowIndex), place, "a row that is named stays where it is");
+
+  // A unit that cannot be is refused and does not stand there as if it were in force.
+  await row.getByRole("button", { name: "Change" }).press("Enter");
+  await page.getByLabel("Unit of Discharge pressure (kPa(g))").fill("furlong");
+  await page.keyboard.press("Enter");
+  await page.waitForSelector("#main .trouble");
+  await row.locator(".is:has-text('outdoor.1.discharge_pressure')").waitFor();
+  const before = await (await fetch(`${server.address}/api/recordings/${id}/verdict`)).json();
+  assert.equal(before.quality.columns_understood.length, 1, "nothing is in force before it is read again");
+
+  await page.getByRole("button", { name: "Read it again and judge it" }).focus();
+  await page.keyboard.press("Enter");
+  await page.waitForSelector("h1 .mark");
+  await settled(page);
+  const verdict = await (await fetch(`${server.address}/api/recordings/${id}/verdict`)).json();
+  assert.equal(verdict.quality.columns_understood.length, 2);
+  assert.deepEqual((await shownVerdict(page)).open, verdict.answers.not_judged.map(sentence), "the page shows the new verdict");
+  assert.ok(bytes.equals(readFileSync(file)), "the file is as it came");
+  const map = readFileSync(join(server.folder, "recordings", id, JSON.parse(readFileSync(join(server.folder, "recordings", id, "card.json"), "utf8")).map), "utf8");
+  const kept = join(server.folder, "kept.map.toml");
+  writeFileSync(kept, map);
+  const expected = JSON.parse(commandLine("check", join(data, "plain_words.csv"), "--map", kept, "--json"));
+  assert.equal(verdict.verdict, expected.verdict);
+  assert.deepEqual(verdict.answers, expected.answers, "the command line says the same with the map that was kept");
+
+  // Leaving it leaves all as it is.
+  await page.getByText(/^What was understood: 2 columns/).click();
+  await page.getByRole("link", { name: "Correct what was understood" }).click();
+  await page.waitForSelector(".is:has-text('outdoor.1.discharge_pressure')");
+  await row.getByRole("button", { name: "Leave out" }).click();
+  await row.locator(".is:has-text('left out')").waitFor();
+  await page.getByRole("button", { name: "Leave it as it was" }).click();
+  await page.waitForSelector("h1 .mark");
+  assert.equal((await (await fetch(`${server.address}/api/recordings/${id}/verdict`)).json()).quality.columns_understood.length, 2);
+  // The refusal comes as status 422, which the browser notes by itself.
+  assert.deepEqual(trouble.filter((t) => !t.includes("422")), []);
   await close();
 });
 

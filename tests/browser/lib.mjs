@@ -1,6 +1,6 @@
 // What the browser tests share: the program's server on a free port, one Chromium, pages that remember what went wrong.
 import { execFileSync, spawn } from "node:child_process";
-import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
@@ -146,6 +146,38 @@ export async function takeIn(server, name, files) {
     if (now.state !== "running") throw new Error(JSON.stringify(now));
     await new Promise((r) => setTimeout(r, 100));
   }
+}
+
+/**
+ * A recording of a small machine with a fault, made by the program's own model: a sheet and a log in the folder of the
+ * server. As tests/diagnose/simulated_test.cc has it, where the cause is named.
+ */
+export function simulated(server, fault) {
+  const folder = mkdtempSync(join(server.folder, "simulated-"));
+  const sheet = join(folder, "system.toml");
+  writeFileSync(sheet, 'name = "test machine"\nrefrigerant = "R-410A"\n[[outdoor]]\ncooling = "12 kW"\n[[indoor]]\ncount = 3\ncooling = "4 kW"\n[piping]\nmain = "10 m"\nbranch = "4 m"\n');
+  const scenario = join(folder, "scenario.toml");
+  writeFileSync(scenario, `system = "system.toml"
+start = 2026-01-20T10:00:00
+duration = "50 min"
+warm_up = "60 min"
+rooms = "26 degC"
+seed = 5
+[weather]
+mean = "32 degC"
+swing = "4 K"
+humidity = "55 %"
+[plant]
+mode = "cooling"
+[schedule]
+set_point = "20 degC"
+call = "always"
+gains = "2500 W"
+[[fault]]
+${fault}
+`);
+  commandLine("simulate", scenario, "-o", join(folder, "out"));
+  return { sheet, log: join(folder, "out", "recording.csv") };
 }
 
 export const plain = (text) => text.replaceAll(/[\s\u00a0\u202f]+/g, " ").trim();

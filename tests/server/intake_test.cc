@@ -43,7 +43,7 @@ TEST_F(Intake, FromFilesToAVerdict) {
     EXPECT_EQ(Json::parse(sent.body)["bytes"], bytes.size());
   }
   EXPECT_EQ(client->get("/api/intake/" + id + "/survey").body,
-            program("inspect --json " + demo_folder));
+            test::on_the_page(program("inspect --json " + demo_folder)));
   EXPECT_TRUE(get("/api/recordings")["recordings"].empty()) << "not taken in yet";
   const std::string end = read(id);
   ASSERT_THAT(end, StartsWith("event: done\n"));
@@ -53,7 +53,7 @@ TEST_F(Intake, FromFilesToAVerdict) {
   EXPECT_EQ(list[0]["name"], "indoor.csv and outdoor.csv");
   EXPECT_EQ(list[0]["summary"]["verdict"], "fault");
   EXPECT_EQ(client->get("/api/recordings/" + id + "/verdict").body,
-            program("check --no-cache --json " + demo_folder));
+            test::on_the_page(program("check --no-cache --json " + demo_folder)));
   EXPECT_EQ(client->get("/api/intake/" + id).status, 404) << "it is a recording now";
   EXPECT_EQ(client->ask("DELETE", "/api/recordings/" + id).status, 204);
   EXPECT_TRUE(get("/api/recordings")["recordings"].empty());
@@ -83,6 +83,91 @@ TEST_F(Intake, ACorrectedMapIsUsedAndKept) {
   start();
   EXPECT_EQ(get("/api/recordings/" + id)["has_map"], true);
   EXPECT_EQ(get("/api/recordings/" + id + "/verdict"), verdict);
+}
+
+const std::string foreign_log =
+    "when,T_DIS,P_HI\n2026-01-20 05:00,60,2500\n2026-01-20 05:01,61,2510\n"
+    "2026-01-20 05:02,62,2520\n";
+
+std::string column(const std::string& header, const std::string& channel, const std::string& unit) {
+  return "[[column]]\nheader = \"" + header + "\"\nchannel = \"" + channel + "\"\nunit = \"" +
+         unit + "\"\n";
+}
+
+TEST_F(Intake, WhatWasUnderstoodIsCorrectedAfterwardsFromTheFilesAsTheyCame) {
+  const std::string id = intake();
+  ASSERT_EQ(put(id, "log.csv", foreign_log).status, 201);
+  const std::string one = column("T_DIS", "outdoor.1.discharge_temperature", "degC");
+  ASSERT_EQ(client->ask("PUT", "/api/intake/" + id + "/map", one).status, 204);
+  ASSERT_THAT(read(id), StartsWith("event: done\n"));
+  const std::string at = "/api/recordings/" + id;
+  EXPECT_EQ(get(at + "/verdict")["quality"]["columns_understood"].size(), 1U);
+
+  const Json begun = json("POST", at + "/correction", 201, "{}");
+  const std::string again = begun["id"];
+  const std::string in = "/api/intake/" + again;
+  EXPECT_EQ(begun["corrects"], id);
+  EXPECT_EQ(json("POST", at + "/correction", 201, "{}")["id"], again) << "one is enough";
+  EXPECT_EQ(client->get(in + "/map").body, one) << "it begins with what is in force";
+  EXPECT_EQ(get(in + "/map?as=json")["column"][0]["header"], "T_DIS");
+  EXPECT_EQ(get(in + "/survey")["files"][0]["columns"].size(), 3U);
+  const std::string both = one + column("P_HI", "outdoor.1.discharge_pressure", "kPa(a)");
+  ASSERT_EQ(client->ask("PUT", in + "/map", both).status, 204);
+  ASSERT_EQ(client->ask("PUT", in + "/options", R"({"refrigerant": "R-32"})").status, 204);
+  EXPECT_EQ(get(at + "/verdict")["quality"]["columns_understood"].size(), 1U)
+      << "nothing is in force before it was read";
+  EXPECT_THAT(read(again), HasSubstr("{\"recording\":\"" + id + "\"}"));
+  const Json verdict = get(at + "/verdict");
+  EXPECT_EQ(verdict["quality"]["columns_understood"].size(), 2U);
+  EXPECT_EQ(verdict["refrigerant"], "R-32");
+  EXPECT_EQ(get("/api/recordings")["recordings"].size(), 1U);
+  EXPECT_EQ(client->get(in).status, 404) << "it is done";
+
+  stop();
+  start();
+  EXPECT_EQ(get(at + "/verdict"), verdict) << "it is kept";
+  EXPECT_EQ(slurp(scratch.path("folder/recordings/" + id + "/f1")), foreign_log);
+  // Back to what the file says by itself: nothing.
+  const std::string third = json("POST", at + "/correction", 201, "{}")["id"];
+  ASSERT_EQ(client->ask("DELETE", "/api/intake/" + third + "/map").status, 204);
+  const std::string end = read(third);
+  EXPECT_THAT(end, StartsWith("event: failed\n"));
+  EXPECT_THAT(end, testing::Not(HasSubstr("--map"))) << "the page has no options";
+  EXPECT_EQ(get(at + "/verdict"), verdict) << "what cannot be read takes no one's place";
+}
+
+TEST_F(Intake, TheFilesOfARecordingCannotBeTakenAwayOrAddedToByACorrection) {
+  const std::string id = intake();
+  put(id, "log.csv", foreign_log);
+  const std::string map = column("T_DIS", "outdoor.1.discharge_temperature", "degC");
+  client->ask("PUT", "/api/intake/" + id + "/map", map);
+  ASSERT_THAT(read(id), StartsWith("event: done\n"));
+  const std::string at = "/api/recordings/" + id;
+  const std::string file = scratch.path("folder/recordings/" + id + "/f1");
+  const std::string again = json("POST", at + "/correction", 201, "{}")["id"];
+  EXPECT_EQ(put(again, "more.csv", "x").status, 409);
+  EXPECT_EQ(client->ask("DELETE", "/api/intake/" + again + "/files/log.csv").status, 422);
+  const std::string sheet = slurp(std::string(CW_SOURCE_ROOT) + "/data/systems/minimal.toml");
+  EXPECT_EQ(client->ask("PUT", "/api/intake/" + again + "/sheet", sheet).status, 422);
+  EXPECT_EQ(slurp(file), foreign_log);
+  // Leaving it changes nothing.
+  EXPECT_EQ(client->ask("DELETE", "/api/intake/" + again).status, 204);
+  EXPECT_EQ(slurp(file), foreign_log);
+  EXPECT_EQ(get(at)["has_map"], true);
+  // What was changed meanwhile elsewhere is not overwritten.
+  const std::string late = json("POST", at + "/correction", 201, "{}")["id"];
+  ASSERT_EQ(client->ask("PUT", at + "/options", R"({"mode": "heating"})").status, 200);
+  const std::string end = read(late);
+  EXPECT_THAT(end, StartsWith("event: failed\n"));
+  EXPECT_THAT(end, HasSubstr("changed"));
+  EXPECT_EQ(get(at)["options"]["mode"], "heating");
+  const std::string fresh = json("POST", at + "/correction", 201, "{}")["id"];
+  EXPECT_NE(fresh, late) << "begun anew with what stands there now";
+  EXPECT_EQ(get("/api/intake/" + fresh)["options"]["mode"], "heating");
+  // With the recording its correction goes.
+  EXPECT_EQ(client->ask("DELETE", at).status, 204);
+  EXPECT_EQ(client->get("/api/intake/" + fresh).status, 404);
+  EXPECT_EQ(client->ask("POST", at + "/correction", "{}").status, 404);
 }
 
 TEST_F(Intake, WhatCannotBeReadFailsWithTheProgramsWords) {

@@ -66,7 +66,7 @@ TEST_F(Routes, TheVerdictFollowsTheSheet) {
   EXPECT_EQ(client->ask("DELETE", at + "/sheet").status, 204);
   EXPECT_TRUE(get(at)["summary"].is_null()) << "what was judged with the sheet does not hold";
   const std::string without = client->get(at + "/verdict").body;
-  EXPECT_EQ(without, program("check --no-cache --json " + demo_folder));
+  EXPECT_EQ(without, test::on_the_page(program("check --no-cache --json " + demo_folder)));
   EXPECT_FALSE(get(at)["summary"].is_null());
   // A sheet of a site that is high up: gauge pressures of the log mean something else there.
   std::string high = slurp(demo_sheet);
@@ -301,11 +301,13 @@ TEST_F(Routes, OptionsChangeTheVerdictAsTheFlagsDo) {
   const std::string id = demo();
   const std::string at = "/api/recordings/" + id;
   json("PUT", at + "/options", 200, R"({"target": "115F", "altitude": "1600m"})");
-  EXPECT_EQ(client->get(at + "/verdict").body,
-            program("check --no-cache --json --target 115F --altitude 1600m --system " +
-                    demo_sheet + " " + demo_folder));
+  EXPECT_EQ(
+      client->get(at + "/verdict").body,
+      test::on_the_page(program("check --no-cache --json --target 115F --altitude 1600m --system " +
+                                demo_sheet + " " + demo_folder)));
   EXPECT_EQ(json("PUT", at + "/options", 422, R"({"target": "2000F"})")["error"]["where"],
-            "--target");
+            "Condensing target")
+      << "the field, not the command line's option";
   EXPECT_THAT(
       json("PUT", at + "/options", 400, R"({"tarGet": "1"})")["error"]["fix"].get<std::string>(),
       HasSubstr("target"));
@@ -353,10 +355,10 @@ TEST_F(Routes, FieldworkIsTheCommandLines) {
       R"j({"answers": {"start": "4.15MPa(g)", "start-temperature": ["25C"], "end": "3.915MPa(g)",
           "end-temperature": "10C", "volume": "60L", "hours": 24, "date": "2026-01-14"}})j";
   const Json answer = json("POST", "/api/fieldwork/tightness", 200, body);
-  EXPECT_EQ(answer["sheet"],
-            Json::parse(program("tightness --start '4.15MPa(g)' --start-temperature 25C --end "
-                                "'3.915MPa(g)' --end-temperature 10C --volume 60L --hours 24 "
-                                "--date 2026-01-14 --json")));
+  EXPECT_EQ(answer["sheet"], Json::parse(test::on_the_page(program(
+                                 "tightness --start '4.15MPa(g)' --start-temperature 25C --end "
+                                 "'3.915MPa(g)' --end-temperature 10C --volume 60L --hours 24 "
+                                 "--date 2026-01-14 --json"))));
   EXPECT_THAT(answer["paper"].get<std::string>(), StartsWith("<!doctype html>"));
   const std::string log = "time [min],pressure [micron]\n0,500\n10,700\n20,900\n30,1100\n";
   const std::string file = scratch.file("rise.csv", log);

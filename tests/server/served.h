@@ -15,6 +15,25 @@ namespace cw::test {
 
 using Json = nlohmann::json;
 
+/// What the command line prints, with the sentences that say what can be done as a reader of the
+/// page is told; everything else is to be the same to the letter. No option may be left in it.
+inline std::string on_the_page(std::string text) {
+  const std::pair<std::string_view, std::string_view> told[] = {
+      {"give --altitude or --barometer for this site",
+       "give the altitude or the barometer of this site"},
+      {"give --altitude or --barometer for a site", "give altitude or barometer for a site"},
+      {"\"--target\"", "\"said for this recording\""},
+  };
+  for (const auto& [command_line, page] : told) {
+    for (std::size_t at = 0; (at = text.find(command_line, at)) != std::string::npos;) {
+      text.replace(at, command_line.size(), page);
+    }
+  }
+  const std::size_t left = text.find("--");
+  EXPECT_EQ(left, std::string::npos) << text.substr(std::min(left, text.size()), 80);
+  return text;
+}
+
 /// A workbench in this process, on a free port, with a folder of its own.
 class Served : public testing::Test {
  protected:

@@ -49,6 +49,38 @@ TEST_F(StoreTest, KeepsWhatItTookIn) {
   EXPECT_EQ(again.paths[0].filename(), "f1") << "the person's name is no path";
 }
 
+TEST_F(StoreTest, ACorrectionIsInForceAsAWholeOrNotAtAll) {
+  const std::string folder = scratch.path("folder");
+  std::string id;
+  StoredWords said;
+  said.words.refrigerant = "R-32";
+  {
+    const auto store = open();
+    id = take_in(*store, "log.csv", "a,b\n1,2\n").id;
+    for (const std::string map : {"ignore = [\"a\"]\n", "ignore = [\"b\"]\n"}) {
+      const Intake begun = store->begin_correction(id).value();
+      ASSERT_TRUE(store->set_intake_map(begun.id, map).has_value());
+      ASSERT_TRUE(store->set_intake_words(begun.id, said).has_value());
+      EXPECT_FALSE(store->correct(begun.id, begun.version).has_value()) << "changed since";
+      ASSERT_TRUE(store->correct(begun.id, store->intake(begun.id)->version).has_value());
+    }
+  }
+  const std::string own = folder + "/recordings/" + id;
+  // As a program leaves it that is stopped before the card is written: the other map lies there.
+  std::ofstream(own + "/" + (fs::exists(own + "/map.toml") ? "map-2.toml" : "map.toml")) << "x = 1";
+  {
+    const auto store = open();
+    EXPECT_EQ(store->recording(id)->map, "ignore = [\"b\"]\n");
+    EXPECT_EQ(store->recording(id)->said.words.refrigerant, "R-32");
+    const Intake begun = store->begin_correction(id).value();
+    ASSERT_TRUE(store->set_intake_map(begun.id, "").has_value());
+    ASSERT_TRUE(store->correct(begun.id, store->intake(begun.id)->version).has_value());
+  }
+  const auto store = open();
+  EXPECT_EQ(store->recording(id)->map, "");
+  EXPECT_EQ(test::slurp(store->recording(id)->paths[0]), "a,b\n1,2\n");
+}
+
 TEST_F(StoreTest, CleansWhatAStoppedProgramLeft) {
   std::string id;
   {

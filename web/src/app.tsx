@@ -3,7 +3,7 @@ import type { ComponentType } from "preact";
 import { getJson, failureOf, useJson } from "./api/client.ts";
 import type { About, Failure, RecordingInfo } from "./api/types.ts";
 import { useCell } from "./base/cell.ts";
-import { address, arrivals, go, linkTo, note, unitSystem, views, type View } from "./base/route.ts";
+import { address, arrivals, go, linkTo, note, titleOf, unitSystem, views, type View } from "./base/route.ts";
 import { setDimensions } from "./base/units.ts";
 import { Choice, Fold, Trouble, Working } from "./part/bits.tsx";
 import { Keys } from "./part/keys.tsx";
@@ -24,6 +24,7 @@ const later: Partial<Record<View, () => Promise<ComponentType>>> = {
   whatif: async () => (await import("./view/whatif.tsx")).WhatIfView,
   fieldwork: async () => (await import("./view/fieldwork.tsx")).FieldworkView,
   report: async () => (await import("./view/report.tsx")).ReportView,
+  columns: async () => (await import("./view/columns.tsx")).ColumnsView,
 };
 const come = new Map<View, ComponentType>([
   ["recordings", RecordingsView],
@@ -60,6 +61,9 @@ function NotOpened({ error, recording }: { error: Failure; recording: string }) 
     <>
       <Trouble error={error}>
         <p>
+          <a class="button" href={linkTo("columns")}>
+            Correct what was understood
+          </a>{" "}
           <a class="button" href={linkTo("recordings")}>
             Go to the recordings
           </a>
@@ -136,7 +140,7 @@ export function App() {
     );
   }, []);
   useEffect(() => {
-    document.title = `${views.find(([v]) => v === now.view)?.[1] ?? ""} · Coilwright workbench`;
+    document.title = `${titleOf(now.view)} · Coilwright workbench`;
   }, [now.view]);
   const units = unitSystem(now);
   return (
@@ -156,6 +160,7 @@ export function App() {
             onPick={(u) => note({ u: u === "ip" ? "ip" : undefined })}
           />
           <Choice name="Light" of={themes} value={shade} onPick={(t) => theme.set(t)} />
+          <Keys onGo={go} />
         </div>
       </header>
       <nav class="ways" aria-label="Views">
@@ -178,7 +183,6 @@ export function App() {
           </main>
         )}
       </div>
-      <Keys onGo={go} />
     </div>
   );
 }

@@ -4,7 +4,8 @@ import type { Check, Diagnosis, SheetJson, SurveyFile } from "../src/api/types.t
 import { diagnosisAsk, percentText, ranked } from "../src/base/causes.ts";
 import { behind, sceneOf, troubles, withoutWord } from "../src/base/findings.ts";
 import { withUnit, fieldKinds } from "../src/base/fields.ts";
-import { accepted, bareLines, emptyDraft, headersKey, likely, mapText, tomlText, withColumn } from "../src/base/mapdraft.ts";
+import { accepted, bareLines, columnKey, draftOf, emptyDraft, headersKey, keysOf, likely, mapText, tomlText, withClock, withColumn, type MapTable } from "../src/base/mapdraft.ts";
+import { asksFor, wanting } from "../src/base/missing.ts";
 import { networkOf } from "../src/base/network.ts";
 import { compose, fileName, undressed, usualPaper, type Page } from "../src/base/report.ts";
 import { askOf, faultsOf, steps, type Wish } from "../src/base/twinask.ts";
@@ -49,6 +50,74 @@ test("only what is likely is taken at once, the surest of a column ruling", () =
   assert.deepEqual(Object.keys(draft.columns), ["a"]);
   assert.equal(draft.columns["a"]?.channel, "outdoor.1.y");
   assert.equal(headersKey([file]), "a\nb");
+});
+
+test("a map that is in force becomes a draft and the same map again, nothing of it lost", () => {
+  const map: MapTable = {
+    barometer: "98.2 kPa",
+    clock: { column: ["Date", "Time"], order: "day-month-year", shift: "-95 s", year: 2026 },
+    column: [
+      { channel: "outdoor.1.mode", header: "State", words: { C: "cooling", H: "heating" } },
+      { channel: "outdoor.1.suction_temperature", factor: 0.1, header: 'T "s"', note: "tenths", sentinels: [6553.5, -1], unit: "degC" },
+      { channel: "site.outdoor_temperature", file: "Outdoor.csv", header: "Value", unit: "degC" },
+    ],
+    file: { delimiter: ";", header_line: 4 },
+    ignore: ["RECORD"],
+    sentinels: [-999],
+    shape: { hold: "2 h" },
+  };
+  const text = mapText(draftOf(map));
+  assert.equal(
+    text,
+    'ignore = ["RECORD"]\nbarometer = "98.2 kPa"\nsentinels = [-999]\n\n[file]\ndelimiter = ";"\nheader_line = 4\n' +
+      '\n[clock]\ncolumn = ["Date", "Time"]\norder = "day-month-year"\nshift = "-95 s"\nyear = 2026\n\n[shape]\nhold = "2 h"\n' +
+      '\n[[column]]\nheader = "State"\nchannel = "outdoor.1.mode"\nwords = { "C" = "cooling", "H" = "heating" }\n' +
+      '\n[[column]]\nheader = "T \\"s\\""\nchannel = "outdoor.1.suction_temperature"\nunit = "degC"\nfactor = 0.1\nnote = "tenths"\nsentinels = [6553.5, -1]\n' +
+      '\n[[column]]\nheader = "Value"\nfile = "Outdoor.csv"\nchannel = "site.outdoor_temperature"\nunit = "degC"\n',
+  );
+  const changed = withClock(withColumn(draftOf(map), columnKey("State"), { channel: "outdoor.2.mode" }), "shift", "");
+  assert.ok(mapText(changed).includes("outdoor.2.mode") && mapText(changed).includes("words") && !mapText(changed).includes("shift"));
+  assert.equal(mapText(draftOf({})), "");
+});
+
+const survey = (file: string, first: string, last: string, columns: string[], proposals: SurveyFile["proposals"] = []) =>
+  ({ file, first, last, columns: columns.map((header) => ({ header, role: "number" })), proposals }) as unknown as SurveyFile;
+
+test("a header that two files have at the same time is another column in each, one that goes on is the same", () => {
+  const day = (n: number) => [`2026-01-0${n}T00:00:00`, `2026-01-0${n}T23:59:00`] as const;
+  const signals = [survey("a.csv", ...day(1), ["Value"]), survey("b.csv", ...day(1), ["Value"])];
+  assert.equal(keysOf(signals)("b.csv", "Value"), columnKey("Value", "b.csv"));
+  const days = [survey("a.csv", ...day(1), ["Td"]), survey("b.csv", ...day(2), ["Td"])];
+  assert.equal(keysOf(days)("b.csv", "Td"), "Td");
+  const draft = withColumn(withColumn(emptyDraft, columnKey("Value", "a.csv"), { channel: "outdoor.1.x" }), columnKey("Value", "b.csv"), { channel: "" });
+  assert.equal(mapText(draft), '\n[[column]]\nheader = "Value"\nfile = "a.csv"\nchannel = "outdoor.1.x"\n');
+});
+
+test("one channel is proposed for one column only", () => {
+  const twice = survey("a.csv", "2026-01-01T00:00:00", "2026-01-02T00:00:00", ["a", "b"], [
+    proposal("channel", "a", 'channel = "outdoor.1.x"', 0.95),
+    proposal("channel", "b", 'channel = "outdoor.1.x"', 0.9),
+  ]);
+  assert.equal(Object.keys(likely([twice], 0.75).columns).length, 1);
+});
+
+test("what open judgements ask for and no column is understood as is named, what most wait for first", () => {
+  const open = (proof: string) => check({ verdict: "unproven", proof });
+  const checks = [
+    open("Record outdoor.1.discharge_pressure and outdoor.1.discharge_temperature through at least 30 min of steady heating."),
+    open("Record outdoor.2.discharge_pressure through at least 30 min."),
+    open("Record indoor.10.gas_pipe_temperature with indoor.10.call (or controlled_temperature and set_point)."),
+    open("Record site.outdoor_temperature."),
+    check({ verdict: "ok", proof: "Record outdoor.1.suction_pressure." }),
+  ];
+  const found = wanting(checks, ["outdoor.1.discharge_temperature"], [{ name: "discharge_pressure", label: "discharge pressure" }]);
+  assert.deepEqual(found[0], { label: "discharge pressure", places: ["outdoor module 1", "outdoor module 2"], checks: 2 });
+  assert.ok(found.some((w) => w.label === "outdoor temperature" && w.places.length === 0));
+  assert.ok(!found.some((w) => w.label.includes("discharge temperature") || w.label.includes("suction")));
+  const quantities = ["set_point", "call", "controlled_temperature", "discharge_pressure"].map((name) => ({ name }));
+  assert.deepEqual(asksFor({ proof: "Record call and set_point of each indoor unit (or controlled_temperature)." }, quantities), ["call", "set_point"]);
+  assert.deepEqual(asksFor({ proof: "Record outdoor.1.discharge_pressure." }, quantities), ["outdoor.1.discharge_pressure"]);
+  assert.deepEqual(asksFor({ proof: "Record outdoor.2.compressor.1.frequency." }), ["outdoor.2.compressor.1.frequency"]);
 });
 
 const check = (over: Partial<Check>): Check => ({

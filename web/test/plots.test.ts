@@ -4,7 +4,7 @@ import { parseSeries } from "../src/api/series.ts";
 import { inside, panned, zoomed } from "../src/base/stretch.ts";
 import { deviationColour } from "../src/plot/heat.ts";
 import { bucketWidth, indices, levelFor, tileBuckets, tileLength, type Piece } from "../src/plot/tiles.ts";
-import { trace } from "../src/plot/trace.ts";
+import { fillColumns, readingsIn, trace } from "../src/plot/trace.ts";
 
 /** The bytes of docs/design/workbench.md for one channel, written by hand. */
 function bytes(points: number, channels: number): ArrayBuffer {
@@ -110,4 +110,31 @@ test("too cold and too warm part in brightness-independent hue, the middle is pa
   const [rw = 0, , bw = 0] = rgb(2.5);
   assert.ok(bc > rc && rw > bw);
   assert.ok(Math.min(...rgb(0)) > 200);
+});
+
+test("columns show every value of every bucket, join their neighbours, and leave gaps open", () => {
+  let seed = 3;
+  const random = () => (seed = (seed * 16807) % 2147483647) / 2147483647;
+  const values = Array.from({ length: 400 }, (_, i) => (i % 97 === 50 ? null : 20 + 15 * Math.sin(i / 20) + 6 * random()));
+  const flags = values.map((_, i) => (i % 97 === 51 ? 2 : 0));
+  const one = piece(values, 1000, flags);
+  // Two and a half buckets a pixel; 40 pixels are 100 degrees.
+  const x = (ms: number) => ms / 2500;
+  const y = (v: number) => 200 - 4 * v;
+  const bars: [number, number, number, number][] = [];
+  fillColumns((...bar) => bars.push(bar), [one], 0, 400_000, x, y, 2);
+  values.forEach((v, i) => {
+    if (v === null) return;
+    const at = Math.floor(x(i * 1000 + 500));
+    const seen = bars.some(([l, t, w, h]) => at >= l && at < l + w && y(v) >= t - 1 && y(v) <= t + h + 1);
+    assert.ok(seen, `value ${v} of bucket ${i} is drawn`);
+  });
+  assert.ok(bars.length <= 161, "one bar a pixel column at most");
+  for (const [left, , width, height] of bars) assert.ok(Number.isInteger(left) && Number.isInteger(width) && height >= 2);
+  assert.equal(readingsIn([one], 0, 400_000 - 1), values.filter((v) => v !== null).length);
+  // A gap of the length of some columns stays empty.
+  const open = piece([1, 1, ...Array<null>(40).fill(null), 1, 1], 1000, [...Array<number>(42).fill(0), 2]);
+  const around: number[] = [];
+  fillColumns((l, _t, w) => around.push(l, l + w), [open], 0, 400_000, (ms) => ms / 1000, y, 2);
+  assert.ok(!around.some((e) => e > 3 && e < 42), `nothing in the gap: ${around.join(" ")}`);
 });

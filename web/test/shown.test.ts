@@ -61,3 +61,10 @@ test("an address is read back as it was written, and a strange one opens the rec
   assert.equal(parseAddress("#/no_such_view?x=1").view, "recordings");
   assert.equal(parseAddress("").view, "recordings");
 });
+
+test("long numbers stand in groups of three digits", () => {
+  setDimensions({ power: { si: { symbol: "W", scale: 1, offset: 0, digits: 0 }, ip: { symbol: "Btu/h", scale: 0.29307107, offset: 0, digits: 0 } } });
+  assert.equal(quantityText(67060, "power", "ip"), "228\u202f818\u00a0Btu/h");
+  assert.equal(quantityText(-1234567, "power", "si"), "−1\u202f234\u202f567\u00a0W");
+  assert.equal(quantityText(9999, "power", "si"), "9999\u00a0W");
+});

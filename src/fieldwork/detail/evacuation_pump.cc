@@ -212,7 +212,7 @@ Status add_pump_down(const Form& form, const EvacuationSite& place, UnitSystem u
   const Result<PumpLine> line = read_line(form, sheet);
   if (!line) return line.error();
   const Range pressures{0.1, 115e3, "a pump-down runs from the barometer to some microns",
-                        "Give for example --target 500um"};
+                        "Give for example 500um"};
   const auto target = form.quantity_or("--target", D::pressure, 500.0 * 0.133322387415, pressures);
   if (!target) return target.error();
   const auto start = form.quantity_or("--start", D::pressure, place.barometer.value, pressures);

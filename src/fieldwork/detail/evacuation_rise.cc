@@ -193,7 +193,7 @@ Status add_rise(const Form& form, const EvacuationSite& place, UnitSystem units,
   if (!fit) return fit.error();
   if (!place.coldest_known) {
     return Error{ErrorCode::not_found, "the temperature of the coldest part is missing",
-                 "--coldest", "Water shows itself there first; give for example --coldest 25C"};
+                 "--coldest", "Water shows itself there first; give for example 25C"};
   }
   const Result<WaterThere> water = water_at(place.coldest, place.volume);
   if (!water) return water.error();

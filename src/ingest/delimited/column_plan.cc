@@ -184,9 +184,12 @@ Result<TablePlan> plan_table(const Layout& layout, const std::vector<std::size_t
         table.not_understood.begin(),
         table.not_understood.begin() +
             static_cast<std::ptrdiff_t>(std::min<std::size_t>(2, table.not_understood.size())));
-    return Error{ErrorCode::unreadable, "no column is a known channel. " + understood_text(table),
-                 context.file,
-                 map_hint + map_skeleton(examples, clock.empty() ? "" : headers[clock.front()])};
+    return Error{
+        ErrorCode::unreadable, "no column is a known channel. " + understood_text(table),
+        context.file,
+        told(context.reader,
+             map_hint + map_skeleton(examples, clock.empty() ? "" : headers[clock.front()]),
+             "Say under \"What was understood\" what the columns are")};
   }
   return table;
 }

@@ -3,6 +3,7 @@
 #include <functional>
 #include <string_view>
 
+#include "base/reader.h"
 #include "base/result.h"
 #include "ingest/channel_map.h"
 #include "ingest/counters.h"
@@ -29,8 +30,9 @@ struct ReadContext {
   std::function<bool(std::string_view part, char* to)> copy;
   std::function<bool()> stop;  ///< may be empty; true: leave off and give an error; any thread
   std::size_t threads = 1;
-  const Layout* layout = nullptr;  ///< found already, without a map; null: to be found
-  FileSurvey* survey = nullptr;    ///< not null: read every column and fill this
+  const Layout* layout = nullptr;        ///< found already, without a map; null: to be found
+  Reader reader = Reader::command_line;  ///< of errors that say what can be done
+  FileSurvey* survey = nullptr;          ///< not null: read every column and fill this
 };
 
 /// Reads delimited text, already decoded to UTF-8: dialect, header and clock are found by the

@@ -71,6 +71,8 @@ std::string import_key(const std::vector<std::string>& names,
   }
   out.number(options.barometric_pressure ? options.barometric_pressure->value : -1.0);
   out.number(options.altitude ? options.altitude->value : -1e9);
+  // Sentences are kept with the recording.
+  out.size(options.reader == Reader::page ? 1 : 0);
   return content_hash(out.bytes());
 }
 

@@ -46,7 +46,8 @@ footer{margin-top:2em;border-top:3px solid var(--ink);font-size:13px}
 @media (max-width:600px){main{padding:12px}h1{font-size:24px}table{font-size:13px}td.n{white-space:normal}}
 @media print{@page{size:A4;margin:14mm}body{font-size:10.5pt}main{max-width:none;padding:0}.page{break-before:page}table{font-size:9.5pt}table.small,table.small code{font-size:7.5pt}table.small td{padding:1px 6px 1px 0;line-height:1.25}p,ul,li{margin:.25em 0}h2{margin:1.1em 0 .35em}h1{margin:.1em 0 .2em}
 *{-webkit-print-color-adjust:exact;print-color-adjust:exact}
-tr,figure,li{break-inside:avoid}thead{display:table-header-group}h2,h3{break-after:avoid}}
+tr,figure,li{break-inside:avoid}thead{display:table-header-group}h2,h3,h2+p,h3+p{break-after:avoid}
+thead+tbody>tr:first-child{break-before:avoid}}
 )css";
 
 }  // namespace cw::detail

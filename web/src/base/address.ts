@@ -10,7 +10,13 @@ export const views = [
   ["fieldwork", "Fieldwork"],
   ["report", "Report"],
 ] as const;
-export type View = (typeof views)[number][0];
+/** Views that a link of another one leads to. */
+const further = [["columns", "What was understood"]] as const;
+export type View = (typeof views)[number][0] | (typeof further)[number][0];
+
+export function titleOf(view: View): string {
+  return [...views, ...further].find(([name]) => name === view)?.[1] ?? "";
+}
 
 /** What the address bar holds. Everything beside the view is text, absent where not said. */
 export interface Address {
@@ -20,7 +26,7 @@ export interface Address {
 
 export function parseAddress(hash: string): Address {
   const [path = "", query = ""] = hash.replace(/^#\/?/, "").split("?", 2);
-  const view = views.find(([name]) => name === path)?.[0] ?? "recordings";
+  const view = [...views, ...further].find(([name]) => name === path)?.[0] ?? "recordings";
   const ask: Record<string, string> = {};
   for (const [key, value] of new URLSearchParams(query)) ask[key] = value;
   return { view, ask };

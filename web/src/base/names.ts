@@ -12,3 +12,12 @@ export function flatNames(paths: readonly string[]): string[] {
     return name;
   });
 }
+
+/** "outdoor.2.compressor.1" as people say it. */
+export function placeWords(place: string): string {
+  return place
+    .replace(/\boutdoor\.(\w+)/, "outdoor module $1")
+    .replace(/\bindoor\.(\w+)/, "indoor unit $1")
+    .replace(/\bbranch\.(\w+)/, "branch box $1")
+    .replace(/\.compressor\.(\w+)/, ", compressor $1");
+}

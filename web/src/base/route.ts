@@ -2,7 +2,7 @@ import { Cell } from "./cell.ts";
 import { addressText, parseAddress, type Address, type View } from "./address.ts";
 import type { UnitSystem } from "./units.ts";
 
-export { views, type Address, type View } from "./address.ts";
+export { titleOf, views, type Address, type View } from "./address.ts";
 
 export const address = new Cell<Address>(parseAddress(location.hash));
 

@@ -32,7 +32,12 @@ export function fromShown(shown: number, unit: DisplayUnit): number {
 /** Digits as the program's own tables show them, with a real minus sign; an en dash for what is not known. */
 export function numberText(si: number | null | undefined, unit: DisplayUnit, more = 0): string {
   if (si === null || si === undefined || !Number.isFinite(si)) return "–";
-  return fixed(toShown(si, unit), Math.max(0, unit.digits + more));
+  return grouped(fixed(toShown(si, unit), Math.max(0, unit.digits + more)));
+}
+
+/** Narrow spaces between groups of three digits, from five digits in front of the point on, as the program writes them. */
+function grouped(text: string): string {
+  return text.replace(/^(\D?)(\d{5,})/, (_, sign: string, whole: string) => sign + whole.replace(/\B(?=(\d{3})+$)/g, "\u202f"));
 }
 
 export function fixed(value: number, digits: number): string {

@@ -47,8 +47,9 @@ export function Paper({ html, title, onFrame }: {
     if (ready) show();
   }, [html, ready]);
   useEffect(() => onFrame?.(() => frame.current?.contentWindow?.print()), [onFrame]);
+  // As tall as its page, with nothing in it to press: no stop for the Tab key.
   return (
-    <iframe ref={frame} class={ready ? "paper" : "paper paper-bare"} title={title} sandbox="allow-same-origin allow-modals"
+    <iframe ref={frame} tabIndex={-1} class={ready ? "paper" : "paper paper-bare"} title={title} sandbox="allow-same-origin allow-modals"
       srcdoc="<!doctype html>" height={height} onLoad={() => setReady(true)} />
   );
 }

@@ -2,6 +2,7 @@ import { createContext } from "preact";
 import { useContext, useEffect, useState } from "preact/hooks";
 import { failureOf, followJob, sendJson, useJson } from "../api/client.ts";
 import type { About, Channels, Failure, Phases, Progress, RecordingInfo } from "../api/types.ts";
+import { judgeAnew } from "../base/anew.ts";
 import { Cell, useCell } from "../base/cell.ts";
 import { address, noteLater, unitSystem } from "../base/route.ts";
 import { numberText, quantityText, unitOf, type UnitSystem } from "../base/units.ts";
@@ -10,9 +11,6 @@ import { numberText, quantityText, unitOf, type UnitSystem } from "../base/units
 export const cursor = new Cell<number | null>(null);
 export const span = new Cell<readonly [number, number] | null>(null);
 export const about = new Cell<About | null>(null);
-
-/** How often something that a verdict depends on was changed here: what is open is judged again. */
-export const judgeAnew = new Cell(0);
 
 export interface OpenRecording {
   info: RecordingInfo;

@@ -1,10 +1,11 @@
 import { useState } from "preact/hooks";
 import { failureOf, forget, sendJson } from "../api/client.ts";
 import type { Failure, Options, RecordingInfo } from "../api/types.ts";
+import { judgeAnew } from "../base/anew.ts";
 import { note } from "../base/route.ts";
 import { Trouble } from "./bits.tsx";
 import { GiveSheet } from "./givesheet.tsx";
-import { about, judgeAnew } from "./session.ts";
+import { about } from "./session.ts";
 
 const typed: readonly (readonly [keyof Options, string, string])[] = [
   ["altitude", "Altitude of the site", "for gauge pressures: 1600m, 5280ft"],

@@ -34,9 +34,20 @@ theme.listen((now) => {
   }
 });
 
-/** What is drawn on canvas takes its colours from the same sheet as the rest. */
+const colours = new Map<string, string>();
+let coloursOf: string | undefined;
+
+/** What is drawn on canvas takes its colours from the same sheet as the rest; asked once for each light, not in each frame. */
 export function colour(name: string): string {
-  return getComputedStyle(document.documentElement).getPropertyValue(`--${name}`).trim();
+  const now = document.documentElement.dataset["theme"];
+  if (now !== coloursOf) colours.clear();
+  coloursOf = now;
+  const known = colours.get(name);
+  if (known !== undefined) return known;
+  const found = getComputedStyle(document.documentElement).getPropertyValue(`--${name}`).trim();
+  // Before the sheet has come there is nothing to keep.
+  if (found !== "") colours.set(name, found);
+  return found;
 }
 
 /** Line colours with dashes of their own, so that lines part without colour, too. */

@@ -1,6 +1,6 @@
 import type { TwinAnswer } from "../api/types.ts";
 import { useUnits } from "./session.ts";
-import { placeWords } from "../view/verdict.tsx";
+import { placeWords } from "../base/names.ts";
 import { fixed } from "../base/units.ts";
 
 interface Part {

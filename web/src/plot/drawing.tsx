@@ -4,7 +4,7 @@ import { networkOf, type Node, type Run } from "../base/network.ts";
 import { fixed } from "../base/units.ts";
 import { useSize } from "./canvas.ts";
 import { useUnits, type Shown } from "../part/session.ts";
-import { placeWords } from "../view/verdict.tsx";
+import { placeWords } from "../base/names.ts";
 
 export type Values = ReadonlyMap<string, number>;
 
@@ -142,7 +142,7 @@ function Unit({ node, index, sheet, values, answer, space, units }: {
     <g class={calls ? "unit unit-calls" : "unit"}>
       <rect x={x} y={y - 18} width={space.right - 4} height={space.row - 6} rx="6" class="box" />
       <text {...spot("name")} class="strong">{nameOf(node.id, sheet.indoor[index]?.name)}</text>
-      <text {...spot("state")} text-anchor={space.tall ? "end" : "start"} class="quiet">{call === undefined ? "call not logged" : calls ? "calls" : parked ? "off, liquid in it" : "does not call"}</text>
+      <text {...spot("state")} text-anchor={space.tall ? "end" : "start"} class="quiet">{call === undefined ? "call not logged" : calls ? "calls" : parked ? (space.tall ? "liquid in it" : "off, liquid in it") : "does not call"}</text>
       <text {...spot("gas")}>gas {units.text(value(values, node.id, "gas_pipe_temperature"), "temperature")}</text>
       <text {...spot("liquid")}>liquid {units.text(value(values, node.id, "liquid_pipe_temperature"), "temperature")}</text>
       <text {...spot("room")}>room {units.text(room, "temperature")}</text>

@@ -14,9 +14,16 @@ export function listenTo(element: HTMLElement, inset: number, act: Gestures): ()
   const fingers = new Map<number, number>();
   let moved = 0;
   let chosen: number | null = null;
+  // Asked once a frame: asking again after something has changed would have the browser lay the page out in between.
+  let box: DOMRect | null = null;
+  const place = () => {
+    if (box) return box;
+    requestAnimationFrame(() => (box = null));
+    return (box = element.getBoundingClientRect());
+  };
   const share = (clientX: number) => {
-    const box = element.getBoundingClientRect();
-    return Math.min(1, Math.max(0, (clientX - box.left - inset) / (box.width - inset - 12)));
+    const { left, width } = place();
+    return Math.min(1, Math.max(0, (clientX - left - inset) / (width - inset - 12)));
   };
   const down = (e: PointerEvent) => {
     if (e.button !== 0) return;
@@ -55,7 +62,7 @@ export function listenTo(element: HTMLElement, inset: number, act: Gestures): ()
   const wheel = (e: WheelEvent) => {
     e.preventDefault();
     const unit = e.deltaMode === 1 ? 18 : 1;
-    if (Math.abs(e.deltaX) > Math.abs(e.deltaY)) act.pan((e.deltaX * unit) / element.clientWidth);
+    if (Math.abs(e.deltaX) > Math.abs(e.deltaY)) act.pan((e.deltaX * unit) / place().width);
     else act.zoom(Math.exp(e.deltaY * unit * 0.0018), share(e.clientX));
   };
   element.addEventListener("pointerdown", down);

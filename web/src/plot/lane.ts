@@ -5,7 +5,7 @@ import { fixed, fromShown, toShown, type DisplayUnit } from "../base/units.ts";
 import { colour, dashes, lineColour } from "../part/theme.ts";
 import { plotFont } from "./canvas.ts";
 import { levelFor, type Piece, type Tiles } from "./tiles.ts";
-import { trace } from "./trace.ts";
+import { fillColumns, readingsIn, trace } from "./trace.ts";
 
 export interface Line {
   channel: string;
@@ -44,6 +44,20 @@ export interface Behind {
 }
 
 export const axisWidth = 76;
+
+/** Readings that lie closer than so many pixels are drawn as columns, others as a stroked line. */
+const mostStroked = 3;
+const secondDash: readonly number[] = [2, 4];
+
+/** Does a dashed line pause so far into its pattern? */
+function inGap(dash: readonly number[], at: number): boolean {
+  let end = 0;
+  for (const [i, length] of dash.entries()) {
+    end += length;
+    if (at < end) return i % 2 === 1;
+  }
+  return false;
+}
 
 /** Round values in the display unit for a range in SI. */
 export function valueTicks(low: number, high: number, unit: DisplayUnit, most: number): [number, string][] {
@@ -86,17 +100,10 @@ export class Lane {
     return [ends, ...lines.map(() => [0, 0])] as uPlot.AlignedData;
   }
 
+  /** uPlot keeps scales and axes; the lines are drawn over them (drawLines). */
   private series(): uPlot.Series[] {
-    const one = (line: Line, second: boolean): uPlot.Series => ({
-      stroke: lineColour(line.style),
-      width: second ? 1 : 2,
-      dash: second ? [2, 4] : [...(dashes[line.style % dashes.length] ?? [])],
-      alpha: second ? 0.75 : 1,
-      points: { show: false },
-      paths: (u) => this.path(u, line, second),
-    });
-    const second = this.behind ? this.look.lines.map((l) => one(l, true)) : [];
-    return [{}, ...this.look.lines.map((l) => one(l, false)), ...second];
+    const one = (): uPlot.Series => ({ points: { show: false }, paths: () => null });
+    return [{}, ...this.look.lines.map(one), ...(this.behind ? this.look.lines.map(one) : [])];
   }
 
   private options(width: number): uPlot.Options {
@@ -139,7 +146,7 @@ export class Lane {
       ],
       hooks: {
         drawClear: [(u) => this.drawShades(u)],
-        draw: [(u) => this.drawLimits(u)],
+        draw: [(u) => this.drawLines(u), (u) => this.drawLimits(u)],
       },
     };
   }
@@ -165,17 +172,51 @@ export class Lane {
     return this.behind?.tiles.pieces(line.channel, this.from - shift, this.to - shift, level) ?? [];
   }
 
-  private path(u: uPlot, line: Line, second: boolean): uPlot.Series.Paths {
-    const stroke = new Path2D();
+  private drawLines(u: uPlot): void {
+    const c = u.ctx;
+    const { left, top, width, height } = u.bbox;
+    c.save();
+    c.beginPath();
+    c.rect(left, top, width, height);
+    c.clip();
+    for (const line of this.look.lines) this.drawLine(u, line, false);
+    if (this.behind) for (const line of this.look.lines) this.drawLine(u, line, true);
+    c.restore();
+  }
+
+  private drawLine(u: uPlot, line: Line, second: boolean): void {
+    const c = u.ctx;
+    const ratio = devicePixelRatio || 1;
     const { left, top, width, height } = u.bbox;
     const shift = second ? (this.behind?.shift ?? 0) : 0;
+    const [from, to] = [this.from - shift, this.to - shift];
     const kx = width / (this.to - this.from);
     const ky = height / (this.high - this.low);
     const x = (ms: number) => left + (ms + shift - this.from) * kx;
     const y = (v: number) => top + (this.high - v) * ky;
-    const level = this.level();
-    trace(stroke, this.pieces(line, second, level), this.from - shift, this.to - shift, x, y, line.step);
-    return { stroke, fill: null, clip: null, flags: 1 };
+    const pieces = this.pieces(line, second, this.level());
+    const thick = (second ? 1 : 2) * ratio;
+    const dash = (second ? secondDash : (dashes[line.style % dashes.length] ?? [])).map((d) => d * ratio);
+    c.strokeStyle = c.fillStyle = lineColour(line.style);
+    c.globalAlpha = second ? 0.75 : 1;
+    if (readingsIn(pieces, from, to) * mostStroked > width / ratio) {
+      const pattern = dash.reduce((a, d) => a + d, 0);
+      const alpha = c.globalAlpha;
+      fillColumns((l, t, w, h) => {
+        // Where a dashed line has its gaps it is pale, not absent: a peak must be seen there, too.
+        c.globalAlpha = pattern > 0 && inGap(dash, (l - left) % pattern) ? 0.4 * alpha : alpha;
+        c.fillRect(l, t, w, h);
+      }, pieces, from, to, x, y, Math.round(thick));
+    } else {
+      c.lineWidth = thick;
+      c.lineJoin = "bevel";
+      c.setLineDash(dash);
+      c.beginPath();
+      trace(c, pieces, from, to, x, y, line.step);
+      c.stroke();
+      c.setLineDash([]);
+    }
+    c.globalAlpha = 1;
   }
 
   /** One bucket for about each pixel of the screen. */

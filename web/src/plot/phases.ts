@@ -57,18 +57,33 @@ export function drawPhases(
   to: number,
   box: { left: number; top: number; width: number; height: number },
 ): void {
+  // Whole pixels of the screen: their edges need no smoothing, and a season has more phases than the strip has pixels.
+  const ratio = devicePixelRatio || 1;
   const scale = box.width / (to - from);
+  const pixel = (ms: number) => Math.round((box.left + Math.min(box.width, Math.max(0, (ms - from) * scale))) * ratio);
   let drawnTo = -1;
-  for (const phase of phases) {
-    if (phase.end_ms <= from || phase.start_ms >= to) continue;
-    const a = box.left + Math.max(0, (phase.start_ms - from) * scale);
-    const b = box.left + Math.min(box.width, (phase.end_ms - from) * scale);
-    // A season has more phases than the strip has pixels.
-    if (b - a < 0.5 && b - drawnTo < 0.5) continue;
+  for (let i = firstAfter(phases, from); i < phases.length; ++i) {
+    const phase = phases[i];
+    if (!phase || phase.start_ms >= to) break;
+    const a = Math.max(drawnTo, pixel(phase.start_ms));
+    const b = Math.max(pixel(phase.end_ms), pixel(phase.start_ms) + 1);
+    if (b <= a) continue;
     drawnTo = b;
     context.fillStyle = fillOf(context, phase.phase);
-    context.fillRect(a, box.top, Math.max(b - a, 0.75), box.height);
+    context.fillRect(a / ratio, box.top, (b - a) / ratio, box.height);
   }
+}
+
+/** The first phase that ends after an instant; they stand in the order of time. */
+function firstAfter(phases: readonly Phase[], ms: number): number {
+  let low = 0;
+  let high = phases.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((phases[middle]?.end_ms ?? Infinity) <= ms) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 export function phaseAt(phases: readonly Phase[], ms: number): Phase | undefined {

@@ -1,5 +1,6 @@
 import { ask } from "../api/client.ts";
 import { parseSeries, seriesPath, bucketEmpty, type Buckets } from "../api/series.ts";
+import { judgeAnew } from "../base/anew.ts";
 
 /** Buckets of one tile; at level k a bucket is `finest * 2^k` ms long. */
 export const tileBuckets = 512;
@@ -240,6 +241,8 @@ export function indices(piece: Piece, from: number, to: number): [number, number
 }
 
 const shared = new Map<string, Tiles>();
+// What was said of a recording may change its readings: gauge pressures, units, the clock.
+judgeAnew.listen(() => shared.clear());
 
 /** The tiles of a recording, kept from one look at it to the next; only those of the last few recordings. */
 export function tilesOf(recording: string, start: number, end: number): Tiles {

@@ -63,3 +63,70 @@ export function trace(
     }
   }
 }
+
+/** Fills one upright piece of a line: left, top, width, height in pixels of the canvas. */
+export type Filler = (left: number, top: number, width: number, height: number) => void;
+
+/** How many buckets with readings lie between two instants. */
+export function readingsIn(pieces: readonly Piece[], from: number, to: number): number {
+  let count = 0;
+  for (const piece of pieces) {
+    const { flags } = piece.buckets;
+    const [i0, i1] = indices(piece, from, to);
+    for (let i = i0; i <= i1; ++i) if (!((flags[i] ?? bucketEmpty) & bucketEmpty)) ++count;
+  }
+  return count;
+}
+
+/**
+ * A line whose readings lie closer than pixels, as one upright bar a pixel column from its lowest to its highest value,
+ * joined to the column before: no value is lost, and a browser that paints without a graphics card has nothing to join or
+ * to dash. Columns whole pixels wide, at least `thick` high; nothing at gaps.
+ */
+export function fillColumns(
+  fill: Filler,
+  pieces: readonly Piece[],
+  from: number,
+  to: number,
+  x: (ms: number) => number,
+  y: (value: number) => number,
+  thick: number,
+): void {
+  let at = NaN;
+  let top = 0;
+  let bottom = 0;
+  let last = NaN;
+  const end = (next: number) => {
+    if (Number.isNaN(at)) return;
+    const grow = Math.max(0, 0.5 * (thick - (bottom - top)));
+    fill(at, Math.round(top - grow), Math.max(1, next - at), Math.round(Math.max(thick, bottom - top)));
+  };
+  for (const piece of pieces) {
+    const { flags, lowest, highest, last: ends, firstTime } = piece.buckets;
+    const [i0, i1] = indices(piece, from, to);
+    for (let i = i0; i <= i1; ++i) {
+      const flag = flags[i] ?? bucketEmpty;
+      if (flag & bucketEmpty) continue;
+      const column = Math.floor(x(firstTime[i] as number));
+      const broken = (flag & gapBefore) !== 0;
+      let high = y(highest[i] as number);
+      let low = y(lowest[i] as number);
+      if (!broken && !Number.isNaN(last)) {
+        // From where the column before ended to where this one begins.
+        high = Math.min(high, last);
+        low = Math.max(low, last);
+      }
+      if (column === at) {
+        top = Math.min(top, high);
+        bottom = Math.max(bottom, low);
+      } else {
+        end(broken ? at + 1 : column);
+        at = column;
+        top = high;
+        bottom = low;
+      }
+      last = y(ends[i] as number);
+    }
+  }
+  end(at + 1);
+}

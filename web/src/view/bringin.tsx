@@ -1,6 +1,7 @@
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
+import type { Progress, Survey } from "../api/types.ts";
 import { useCell } from "../base/cell.ts";
-import { address } from "../base/route.ts";
+import { address, go } from "../base/route.ts";
 import { Fold, Title, Trouble, Working } from "../part/bits.tsx";
 import { GiveSheet } from "../part/givesheet.tsx";
 import { about } from "../part/session.ts";
@@ -56,6 +57,11 @@ function DropPlace({ onFiles }: { onFiles: (files: { file: File; path: string }[
   );
 }
 
+/** Says that the files are looked at once more, while what was seen before stands there. */
+export function Look({ again }: { again: { progress: Progress; cancel: () => void } | undefined }) {
+  return <div class="look-again" aria-live="polite">{again ? <Working progress={again.progress} onCancel={again.cancel} /> : null}</div>;
+}
+
 /** From dropped files to a recording that is taken in. The address holds the intake while it is looked at. */
 export function BringIn() {
   const intake = useCell(address).ask["in"];
@@ -66,6 +72,10 @@ export function BringIn() {
     if (intake !== undefined && now.step === "wait" && error === undefined) void desk.look(intake);
   }, [intake]);
   const id = intake ?? "";
+  const read = async (found: Survey) => {
+    const recording = await desk.read(id, found);
+    if (recording !== undefined) go("verdict", { r: recording, t: "", from: "", to: "" });
+  };
   return (
     <>
       {error ? <Trouble error={error} /> : null}
@@ -74,6 +84,7 @@ export function BringIn() {
       {now.step === "look" ? (
         <section class="bring">
           <Title>What was understood</Title>
+          <Look again={now.again} />
           <Understood survey={now.survey} draft={draft} intake={id} onDraft={(d) => void desk.correct(id, d)} />
           <Fold title={`Machine and site, where the log does not say${sheet ? ": with a system sheet" : ""}`} open={sheet}>
             <GiveSheet at={`/api/intake/${id}`} has={sheet} onDone={() => void desk.recall(id)} />
@@ -83,7 +94,7 @@ export function BringIn() {
             <label>
               Name <input value={name} onInput={(e) => desk.setName(e.currentTarget.value)} />
             </label>
-            <button type="button" class="main" disabled={understoodIn(now.survey) === 0} onClick={() => void desk.read(id, now.survey)}>
+            <button type="button" class="main" disabled={understoodIn(now.survey) === 0} onClick={() => void read(now.survey)}>
               Take it in and judge it
             </button>
             <button type="button" onClick={() => void desk.drop(id)}>

@@ -12,7 +12,7 @@ import { OtherRecording } from "../part/otherrecording.tsx";
 import { useRecording, useUnits } from "../part/session.ts";
 import { Unlike } from "../part/unlike.tsx";
 import { useWork } from "../part/work.ts";
-import { placeWords } from "./verdict.tsx";
+import { placeWords } from "../base/names.ts";
 
 /** A share as a length beside its number. */
 function Bar({ share }: { share: number }) {
@@ -260,7 +260,7 @@ function RestsOn({ d }: { d: Diagnosis }) {
           const [from, to] = [isoMs(m.start), isoMs(m.end)];
           return (
             <li key={m.start}>
-              <a href={linkTo("time", { from: String(from), to: String(to), t: String(from) })}>
+              <a class="roomy" href={linkTo("time", { from: String(from), to: String(to), t: String(from) })}>
                 {instantText(from, channels.clock)} for {durationText((to - from) / 1000)}
               </a>
               : {m.phase}, {units.text(m.outdoor_temperature, "temperature")} outdoors, {m.units_calling} units calling

@@ -2,6 +2,7 @@ import { useEffect, useMemo, useState } from "preact/hooks";
 import { ask, failureOf, forget, sendJson } from "../api/client.ts";
 import { bucketEmpty, parseSeries, seriesPath } from "../api/series.ts";
 import type { Failure, SheetAnswer, TwinAnswer } from "../api/types.ts";
+import { judgeAnew } from "../base/anew.ts";
 import { useCalmCell } from "../base/cell.ts";
 import { instantText } from "../base/time.ts";
 import type { Machine } from "../base/twinask.ts";
@@ -9,11 +10,11 @@ import { fixed } from "../base/units.ts";
 import { Fold, List, Title, Trouble, Working } from "../part/bits.tsx";
 import { MachineChoice, useMachine } from "../part/machine.tsx";
 import { GiveSheet } from "../part/givesheet.tsx";
-import { cursor, judgeAnew, useRecording, useUnits } from "../part/session.ts";
+import { cursor, useRecording, useUnits } from "../part/session.ts";
 import { WhereItIs } from "../part/whereitis.tsx";
 import { phaseAt } from "../plot/phases.ts";
 import { Drawing, type Values } from "../plot/drawing.tsx";
-import { placeWords } from "./verdict.tsx";
+import { placeWords } from "../base/names.ts";
 
 const wanted = new Set([
   "discharge_pressure", "suction_pressure", "discharge_temperature", "suction_temperature", "shell_temperature",

@@ -1,9 +1,9 @@
 import { cancelJob, failureOf, forget, getJson, send, sendJson } from "../api/client.ts";
 import type { Failure, Options, Progress, Survey } from "../api/types.ts";
 import { Cell } from "../base/cell.ts";
-import { emptyDraft, headersKey, mapText, type MapDraft } from "../base/mapdraft.ts";
+import { draftOf, emptyDraft, headersKey, mapText, type MapDraft, type MapTable } from "../base/mapdraft.ts";
 import { flatNames } from "../base/names.ts";
-import { go, note } from "../base/route.ts";
+import { note } from "../base/route.ts";
 import { newIntake, putMap, sorted, survey, takeIn, upload, type Brought, type IntakeInfo, type Work } from "./intake.ts";
 
 const keptPlace = "coilwright.maps";
@@ -27,10 +27,16 @@ function keepMap(key: string, draft: MapDraft): void {
   }
 }
 
+interface Doing {
+  progress: Progress;
+  cancel: () => void;
+}
+
 type Step =
   | { step: "wait" }
-  | { step: "busy"; progress: Progress; cancel: () => void }
-  | { step: "look"; survey: Survey };
+  | ({ step: "busy" } & Doing)
+  /** `again`: the files are looked at once more, and what was seen before stands there meanwhile. */
+  | { step: "look"; survey: Survey; again?: Doing };
 
 export interface DeskState {
   now: Step;
@@ -39,6 +45,8 @@ export interface DeskState {
   options: Options;
   name: string;
   sheet: boolean;
+  /** The intake that is looked at. */
+  id: string;
 }
 
 type Files = { file: File; path: string }[];
@@ -51,7 +59,9 @@ function offeredName(files: Files, names: readonly string[]): string {
 
 /** From dropped files to a recording that is taken in: what is done at each step, apart from how it is shown. */
 export class Desk {
-  readonly state = new Cell<DeskState>({ now: { step: "wait" }, draft: emptyDraft, options: {}, name: "", sheet: false });
+  readonly state = new Cell<DeskState>({ now: { step: "wait" }, draft: emptyDraft, options: {}, name: "", sheet: false, id: "" });
+  /** Counts the looks: one that was overtaken says nothing any more. */
+  private looks = 0;
 
   private set(change: Partial<DeskState>): void {
     this.state.set({ ...this.state.get(), ...change });
@@ -72,7 +82,12 @@ export class Desk {
       work.cancelled = true;
       if (work.job) void cancelJob(work.job);
     };
-    this.set({ now: { step: "busy", progress, cancel } });
+    const { now } = this.state.get();
+    this.set({ now: now.step === "look" ? { ...now, again: { progress, cancel } } : { step: "busy", progress, cancel } });
+  }
+
+  private looked(found: Survey): void {
+    this.set({ now: { step: "look", survey: found } });
   }
 
   setName(name: string): void {
@@ -92,21 +107,43 @@ export class Desk {
   /** Looks at the files of an intake; with the map that was made for such headers before, where there is one. */
   async look(id: string, known?: MapDraft): Promise<void> {
     const work: Work = { cancelled: false };
+    const turn = ++this.looks;
+    this.set({ id });
     this.busy(work, { fraction: null, what: "Looking at the files" });
     try {
-      const found = await survey(id, work, (p) => this.busy(work, p));
+      const found = await survey(id, work, (p) => turn === this.looks && this.busy(work, p));
+      if (turn !== this.looks) return;
       await this.recall(id);
-      this.set({ now: { step: "look", survey: found } });
+      this.looked(found);
       const before = keptMaps()[headersKey(found.files)];
       if (known !== undefined || !before) return;
       this.set({ draft: before });
       await putMap(id, mapText(before));
       await this.look(id, before);
     } catch (e) {
+      if (turn !== this.looks) return;
+      const { now } = this.state.get();
+      const cancelled = failureOf(e).code === "cancelled";
+      if (now.step === "look") return cancelled ? this.looked(now.survey) : (this.looked(now.survey), this.fail(e));
       this.set({ now: { step: "wait" } });
-      if (failureOf(e).code === "cancelled") return this.drop(id);
+      if (cancelled) return this.drop(id);
       this.fail(e);
       if (failureOf(e).code === "not_found") note({ in: undefined });
+    }
+  }
+
+  /** Looks again at the files of a recording that is taken in, with what was decided for it. */
+  async again(recording: string): Promise<void> {
+    this.settled();
+    this.set({ now: { step: "busy", progress: { fraction: null, what: "Looking at the files" }, cancel: () => undefined } });
+    try {
+      const { id } = await sendJson<IntakeInfo>("POST", `/api/recordings/${recording}/correction`, {});
+      const draft = draftOf(await getJson<MapTable>(`/api/intake/${id}/map?as=json`));
+      this.set({ draft });
+      await this.look(id, draft);
+    } catch (e) {
+      this.set({ now: { step: "wait" } });
+      this.fail(e);
     }
   }
 
@@ -158,13 +195,16 @@ export class Desk {
 
   async correct(id: string, draft: MapDraft): Promise<void> {
     this.settled();
+    const before = this.state.get().draft;
     this.set({ draft });
     try {
       await putMap(id, mapText(draft));
-      await this.look(id, draft);
     } catch (e) {
-      this.fail(e);
+      // What the program refuses is not in force, and must not stand there as if it were.
+      this.set({ draft: before });
+      return this.fail(e);
     }
+    await this.look(id, draft);
   }
 
   async say(id: string, options: Options): Promise<void> {
@@ -173,19 +213,22 @@ export class Desk {
     await sendJson("PUT", `/api/intake/${id}/options`, options).catch((e: unknown) => this.fail(e));
   }
 
-  async read(id: string, found: Survey): Promise<void> {
+  /** Takes it in, or reads the recording again where it is one; gives its id, or nothing where that did not come to an end. */
+  async read(id: string, found: Survey): Promise<string | undefined> {
     const work: Work = { cancelled: false };
     this.settled();
+    this.set({ now: { step: "wait" } });
     this.busy(work, { fraction: 0, what: "Reading" });
     const { draft, name } = this.state.get();
     try {
       const recording = await takeIn(id, name, work, (p) => this.busy(work, p));
       if (mapText(draft) !== "") keepMap(headersKey(found.files), draft);
       forget("/api/recordings");
-      go("verdict", { r: recording, t: "", from: "", to: "" });
+      return recording;
     } catch (e) {
-      this.set({ now: { step: "look", survey: found } });
+      this.looked(found);
       this.fail(e);
+      return undefined;
     }
   }
 }

@@ -7,7 +7,7 @@ import { stillWorking, useAnswer } from "../part/answer.ts";
 import { Choice, List, Mark, Title, Trouble, saveText } from "../part/bits.tsx";
 import { keepSheet, Paper } from "../part/paper.tsx";
 import { about, useUnits } from "../part/session.ts";
-import { placeWords } from "./verdict.tsx";
+import { placeWords } from "../base/names.ts";
 
 const pressures = ["kPa(g)", "MPa(g)", "bar(g)", "psi(g)"];
 const degrees = ["degC", "degF"];

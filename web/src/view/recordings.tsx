@@ -96,6 +96,9 @@ function Row({ info, open, onChange }: { info: RecordingInfo; open: boolean; onC
         ) : (
           <button type="button" onClick={() => void rename()}>Keep the name</button>
         )}
+        <a class="button quiet" href={linkTo("columns", { r: info.id, t: "", from: "", to: "" })}>
+          Columns<span class="hidden"> of {info.name}: correct what was understood</span>
+        </a>
         <Remove info={info} open={open} onGone={onChange} />
       </div>
     </li>

@@ -4,6 +4,7 @@ import { useJson, failureOf } from "../api/client.ts";
 import type { ChannelInfo, Channels, Check, RecordingInfo, VerdictJson } from "../api/types.ts";
 import { useCalmCell, useCell } from "../base/cell.ts";
 import { findingOf } from "../base/findings.ts";
+import { placeWords } from "../base/names.ts";
 import { address, note } from "../base/route.ts";
 import { durationText, instantText, isoMs, wallTime } from "../base/time.ts";
 import { panned, zoomed } from "../base/stretch.ts";
@@ -16,7 +17,6 @@ import { Unlike } from "../part/unlike.tsx";
 import type { Shade } from "../plot/lane.ts";
 import { laneGroups, lookAround, spanText, Stage, type LaneGroup } from "../plot/stage.ts";
 import { ChannelPicker } from "./channelpicker.tsx";
-import { placeWords } from "./verdict.tsx";
 
 const mostChannels = 24;
 const hour = 3_600_000;
@@ -44,9 +44,14 @@ export function shadesOf(verdict: VerdictJson | undefined, show: Check | undefin
   );
 }
 
-function withDimension(shades: Shade[], channels: readonly ChannelInfo[], units: Shown): Shade[] {
+/** No machine of this kind has a part so cold [K]: a limit below is one of a difference of temperatures. */
+const coldestPart = 150;
+
+/** Limits in the words of their channel; that of a difference has no place on the scale of temperatures, and draws no line. */
+export function withDimension(shades: Shade[], channels: readonly Pick<ChannelInfo, "name" | "dimension">[], units: Shown): Shade[] {
   return shades.map((s) => {
     const dimension = channels.find((c) => c.name === s.channel)?.dimension;
+    if (dimension === "temperature" && s.limit !== null && s.limit < coldestPart) return { ...s, limit: null };
     return dimension && s.limit !== null ? { ...s, text: `limit ${units.text(s.limit, dimension)}` } : s;
   });
 }

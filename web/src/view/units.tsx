@@ -159,7 +159,7 @@ function Unit({ unit, data, shown, at }: { unit: UnitRow; data: UnitsJson; shown
   return (
     <li class="unit-row">
       <div class="unit-name">
-        <a href={linkTo("time", { ch: own.join(",") })}>{unit.label}</a>{" "}
+        <a class="roomy" href={linkTo("time", { ch: own.join(",") })}>{unit.label}</a>{" "}
         {unit.verdict === "fault" || unit.verdict === "watch" ? <Mark of={unit.verdict} /> : null}
       </div>
       <Strip unit={unit} data={data} shown={shown} />

@@ -4,21 +4,14 @@ import { useJson } from "../api/client.ts";
 import type { Check, VerdictJson } from "../api/types.ts";
 import { behind, findingKey, grouped, sceneOf, troubles, withoutWord, type Said } from "../base/findings.ts";
 import { useCell } from "../base/cell.ts";
+import { wanting, type Wanting } from "../base/missing.ts";
+import { placeWords } from "../base/names.ts";
 import { address, linkTo } from "../base/route.ts";
 import { durationText, instantText } from "../base/time.ts";
 import { Fold, List, Mark, Title, Trouble, Working } from "../part/bits.tsx";
 import { SetAside } from "../part/setaside.tsx";
 import { ModeQuestion, SiteOf } from "../part/site.tsx";
-import { useRecording, useUnits } from "../part/session.ts";
-
-/** "outdoor.2.compressor.1" as people say it. */
-export function placeWords(place: string): string {
-  return place
-    .replace(/\boutdoor\.(\w+)/, "outdoor module $1")
-    .replace(/\bindoor\.(\w+)/, "indoor unit $1")
-    .replace(/\bbranch\.(\w+)/, "branch box $1")
-    .replace(/\.compressor\.(\w+)/, ", compressor $1");
-}
+import { about, useRecording, useUnits } from "../part/session.ts";
 
 function ShowWhen({ check }: { check: Check }) {
   const { channels } = useRecording();
@@ -154,27 +147,60 @@ function Of({ verdict }: { verdict: VerdictJson }) {
   );
 }
 
-const namedColumns = 8;
+const named = 8;
+
+/** "a, b and 3 more" */
+function some(all: readonly string[]): string {
+  return all.slice(0, named).join(", ") + (all.length > named ? ` and ${all.length - named} more` : "");
+}
+
+/** What is missing, by how much hangs on it. */
+function Missing({ of }: { of: readonly Wanting[] }) {
+  return (
+    <ul class="missing">
+      {of.slice(0, named).map((w) => (
+        <li key={w.label}>
+          <strong>{w.label}</strong>{w.places.length > 0 ? ` of ${some(w.places)}` : ""}: {w.checks === 1 ? "1 judgement waits" : `${w.checks} judgements wait`} for it
+        </li>
+      ))}
+    </ul>
+  );
+}
 
 /** What a person can do at once so that more can be judged; nothing where all is there. */
 function MoreToSay({ verdict }: { verdict: VerdictJson }) {
-  const { info, phases } = useRecording();
+  const { info, phases, channels } = useRecording();
   // "file: header"; one file need not be named.
   const single = verdict.recordings.length === 1;
   const columns = verdict.quality.columns_not_understood.map((c) => (single ? c.slice(c.indexOf(": ") + 2) : c));
   const blind = phases.system.every((p) => p.phase === "unknown") && !info.options.mode;
-  if (!blind && columns.length === 0) return null;
+  const missing = wanting(verdict.checks, channels.channels.map((c) => c.name), about.get()?.quantities ?? []);
+  if (!blind && columns.length === 0 && missing.length === 0) return null;
   return (
     <div class="more-to-say" role="note">
       {blind ? <ModeQuestion info={info} /> : null}
       {columns.length === 0 ? null : (
         <p>
           <strong>{columns.length === 1 ? "One column was" : `${columns.length} columns were`} not understood or not wanted</strong>, and
-          what {columns.length === 1 ? "it holds" : "they hold"} was not judged: {columns.slice(0, namedColumns).join(", ")}
-          {columns.length > namedColumns ? ` and ${columns.length - namedColumns} more` : ""}. If one of them matters,{" "}
-          <a href={linkTo("recordings")}>bring the files in again</a> and say there what it is.
+          what {columns.length === 1 ? "it holds" : "they hold"} was not judged: {some(columns)}.
         </p>
       )}
+      {missing.length === 0 ? null : (
+        <>
+          <p>No column is understood as:</p>
+          <Missing of={missing} />
+        </>
+      )}
+      {columns.length > 0 ? (
+        <p>
+          <a class="button main" href={linkTo("columns")}>Name the columns</a>
+        </p>
+      ) : missing.length > 0 ? (
+        <p>
+          Every column of the files is named already: these readings are not in them.{" "}
+          <a href={linkTo("columns")}>Look at what was understood</a>
+        </p>
+      ) : null}
     </div>
   );
 }
@@ -188,6 +214,17 @@ function Grounds({ verdict }: { verdict: VerdictJson }) {
       <Fold title={`Machine and site: ${info.has_sheet ? "with a system sheet" : "no system sheet yet"}`} open={site}>
         <SiteOf info={info} />
         <List of={verdict.system?.lines ?? []} />
+      </Fold>
+      <Fold title={`What was understood: ${verdict.quality.columns_understood.length} columns`}>
+        <p>
+          {verdict.quality.columns_not_understood.length === 0
+            ? "Every other column is the clock, or empty."
+            : `Not understood or not wanted: ${some(verdict.quality.columns_not_understood)}.`}{" "}
+          Channels, units, places, clock and refrigerant can be corrected at any time; the files stay as they came.
+        </p>
+        <p>
+          <a class="button" href={linkTo("columns")}>Correct what was understood</a>
+        </p>
       </Fold>
       <Fold title={`Every check (${verdict.checks.length} judgements)`}>
         <AllChecks verdict={verdict} />

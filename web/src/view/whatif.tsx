@@ -7,7 +7,7 @@ import { useAnswer } from "../part/answer.ts";
 import { Choice, Fold, List, Title, Trouble, Working } from "../part/bits.tsx";
 import { MachineChoice, useMachine } from "../part/machine.tsx";
 import { shownIn, useUnits, type Shown } from "../part/session.ts";
-import { placeWords } from "./verdict.tsx";
+import { placeWords } from "../base/names.ts";
 import { WhereItIs } from "../part/whereitis.tsx";
 import { WhatIfMap } from "./whatifmap.tsx";
 
