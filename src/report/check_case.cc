@@ -183,7 +183,9 @@ Status settle_refrigerant(const CaseWords& words, const System* system,
   if (!sheet.empty() && sheet != mapped) {
     return Error{ErrorCode::invalid_argument,
                  "the sheet says " + sheet + ", the map " + saying->name + " says " + mapped,
-                 "refrigerant", "Correct one of them, or say which holds with --refrigerant"};
+                 "refrigerant",
+                 "Correct one of them, or say which holds" +
+                     told(judge.reader, " with --refrigerant", " under \"What was understood\"")};
   }
   judge.refrigerant = mapped;
   if (sheet.empty()) judge.refrigerant_source = "as the map " + saying->name + " says";

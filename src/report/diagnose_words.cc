@@ -227,7 +227,8 @@ std::vector<std::string> rests_on_lines(const DiagnoseReport& report) {
   if (d.compared_with_sound) {
     out.push_back(
         "What the earlier recording shows of this machine and its sensors was learnt: what is "
-        "expected of the healthy machine is the twin with that. A fault that it had then already is "
+        "expected of the healthy machine is the twin with that. A fault that it had then already "
+        "is "
         "taken for a property of it.");
   }
   out.push_back(
