@@ -25,12 +25,8 @@ struct Seen {
 
 class HuntingJudge {
  public:
-  HuntingJudge(const CheckContext& context, const Place& module,
-               const std::vector<Instant>& call_changes)
-      : context_(context),
-        recording_(context.recording),
-        module_(module),
-        call_changes_(call_changes) {
+  HuntingJudge(const CheckContext& context, const Place& module, const std::vector<int>& calling)
+      : context_(context), recording_(context.recording), module_(module), calling_(calling) {
     for (const char* name :
          {"suction_temperature", "saturated_evaporating_temperature", "discharge_temperature",
           "saturated_condensing_temperature", "liquid_temperature"}) {
@@ -119,14 +115,21 @@ class HuntingJudge {
     }
   }
 
-  /// Units that begin or stop calling once a period or more often drive the swing themselves: the
-  /// control follows, it does not hunt.
+  /// Units that begin and stop calling in the same rhythm drive the swing themselves: the control
+  /// follows, it does not hunt.
   bool follows_calls(const Stretch& stretch, double period) const {
+    if (calling_.empty()) return false;
+    std::vector<double> count;
+    std::size_t i = stretch.first;
     const Instant start = recording_.time[stretch.first];
-    const Instant end = recording_.time[stretch.last];
-    const auto from = std::lower_bound(call_changes_.begin(), call_changes_.end(), start);
-    const auto to = std::upper_bound(from, call_changes_.end(), end);
-    return static_cast<double>(to - from) * period >= seconds_between(start, end);
+    for (double t = 0.0; i < stretch.last; t += step_) {
+      const Instant now{start.ms + static_cast<std::int64_t>(t * 1e3)};
+      while (i < stretch.last && recording_.time[i + 1] <= now) ++i;
+      count.push_back(static_cast<double>(calling_[i]));
+    }
+    if (count.size() < 16) return false;
+    const Swing calls = strongest_swing(count, step_, 0.8 * period, 1.25 * period);
+    return calls.share >= limit("least_share") && std::abs(calls.period / period - 1.0) < 0.1;
   }
 
   void look_at(const Stretch& stretch, Finding& out) {
@@ -184,6 +187,13 @@ class HuntingJudge {
                       proof());
     }
     out.measures.push_back(m);
+    constexpr double enough = 1200.0;  // s of running whose swings are not the load's
+    if (out.evidence.empty() && out.observed - with_calls_ < enough) {
+      return unproven(id, module_,
+                      "Wherever readings swing they do so in the rhythm in which units begin and "
+                      "stop calling: what the control adds cannot be told.",
+                      "Let the same units call for an hour, and record it.");
+    }
     if (out.evidence.empty()) {
       out.verdict = Verdict::ok;
       out.because =
@@ -194,8 +204,8 @@ class HuntingJudge {
           format_duration(out.observed) + " of steady running.";
       if (with_calls_ > 0.0) {
         out.because += " In " + format_duration(with_calls_) +
-                       " of it readings swing as often as units begin and stop calling, which is "
-                       "no hunting.";
+                       " of it readings swing in the rhythm in which units begin and stop calling: "
+                       "what the control adds there cannot be told.";
       }
       return out;
     }
@@ -221,7 +231,7 @@ class HuntingJudge {
   const Recording& recording_;
   const Place& module_;
   std::vector<const Channel*> signals_;
-  const std::vector<Instant>& call_changes_;
+  const std::vector<int>& calling_;  ///< [n_time] units that call; empty: not logged
   double step_ = 0.0;
   double with_calls_ = 0.0;  ///< running whose swing comes with the calls [s]
   double shortest_ = 0.0;
@@ -231,23 +241,18 @@ class HuntingJudge {
   Window worst_window_;
 };
 
-/// When any unit began or stopped calling, in order of time.
-std::vector<Instant> call_changes(const CheckContext& context) {
-  std::vector<Instant> out;
+/// How many units call at each time; empty where no unit's calls are logged. What is worked out
+/// from rooms and set points may come and go with noise.
+std::vector<int> calling_units(const CheckContext& context) {
+  std::vector<int> out;
   for (const Place& unit : context.recording.places(PlaceKind::indoor)) {
     const CallTrack calls = track_calls(context, unit);
-    // What is worked out from rooms and set points may come and go with noise.
     if (calls.source != "call flag") continue;
-    auto before = CallTrack::State::unknown;
-    for (std::size_t i = 0; i < calls.state.size(); ++i) {
-      if (calls.state[i] == CallTrack::State::unknown) continue;
-      if (before != CallTrack::State::unknown && calls.state[i] != before) {
-        out.push_back(context.recording.time[i]);
-      }
-      before = calls.state[i];
+    out.resize(context.recording.size(), 0);
+    for (std::size_t i = 0; i < out.size(); ++i) {
+      out[i] += calls.state[i] == CallTrack::State::yes ? 1 : 0;
     }
   }
-  std::sort(out.begin(), out.end());
   return out;
 }
 
@@ -255,9 +260,9 @@ std::vector<Instant> call_changes(const CheckContext& context) {
 
 std::vector<Finding> hunting(const CheckContext& context) {
   std::vector<Finding> out;
-  const std::vector<Instant> changes = call_changes(context);
+  const std::vector<int> calling = calling_units(context);
   for (const Place& module : modules_of(context))
-    out.push_back(HuntingJudge(context, module, changes).run());
+    out.push_back(HuntingJudge(context, module, calling).run());
   return out;
 }
 

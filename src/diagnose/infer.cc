@@ -62,13 +62,41 @@ Whitened mix(const Whitened& a, const Whitened& b, double share) {
   return out;
 }
 
-Whitened sum_of(Whitened a, const Whitened& b) {
-  const auto add = [](std::vector<double>& to, const std::vector<double>& more) {
-    for (std::size_t i = 0; i < to.size(); ++i) to[i] += more[i];
-  };
-  add(a.change, b.change);
-  for (std::size_t g = 0; g < a.slack.size(); ++g) add(a.slack[g], b.slack[g]);
-  return a;
+/// Columns of what one or two causes may be off by.
+using Slack = std::vector<const std::vector<double>*>;
+
+void append(const Whitened& w, Slack& slack) {
+  // Less than a tenth of a sigma allows nothing.
+  constexpr double worth = 0.01;
+  for (const auto& column : w.slack) {
+    if (dot(column, column) > worth) slack.push_back(&column);
+  }
+}
+
+/// What is left of a whitened vector where each column of W may take its part: with the variance
+/// 1 + W W', of which only the small matrix 1 + W' W is needed (Woodbury's identity).
+struct Allowed {
+  double squared = 0.0;
+  double log_root = 0.0;  ///< half the logarithm of the determinant
+};
+
+Allowed allow(const std::vector<double>& rest, const Slack& slack) {
+  Allowed out{dot(rest, rest), 0.0};
+  const std::size_t g = slack.size();
+  if (g == 0) return out;
+  std::vector<double> small(g * g, 0.0);
+  std::vector<double> along(g);
+  for (std::size_t a = 0; a < g; ++a) {
+    for (std::size_t b = 0; b <= a; ++b) small[a * g + b] = dot(*slack[a], *slack[b]);
+    small[a * g + a] += 1.0;
+    along[a] = dot(*slack[a], rest);
+  }
+  const auto root = Cholesky::of(std::move(small), g);
+  if (!root) return out;  // Never: the matrix is at least the unit matrix
+  root->whiten(along);
+  out.squared = std::max(out.squared - dot(along, along), 0.0);
+  for (std::size_t a = 0; a < g; ++a) out.log_root += std::log(root->at(a, a));
+  return out;
 }
 
 /// The change of a cause along its severity: straight between knots.
@@ -136,36 +164,15 @@ class Inference {
     return below - 0.5 * (nu + n_) * std::log1p(std::max(q, n_) / nu) - n_ * std::log(spread);
   }
 
-  /// What is left with a change, and how likely that is, where each group of it may be off by a
-  /// factor: with the slack as columns of W the variance is 1 + W W', of which only the small
-  /// matrix 1 + W' W is needed (Woodbury).
   struct Left {
     double squared = 0.0;
     double log_likelihood = 0.0;
   };
-  Left left_with(const Whitened& w) const {
+  Left left_with(const std::vector<double>& change, const Slack& slack) const {
     std::vector<double> rest(seen_.size());
-    for (std::size_t i = 0; i < rest.size(); ++i) rest[i] = seen_[i] - w.change[i];
-    Left out{dot(rest, rest), 0.0};
-    double log_root = 0.0;
-    const std::size_t g = w.slack.size();
-    if (g > 0) {
-      std::vector<double> small(g * g, 0.0);
-      std::vector<double> along(g);
-      for (std::size_t a = 0; a < g; ++a) {
-        for (std::size_t b = 0; b <= a; ++b) small[a * g + b] = dot(w.slack[a], w.slack[b]);
-        small[a * g + a] += 1.0;
-        along[a] = dot(w.slack[a], rest);
-      }
-      const auto root = Cholesky::of(std::move(small), g);
-      if (root) {  // Always: the matrix is at least the unit matrix
-        root->whiten(along);
-        out.squared = std::max(out.squared - dot(along, along), 0.0);
-        for (std::size_t a = 0; a < g; ++a) log_root += std::log(root->at(a, a));
-      }
-    }
-    out.log_likelihood = log_likelihood(out.squared) - log_root;
-    return out;
+    for (std::size_t i = 0; i < rest.size(); ++i) rest[i] = seen_[i] - change[i];
+    const Allowed allowed = allow(rest, slack);
+    return {allowed.squared, log_likelihood(allowed.squared) - allowed.log_root};
   }
   Curve curve_of(const std::vector<Knot>& knots) const;
 
@@ -173,6 +180,7 @@ class Inference {
   void choose_pairs();
   void share_out();
   void measure_apart();
+  Whitened best_point(std::size_t h) const;
 
   const Residuals& residuals_;
   const std::vector<Hypothesis>& hypotheses_;
@@ -233,7 +241,10 @@ void Inference::fit(const Hypothesis& hypothesis) {
   std::vector<double> logs;
   double most = -std::numeric_limits<double>::infinity();
   for (std::size_t k = 0; k < curve.at.size(); ++k) {
-    const Left left = left_with(curve.point(k));
+    const Whitened point = curve.point(k);
+    Slack slack;
+    append(point, slack);
+    const Left left = left_with(point.change, slack);
     logs.push_back(left.log_likelihood);
     if (left.log_likelihood <= most) continue;
     most = left.log_likelihood;
@@ -288,7 +299,12 @@ void Inference::choose_pairs() {
       for (std::size_t p = 0; p < a.at.size(); ++p) {
         const Whitened first = a.point(p);
         for (std::size_t q = 0; q < b.at.size(); ++q) {
-          const Left left = left_with(sum_of(first, seconds[q]));
+          std::vector<double> both = first.change;
+          for (std::size_t k = 0; k < both.size(); ++k) both[k] += seconds[q].change[k];
+          Slack slack;  // Each is off by factors of its own
+          append(first, slack);
+          append(seconds[q], slack);
+          const Left left = left_with(both, slack);
           logs.push_back(left.log_likelihood);
           if (logs.back() <= best) continue;
           best = logs.back();
@@ -336,22 +352,35 @@ void Inference::measure_apart() {
   out_.apart.assign(m * m, none);
   for (std::size_t a = 0; a < m; ++a) {
     if (out_.fits[a].probability < worth) continue;
-    std::vector<double> point = out_.fits[a].explained;
-    root_.whiten(point);
+    const Whitened fitted = best_point(a);
     for (std::size_t b = 0; b < m; ++b) {
       if (b == a || out_.fits[b].probability < worth) continue;
       double least = std::numeric_limits<double>::infinity();
       for (std::size_t p = 0; p < curves_[b].at.size(); ++p) {
-        const std::vector<double> other = curves_[b].point(p).change;
-        double squared = 0.0;
-        for (std::size_t k = 0; k < other.size(); ++k) {
-          squared += (other[k] - point[k]) * (other[k] - point[k]);
-        }
-        least = std::min(least, squared);
+        const Whitened other = curves_[b].point(p);
+        std::vector<double> between_them = other.change;
+        for (std::size_t k = 0; k < between_them.size(); ++k) between_them[k] -= fitted.change[k];
+        Slack slack;
+        append(fitted, slack);
+        append(other, slack);
+        least = std::min(least, allow(between_them, slack).squared);
       }
       out_.apart[a * m + b] = std::sqrt(least);
     }
   }
+}
+
+/// The point of a cause at its fitted severity.
+Whitened Inference::best_point(std::size_t h) const {
+  const Curve& curve = curves_[h];
+  std::size_t best = 0;
+  for (std::size_t k = 1; k < curve.at.size(); ++k) {
+    const auto off = [&](std::size_t n) {
+      return std::abs(curve.at[n].severity - out_.fits[h].severity);
+    };
+    if (off(k) < off(best)) best = k;
+  }
+  return curve.point(best);
 }
 
 }  // namespace

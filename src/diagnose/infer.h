@@ -78,8 +78,9 @@ struct Posterior {
   double healthy_distance = 0.0;  ///< squared, in sigmas
   std::size_t n = 0;              ///< residuals
   /// [n_hypothesis x n_hypothesis]: how far the change of a, as fitted, is from what b can do at
-  /// any severity, in sigmas. Below about 2 nobody can tell them apart with these readings. Only
-  /// filled for hypotheses with a probability above 1 %; elsewhere nan.
+  /// any severity, in sigmas, where both may be off by their factors. Below about 2 nobody can tell
+  /// them apart with these readings. Only filled for hypotheses with a probability above 1 %;
+  /// elsewhere nan.
   std::vector<double> apart;
 };
 

@@ -219,5 +219,46 @@ TEST(Infer, ACauseThatMovesMuchMustPayForItsRoom) {
   EXPECT_GT(answer->fits[0].log_evidence, answer->fits[1].log_evidence + 1.0);
 }
 
+// Twenty sigmas are seen, and the causes differ by three of them in a reading of a group that may
+// be off by a fifth of twenty: nobody can tell them apart. Without that room they stand three
+// apart.
+TEST(Infer, CausesWithinTheirRoomAreAlike) {
+  Residuals seen = three(20.0, 50.0, 0.0);
+  seen.group = {0, 1, 2};
+  const auto fixed = [](double first) {
+    Hypothesis out;
+    out.prior = 0.1;
+    out.knots = {{1.0, {first, 50, 0}}, {1.0 + 1e-9, {first, 50, 0}}};
+    return out;
+  };
+  InferOptions options = normal();
+  options.pairs_among = 0;
+  options.freedom = 1.0;  // wide tails: both keep a probability above 1 %
+  const auto narrow = infer(seen, {fixed(21.5), fixed(18.5)}, options);
+  EXPECT_NEAR(narrow->apart[1], 3.0, 0.1);
+  options.effect_error = 0.2;
+  // At the same severity 3 / sqrt(1 + 4.3^2 + 3.7^2) = 0.52; a little less of one is closer still.
+  EXPECT_LE(infer(seen, {fixed(21.5), fixed(18.5)}, options)->apart[1], 0.53);
+}
+
+// The factors of two causes are their own: opposite ones do not cancel each other's room.
+TEST(Infer, TwoAtOnceAreEachOffByTheirOwnFactor) {
+  Residuals seen = three(0.0, 6.0, 6.0);
+  seen.group = {0, 1, 2};
+  Hypothesis a = along(20, 6, 0);
+  Hypothesis b = along(-20, 0, 6);
+  for (Hypothesis* h : {&a, &b}) h->knots = {{1.0, h->knots.front().change}};
+  InferOptions options = normal();
+  options.pair_prior = 1.0;
+  seen.value[0] = 5.0;
+  const auto narrow = infer(seen, {a, b}, options);
+  options.effect_error = 0.2;
+  const auto wide = infer(seen, {a, b}, options);
+  ASSERT_EQ(wide->pairs.size(), 1U);
+  // What is left of 5 with both at 1 has the variance 1 + 4^2 + 4^2.
+  EXPECT_LE(wide->pairs[0].distance, 25.0 / 33.0 + 0.1);
+  EXPECT_GT(narrow->pairs[0].distance, wide->pairs[0].distance);
+}
+
 }  // namespace
 }  // namespace cw::diagnose

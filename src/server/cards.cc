@@ -166,8 +166,12 @@ Result<StoredRecording> read_card(std::string_view json) {
     out.name = parsed.value("name", "");
     out.taken_in = parsed.value("taken_in", "");
     out.demo = parsed.value("demo", false);
-    // Cards of earlier versions name none. Whatever a card says, it is a file beside it.
-    out.map_file = std::filesystem::path(parsed.value("map", "map.toml")).filename().string();
+    // Cards of earlier versions name none. No other file is ever taken for a map, or removed as
+    // one.
+    out.map_file = parsed.value("map", first_map);
+    if (!out.map_file.empty() && out.map_file != first_map && out.map_file != second_map) {
+      return broken;
+    }
     for (const Json& file : parsed["files"]) {
       out.files.push_back(
           {file.value("name", ""), file.value("bytes", std::uint64_t{0}), file.value("hash", "")});

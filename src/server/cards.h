@@ -8,6 +8,10 @@
 /// The JSON of recordings and intakes, as routes give it and as the store writes it.
 namespace cw::server {
 
+/// The files beside a card that can hold the recording's map: one at a time.
+inline constexpr const char* first_map = "map.toml";
+inline constexpr const char* second_map = "map-2.toml";
+
 std::string words_json(const StoredWords& said);
 /// @error parse  no JSON, an unknown key (with the nearest), a value that is no text
 Result<StoredWords> read_words(std::string_view json);

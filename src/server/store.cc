@@ -26,9 +26,6 @@ Error system_error(const std::string& doing, int number) {
       number == ENOSPC ? "The disk is full: free some space" : "Check the folder's permissions"};
 }
 
-constexpr const char* first_map = "map.toml";
-constexpr const char* second_map = "map-2.toml";
-
 Error no_such(const std::string& what) {
   return {ErrorCode::not_found, "there is no such " + what, "", "It may have been removed"};
 }
@@ -408,12 +405,14 @@ Result<StoredRecording> Store::correct(const std::string& id, std::uint64_t vers
     }
   }
   if (Status s = write_card(changed, folder); !s) return s.error();
-  if (Status s = flush(folder); !s) return s.error();
-  if (changed.map_file != stored->map_file && !stored->map_file.empty()) {
-    ::unlink((folder / stored->map_file).c_str());
-  }
+  // The new card is in force from here on, in the folder and here; the old map is needed until it
+  // is known to be on the disk.
+  const std::string old_map = stored->map_file;
+  const bool other_map = changed.map_file != old_map && !old_map.empty();
   *stored = changed;
   arriving_.erase(id);
+  if (Status s = flush(folder); !s) return s.error();
+  if (other_map) ::unlink((folder / old_map).c_str());
   return changed;
 }
 

@@ -19,8 +19,6 @@ constexpr double frost_stays_s = 5400.0;
 /// and frost grows within some 15 to 20 min. Own estimate.
 constexpr double settling_s = 900.0;
 
-/// By how much a sound machine's charge is off its sheet's, one sigma. Own estimate.
-constexpr double charge_share = 0.03;
 /// Each side of an error is half of its variance.
 constexpr double half_side = 0.70710678;
 

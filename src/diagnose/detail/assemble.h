@@ -32,6 +32,9 @@ struct Problem {
 /// share of it: machines unlike their sheets answer more or less to the same fault. Own estimate.
 inline constexpr double effect_error = 0.2;
 
+/// By how much a sound machine's charge is off its sheet's, one sigma. Own estimate.
+inline constexpr double charge_share = 0.03;
+
 struct AssembleOptions {
   double widen = 1.0;        ///< factor on what twin and machine differ by: a generic machine
   bool orders_count = true;  ///< openings, frequency and power compared, too

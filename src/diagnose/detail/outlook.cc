@@ -32,6 +32,7 @@ class Outlook {
   }
   void choose_cause();
   void estimate_charge();
+  static void widen_by_then(ChargeEstimate& charge);
   void find_stores();
   void design_day(twin::Plant plant, const twin::Weather& weather);
   bool with_cause(Setting& setting) const;
@@ -82,13 +83,26 @@ void Outlook::estimate_charge() {
   charge.kg = charge.sheet_kg * (1.0 + fit.severity);
   charge.low_kg = charge.sheet_kg * (1.0 + std::min(fit.low, fit.severity));
   charge.high_kg = charge.sheet_kg * (1.0 + std::max(fit.high, fit.severity));
+  if (out_.compared_with_sound) widen_by_then(charge);
   charge.proven = (charge.high_kg - charge.low_kg) < widest * charge.sheet_kg;
   charge.why = charge.proven
                    ? "From what more or less refrigerant would change in the readings compared."
                    : "In these hours more or less refrigerant would hardly show: an accumulator "
                      "that holds liquid hides it. A recording with all units in cooling, or in "
                      "heating on a cold day, shows more.";
+  if (out_.compared_with_sound) {
+    charge.why +=
+        " It is measured against the earlier recording: what was missing or too much by "
+        "then is allowed for in the range, and not told.";
+  }
   out_.charge = charge;
+}
+
+/// What the sound machine held is known only as well as its sheet.
+void Outlook::widen_by_then(ChargeEstimate& charge) {
+  const double then = 1.645 * charge_share * charge.sheet_kg;  // 5 % on each side
+  charge.low_kg = charge.kg - std::hypot(charge.kg - charge.low_kg, then);
+  charge.high_kg = charge.kg + std::hypot(charge.high_kg - charge.kg, then);
 }
 
 /// Puts what was found into a machine; false when nothing is sure enough.
