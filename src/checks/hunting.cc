@@ -10,6 +10,8 @@ namespace cw::check {
 namespace {
 
 constexpr const char* id = "hunting";
+/// "For ever" is more than a few times: the window laid over a stretch leaves half of them.
+constexpr double least_periods = 6.0;
 
 /// A stretch of steady running: indices [first, last].
 struct Stretch {
@@ -68,7 +70,7 @@ class HuntingJudge {
   std::vector<Stretch> stretches() const {
     const std::vector<Mask> masks = compressor_masks(context_, module_, Regime::running);
     const double longest = limit("span");
-    const double least = std::max(1200.0, 5.0 * shortest_);
+    const double least = std::max(1200.0, 7.0 * shortest_);
     std::vector<Stretch> out;
     const auto close = [&](std::size_t first, std::size_t end) {
       if (end > first &&
@@ -135,7 +137,7 @@ class HuntingJudge {
   void look_at(const Stretch& stretch, Finding& out) {
     const double seconds =
         seconds_between(recording_.time[stretch.first], recording_.time[stretch.last]);
-    const double longest = std::min(limit("longest_period"), seconds / 4.0);
+    const double longest = std::min(limit("longest_period"), seconds / least_periods);
     std::vector<std::vector<double>> values;
     std::vector<Seen> swings;
     for (const Channel* signal : signals_) {
