@@ -70,7 +70,7 @@ class HuntingJudge {
   std::vector<Stretch> stretches() const {
     const std::vector<Mask> masks = compressor_masks(context_, module_, Regime::running);
     const double longest = limit("span");
-    const double least = std::max(1200.0, 7.0 * shortest_);
+    const double least = std::max(1200.0, (least_periods + 1.0) * shortest_);
     std::vector<Stretch> out;
     const auto close = [&](std::size_t first, std::size_t end) {
       if (end > first &&
@@ -202,8 +202,9 @@ class HuntingJudge {
           "No swing of " +
           format_si(limit("watch_amplitude"), Dimension::temperature_difference, context_.units) +
           " or more shows in two signals at once, with periods of " + format_duration(shortest_) +
-          " to " + format_duration(limit("longest_period")) + ", in " +
-          format_duration(out.observed) + " of steady running.";
+          " to " +
+          format_duration(std::min(limit("longest_period"), limit("span") / least_periods)) +
+          ", in " + format_duration(out.observed) + " of steady running.";
       if (with_calls_ > 0.0) {
         out.because += " In " + format_duration(with_calls_) +
                        " of it readings swing in the rhythm in which units begin and stop calling: "
