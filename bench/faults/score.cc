@@ -321,14 +321,18 @@ Calibration fit(const std::vector<Scored>& all, const std::vector<double>& tempe
       best.temperature = t;
     }
   }
+  return fit_threshold(all, best);
+}
+
+Calibration fit_threshold(const std::vector<Scored>& all, Calibration calibration) {
   double least = 1e300;
   for (const double call_above : {0.05, 0.1, 0.2, 0.3, 0.4, 0.5}) {
-    const double lost = lost_at(all, {best.temperature, call_above});
+    const double lost = lost_at(all, {calibration.temperature, call_above});
     if (lost >= least) continue;
     least = lost;
-    best.call_above = call_above;
+    calibration.call_above = call_above;
   }
-  return best;
+  return calibration;
 }
 
 std::string report(const std::vector<Scored>& all, const Calibration& calibration,

@@ -35,6 +35,8 @@ enum class Outcome { correct, no_response, false_alarm, misdiagnosis, missed };
 /// the smallest sum of two shares, costly faults missed and healthy machines called faulty. That
 /// both count alike is an own choice.
 Calibration fit(const std::vector<Scored>& all, const std::vector<double>& temperatures);
+/// The threshold alone, at a given temperature.
+Calibration fit_threshold(const std::vector<Scored>& all, Calibration calibration);
 Outcome outcome_of(const Scored& s, const Calibration& calibration);
 /// The tables of a report, as Markdown. Of the systems that fitted nothing, or of all.
 std::string report(const std::vector<Scored>& all, const Calibration& calibration,

@@ -95,6 +95,7 @@ const CauseBook& cause_book() {
     const toml::table calibration = table_named("causes/calibration.toml");
     out.temperature = calibration["temperature"].value_or(1.0);
     out.call_above = calibration["call_above"].value_or(0.5);
+    out.call_above_sound = calibration["call_above_sound"].value_or(0.1);
     out.fitted_on = calibration["fitted_on"].value_or(std::string());
     return out;
   }();

@@ -31,6 +31,8 @@ struct CauseBook {
   std::string prior_source;
   double temperature = 1.0;  ///< of the calibration
   double call_above = 0.5;   ///< probability of "healthy" under which a cause is named
+  /// The same where the sound machine was learnt from an earlier recording.
+  double call_above_sound = 0.1;
   std::string fitted_on;
 
   const CauseText& text_of(std::string_view cause) const;

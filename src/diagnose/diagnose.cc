@@ -332,9 +332,9 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
 const RankedCause* Diagnosis::named() const {
   if (causes.empty() || !unproven.empty()) return nullptr;
   const bool likelier = causes.front().probability > healthy;
-  return likelier && !far_from_twin() && healthy + unknown < cause_book().call_above
-             ? &causes.front()
-             : nullptr;
+  const double call_above =
+      compared_with_sound ? cause_book().call_above_sound : cause_book().call_above;
+  return likelier && !far_from_twin() && healthy + unknown < call_above ? &causes.front() : nullptr;
 }
 
 Result<Diagnosis> diagnose(const Judgement& judgement, const System* sheet,

@@ -129,7 +129,8 @@ struct Diagnosis {
   std::string unproven;
 
   /// The cause to act on: the first, where it is likelier than "nothing", and "nothing" and
-  /// "something else" together are less likely than the `call_above` of the cause book; none where
+  /// "something else" together are less likely than the `call_above` of the cause book (or its
+  /// `call_above_sound`, where the sound machine was learnt from); none where
   /// the readings stay far from the twin with it, too.
   const RankedCause* named() const;
   bool far_from_twin() const { return left_misfit > 3.0; }  ///< own choice (bench/faults)
