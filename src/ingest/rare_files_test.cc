@@ -225,6 +225,49 @@ TEST(SingleQuotes, GoAndWhatStandsInThemStays) {
   EXPECT_EQ(reject->text, "1,5");
 }
 
+TEST(SingleQuotes, ALoneQuoteIsNotClosedByThatOfALaterCell) {
+  const std::string head = std::string("'time','") + outdoor +
+                           "','outdoor.1.power [kW]'\n'2026-01-14 05:58','15','2'\n"
+                           "'2026-01-14 05:59','15','2'\n'2026-01-14 06:00','15','2'\n"
+                           "'2026-01-14 06:01','15','2'\n'2026-01-14 06:02','15','2'\n";
+  const auto import =
+      import_text(head + "2026-01-14 06:10,'15,'2,'80,'7\n2026-01-14 06:11,'15,'2\n");
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_EQ(count_of(import, Counter::bad_row_long), 1U);
+  const auto power = values_of(import, "outdoor.1", "power");
+  ASSERT_EQ(power.size(), 6U);
+  EXPECT_FLOAT_EQ(power[5], 2000.0F);
+}
+
+TEST(SingleQuotes, LoneQuotesDecideOnlyWhereAllRowsAgree) {
+  const std::string head = std::string("time,") + outdoor + ",outdoor.1.power [kW]\n";
+  const auto marked = import_text(head +
+                                  "2026-01-14 06:00,'15,'2\n2026-01-14 06:01,'16,'2\n"
+                                  "2026-01-14 06:02,'16,'2\n");
+  ASSERT_TRUE(marked.has_value()) << marked.error().text();
+  EXPECT_NEAR(values_of(marked, "site", "outdoor_temperature")[1], 273.15F + 16.0F, 1e-3F);
+  // Decimal commas that cut each number in two: such rows are refused, not put together.
+  const auto cut = import_text(head +
+                               "2026-01-14 06:10,'15,'2,'80,'7\n"
+                               "2026-01-14 06:11,'15,'3,'80,'8\n"
+                               "2026-01-14 06:12,'15,'3,'80,'8\n");
+  EXPECT_FALSE(cut.has_value() && cut->recording.size() > 0);
+}
+
+TEST(SingleQuotes, ARowThatWasCutOffIsALoss) {
+  const auto import = import_text(
+      std::string("'time','") + outdoor +
+      "','outdoor.1.power [kW]','outdoor.1.mode'\n"
+      "'2026-01-14 06:29','15','2','heating, full'\n'2026-01-14 06:30','15','2','heating'\n"
+      "'2026-01-14 06:31','15'\n'2026-01-14 06:32','15','2','off'\n");
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_EQ(import->recording.size(), 3U);
+  EXPECT_EQ(count_of(import, Counter::bad_row_short), 1U);
+  const Reject* reject = first_of(import, Counter::bad_row_short);
+  ASSERT_NE(reject, nullptr);
+  EXPECT_EQ(reject->line, 4U);
+}
+
 TEST(TimesAcross, AreTurnedOver) {
   const auto import = import_text(
       "Trend\nSignal;Unit;14.01.2026 06:00;14.01.2026 06:05;14.01.2026 06:10;Average\n"
