@@ -179,6 +179,62 @@ TEST(SpanOfTime, AnEndThatNeverChangesIsAnOffset) {
   EXPECT_EQ(iso_text(import->recording.time[0], {}), "2026-01-14T11:00:00");
 }
 
+TEST(SpanOfTime, BesideFullStampsIsNoClock) {
+  const auto import =
+      import_text(std::string("Timestamp,Schedule,") + outdoor +
+                  "\n2026-01-14 06:00,06:00-18:00,1\n2026-01-14 06:05,06:00-18:00,2\n"
+                  "2026-01-14 06:10,07:00-17:00,3\n");
+  EXPECT_THAT(times_of(import),
+              ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:05:00", "2026-01-14 06:10:00"));
+  const auto apart =
+      import_text(std::string("Schedule;Date;Time;") + outdoor +
+                  "\n06:00-18:00;14.01.2026;06:00;1\n07:00-17:00;14.01.2026;06:05;2\n"
+                  "06:00-18:00;14.01.2026;06:10;3\n");
+  EXPECT_THAT(times_of(apart),
+              ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:05:00", "2026-01-14 06:10:00"));
+  const auto epoch = import_text(std::string("time,Schedule,") + outdoor +
+                                 "\n1768372200,06:00-18:00,1\n1768372500,07:00-17:00,2\n"
+                                 "1768372800,06:00-18:00,3\n");
+  ASSERT_TRUE(epoch.has_value()) << epoch.error().text();
+  EXPECT_EQ(epoch->recording.time[0].ms, 1768372200000);
+}
+
+TEST(SpanOfTime, OffsetsThatChangeWithinTheFileAreOffsets) {
+  const std::string text = std::string("time,") + outdoor +
+                           "\n2026-03-08T01:15:00-06:00,1\n2026-03-08T01:45:00-06:00,2\n"
+                           "2026-03-08T03:00:00-05:00,3\n2026-03-08T03:15:00-05:00,4\n";
+  for (const char* map : {"", "[clock]\ncolumn = \"time\"\n", "[clock]\nform = \"stamps\"\n",
+                          "[clock]\ncolumn = \"time\"\nform = \"stamps\"\n"}) {
+    const auto import = import_text(text, with_map(map));
+    ASSERT_TRUE(import.has_value()) << import.error().text();
+    ASSERT_EQ(import->recording.size(), 4U) << map;
+    EXPECT_EQ(iso_text(import->recording.time[0], {}), "2026-03-08T07:15:00") << map;
+    EXPECT_EQ(iso_text(import->recording.time[2], {}), "2026-03-08T08:00:00") << map;
+  }
+  // One stamp a day at the same hour: the ends change with the offset only.
+  const auto daily = import_text(std::string("time,") + outdoor +
+                                 "\n2026-03-06T06:00-06:00,1\n2026-03-07T06:00-06:00,2\n"
+                                 "2026-03-08T06:00-05:00,3\n2026-03-09T06:00-05:00,4\n");
+  ASSERT_TRUE(daily.has_value()) << daily.error().text();
+  EXPECT_EQ(iso_text(daily->recording.time[3], {}), "2026-03-09T11:00:00");
+}
+
+TEST(SpanOfTime, DatedSpansWithoutBlanksStaySpans) {
+  const auto import = import_text(std::string("time,") + outdoor +
+                                  "\n2026-01-14 06:00-06:15,1\n2026-01-14 06:15-06:30,2\n"
+                                  "2026-01-14 06:30-06:45,3\n2026-01-14 06:45-07:00,4\n");
+  EXPECT_THAT(times_of(import), ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:15:00",
+                                            "2026-01-14 06:30:00", "2026-01-14 06:45:00"));
+}
+
+TEST(SpanOfTime, AMapThatSaysStampsIsNotOverruled) {
+  const auto import = import_text(
+      std::string("Timestamp,") + outdoor + "\n06:00-06:05,1\n06:05-06:10,2\n06:10-06:15,3\n",
+      with_map("[clock]\ncolumn = \"Timestamp\"\nform = \"stamps\"\n"));
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_THAT(import->assumptions, ::testing::Not(::testing::Contains(HasSubstr("span of time"))));
+}
+
 TEST(DatesOnceADay, GoOnBelowAndOverMidnight) {
   const auto import = import_text(std::string("Date;Time;") + outdoor +
                                   "\n14.01.2026;22:00;1\n;23:00;2\n;00:00;3\n;01:00;4\n"
