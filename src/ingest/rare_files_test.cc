@@ -405,6 +405,30 @@ TEST(TableFoot, WordsWithinTheTableStayALoss) {
   EXPECT_EQ(count_of(import, Counter::table_foot), 0U);
 }
 
+TEST(TableFoot, ARowWithAStampInsideIsALoss) {
+  const auto import = import_text(std::string("Unit,time,") + outdoor +
+                                  ",outdoor.1.power [kW],outdoor.1.mode\n"
+                                  "AC1,2026-01-14 07:00,1,2,heating\n"
+                                  "AC1,2026-01-14 07:01,1,2,heating\n"
+                                  "AC1,2026-01-14 07:02,1,2,heating\n"
+                                  "AC1,2026-01-14 07:10,1.5\nAC1,2026-01-14 07:11,1.5\n");
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_EQ(count_of(import, Counter::bad_row_short), 2U);
+  EXPECT_EQ(count_of(import, Counter::table_foot), 0U);
+  // So is one whose clock is no text.
+  const auto epoch = import_text(std::string("Unit,time,") + outdoor +
+                                 ",outdoor.1.power [kW],outdoor.1.mode\n"
+                                 "AC1,1768372200,1,2,heating\nAC1,1768372260,1,2,heating\n"
+                                 "AC1,1768372320,1,2,heating\nAC1,1768372380,1.5\n");
+  EXPECT_EQ(count_of(epoch, Counter::bad_row_short), 1U);
+  EXPECT_TRUE(holds_stamp("AC1,2026-01-14 07:10,1.5", ','));
+  EXPECT_TRUE(holds_stamp("AC1;14.01.2026;07:10;1,5", ';'));
+  for (const char* line :
+       {"Printed 2026-01-15 by the office", "Samples,1440", "Mean,1.5", "Rev 1.2"}) {
+    EXPECT_FALSE(holds_stamp(line, ',')) << line;
+  }
+}
+
 TEST(PageLines, FoldsDigitsAndKnowsAFoot) {
   EXPECT_EQ(folded_line("Page 2 of 9"), folded_line("\fPage 13 of 99"));
   EXPECT_TRUE(folded_line("2026-01-14;1,5").empty());
@@ -452,6 +476,28 @@ TEST(ClockOfRows, IsRefusedWithTheWayAndReadWithAMap) {
                                             "2026-01-14 06:10:00", "2026-01-14 06:15:00"));
   EXPECT_EQ(count_of(import, Counter::bad_row_short), 1U);
   EXPECT_TRUE(is_missing(values_of(import, "outdoor.1", "power")[2]));
+}
+
+TEST(ClockOfRows, SumsAndTitlesBetweenTheRowsTakeNoTime) {
+  const std::string head = std::string("Site log 1\n") + outdoor + ",outdoor.1.power [kW]\n";
+  const char* const map = "[clock]\ninterval = \"5 min\"\nstart = \"2026-01-14 06:00\"\n";
+  const auto import = import_text(
+      head + "1,2\n2,2\nMean,99\nSite log 2,\n3,2\nremark\n4,2\n--\n5,2\n", with_map(map));
+  EXPECT_THAT(times_of(import),
+              ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:05:00", "2026-01-14 06:10:00",
+                          "2026-01-14 06:15:00", "2026-01-14 06:20:00", "2026-01-14 06:25:00"));
+  const auto power = values_of(import, "outdoor.1", "power");
+  ASSERT_EQ(power.size(), 6U);
+  EXPECT_FLOAT_EQ(power[2], 2000.0F);
+  EXPECT_TRUE(is_missing(power[4]));  // "--": a row that the logger could not fill
+  EXPECT_EQ(count_of(import, Counter::table_foot), 1U);
+  EXPECT_EQ(count_of(import, Counter::page_title), 1U);
+  // A column of words may hold those of a foot.
+  for (const char* header : {"outdoor.1.mode", "Louvre"}) {
+    const auto words = import_text(
+        std::string(header) + "," + outdoor + "\nmin,1\nmax,2\nmax,3\nauto,4\n", with_map(map));
+    EXPECT_EQ(words ? words->recording.size() : 0U, 4U) << header;
+  }
 }
 
 TEST(ClockOfRows, AMapThatContradictsItselfIsRefused) {

@@ -74,6 +74,9 @@ class RowScanner {
   void take_cell(std::string_view cell, std::size_t index, float* row);
   void end_row(std::string_view line, std::size_t cells, float* row);
   bool is_header_cell(std::string_view cell) const;
+  bool is_between_rows(std::string_view line, const float* row) const;
+  bool is_cut_row(std::string_view line);
+  bool refuse_foot_or_page(std::string_view line);
   void meet_header(std::string_view line);
   void refuse_long(std::string_view line);
   void refuse_row(Counter counter, std::string_view text, std::string reason);
@@ -92,6 +95,7 @@ class RowScanner {
   std::vector<std::uint32_t> alone_;   // positions in no quad that hold something
   std::vector<std::uint32_t> others_;  // room for the cells that a quad's way does not take
   std::vector<std::string> clock_cells_;
+  std::vector<bool> numeric_;  // without a clock: does a position hold numbers in the sample?
   std::string scratch_;
   ScannedRows* out_ = nullptr;
   const char* readable_end_ = nullptr;
