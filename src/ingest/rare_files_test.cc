@@ -247,6 +247,47 @@ TEST(DatesOnceADay, GoOnBelowAndOverMidnight) {
               ::testing::Contains(HasSubstr("4 rows have a time and no date")));
 }
 
+TEST(DatesOnceADay, ARefusedRowGivesItsDate) {
+  // The dated row of the second day lacks a cell, has one too many, or an hour that is none.
+  for (const char* dated : {"15.01.2026;06:00", "15.01.2026;06:00;3;9;9", "15.01.2026;25:77;3"}) {
+    const auto import = import_text(std::string("Date;Time;") + outdoor +
+                                    "\n14.01.2026;06:00;1\n;06:05;2\n;06:10;2\n" + dated +
+                                    "\n;06:05;4\n;06:10;5\n");
+    EXPECT_THAT(times_of(import),
+                ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:05:00", "2026-01-14 06:10:00",
+                            "2026-01-15 06:05:00", "2026-01-15 06:10:00"))
+        << dated;
+    EXPECT_EQ(count_of(import, Counter::duplicate_time_stamp), 0U) << dated;
+  }
+}
+
+TEST(DatesOnceADay, ADateThatCannotBeReadCarriesNoOther) {
+  const auto import = import_text(std::string("Date;Time;") + outdoor +
+                                  "\n14.01.2026;06:00;1\n;06:05;2\n;06:10;2\n1?.01.2026;06:15;3\n"
+                                  ";06:20;4\n16.01.2026;06:00;5\n;06:05;6\n"
+                                  "17.01.2026;06:00;7\n18.01.2026;06:00;8\n");
+  EXPECT_THAT(times_of(import),
+              ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:05:00", "2026-01-14 06:10:00",
+                          "2026-01-16 06:00:00", "2026-01-16 06:05:00", "2026-01-17 06:00:00",
+                          "2026-01-18 06:00:00"));
+  EXPECT_EQ(count_of(import, Counter::bad_time_stamp), 2U);
+}
+
+TEST(DatesOnceADay, HoursThatStepBackAreNotOfTheSameDay) {
+  const auto import = import_text(std::string("Date;Time;") + outdoor +
+                                  "\n14.01.2026;06:00;1\n;12:00;2\n;06:00;3\n;06:05;4\n"
+                                  "16.01.2026;06:00;5\n");
+  EXPECT_THAT(times_of(import),
+              ElementsAre("2026-01-14 06:00:00", "2026-01-14 12:00:00", "2026-01-16 06:00:00"));
+  EXPECT_EQ(count_of(import, Counter::bad_time_stamp), 2U);
+  // The hour that the end of summer time repeats is of the same day.
+  const auto autumn = import_text(
+      std::string("Date;Time;") + outdoor + "\n25.10.2026;02:00;1\n;02:30;2\n;02:00;3\n;02:30;4\n",
+      with_map("[clock]\nzone = \"Europe/Berlin\"\n"));
+  ASSERT_TRUE(autumn.has_value()) << autumn.error().text();
+  EXPECT_EQ(autumn->recording.size(), 4U);
+}
+
 TEST(DatesOnceADay, InLinesBetweenTheRowsAreRefused) {
   const auto import = import_text(std::string("Time;") + outdoor +
                                   ";outdoor.1.power [kW]\n22:00;1;2\n23:00;2;2\n"

@@ -1,6 +1,7 @@
 #include "ingest/delimited/row_scanner.h"
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <utility>
 
@@ -17,9 +18,8 @@ namespace {
 /// Are all cells empty or marks of a missing reading?
 bool holds_nothing(std::string_view line, char delimiter) {
   const std::vector<std::string> cells = cells_of(line, delimiter);
-  return std::all_of(cells.begin(), cells.end(), [](const std::string& cell) {
-    return cell.empty() || is_missing_mark(cell);
-  });
+  return std::all_of(cells.begin(), cells.end(),
+                     [](const std::string& cell) { return cell.empty() || is_missing_mark(cell); });
 }
 
 }  // namespace
@@ -32,6 +32,7 @@ void ScannedRows::clear() {
   lines = 0;
   table_ends = false;
   trailing.clear();
+  refused_date.reset();
 }
 
 RowScanner::RowScanner(const ScanTask& task)
@@ -293,6 +294,8 @@ void RowScanner::end_row(std::string_view line, std::size_t cells, float* row) {
     for (Reject& reject : out_->trailing) cells_.log().add(std::move(reject));
     out_->trailing.clear();
   }
+  if (out_->refused_date) take_date_above(*out_->refused_date, stamp);
+  out_->refused_date.reset();
   out_->stamps.push_back(stamp);
   out_->line.push_back(static_cast<std::uint32_t>(line_number_));
 }
@@ -367,13 +370,13 @@ void RowScanner::refuse_line(Counter counter, std::string_view line, std::string
                              std::string reason) {
   cells_.undo_row();
   // "--" alone is a row that the logger could not fill.
-  const bool empty_row = task_.clock.form == ClockForm::rows &&
-                         holds_nothing(line, task_.layout.dialect.delimiter);
+  const bool empty_row =
+      task_.clock.form == ClockForm::rows && holds_nothing(line, task_.layout.dialect.delimiter);
   if (!empty_row && refuse_foot_or_page(line)) return;
+  note_refused_date(line);
   constexpr std::size_t longest_foot = 500;  // lines
-  const bool remark =
-      !empty_row && (!has_number(line) || (counter == Counter::bad_row_short && is_remark(line) &&
-                                           !is_cut_row(line)));
+  const bool remark = !empty_row && (!has_number(line) || (counter == Counter::bad_row_short &&
+                                                           is_remark(line) && !is_cut_row(line)));
   if (remark && out_->trailing.size() < longest_foot) {
     out_->trailing.push_back({counter, task_.context.file, line_number_, "",
                               std::string(text.substr(0, 200)), std::move(reason)});
@@ -381,6 +384,31 @@ void RowScanner::refuse_line(Counter counter, std::string_view line, std::string
   }
   refuse_row(counter, text, std::move(reason));
   if (task_.clock.form == ClockForm::rows) keep_place();
+}
+
+/// Where the date stands in a column of its own it may be written once a day: rows below one that
+/// was refused must not go on with the date above it.
+void RowScanner::note_refused_date(std::string_view line) {
+  if (task_.clock.form != ClockForm::stamps || task_.clock.columns.size() != 2) return;
+  const std::vector<std::string> cells = cells_of(line, task_.layout.dialect.delimiter);
+  const std::size_t at_date = task_.clock.columns[0];
+  const std::size_t at_time = task_.clock.columns[1];
+  if (at_date >= cells.size() || cells[at_date].empty() || is_missing_mark(cells[at_date])) return;
+  const std::string& date = cells[at_date];
+  std::optional<RawStamp> stamp;
+  if (at_time < cells.size() && !cells[at_time].empty()) {
+    const std::array both = {date, cells[at_time]};
+    stamp = stamps_.read(both);
+  }
+  if (!stamp) stamp = stamps_.read_date(date);
+  if (stamp && !stamp->has_offset) {
+    out_->refused_date = DateAbove{stamp->ms};
+    return;
+  }
+  // "logger restarted" is no date that cannot be read.
+  const auto digits =
+      std::count_if(date.begin(), date.end(), [](char c) { return c >= '0' && c <= '9'; });
+  if (digits >= 4 || !is_remark(date)) out_->refused_date = DateAbove{};
 }
 
 /// @returns false, with nothing done, for any other line

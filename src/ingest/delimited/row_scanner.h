@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -38,6 +39,8 @@ struct ScannedRows {
   /// Refused lines behind the last row that look like remarks below a table; they are no loss where
   /// no row follows at all. In no log yet.
   std::vector<Reject> trailing;
+  /// Of the last refused row behind the last row, where dates are written once a day.
+  std::optional<DateAbove> refused_date;
 
   void clear();
 };
@@ -83,6 +86,7 @@ class RowScanner {
   void refuse_line(Counter counter, std::string_view line, std::string_view text,
                    std::string reason);
   void keep_place();
+  void note_refused_date(std::string_view line);
 
   const ScanTask& task_;
   CellReader cells_;
