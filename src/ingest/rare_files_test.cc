@@ -392,6 +392,17 @@ TEST(TimesAcross, DatesInARowOfTheirOwn) {
               ElementsAre("2026-01-14 23:00:00", "2026-01-14 23:30:00", "2026-01-15 00:00:00"));
 }
 
+TEST(TimesAcross, AFewBytesDoNotBecomeManyMegabytes) {
+  constexpr int side = 8500;  // 8500 x 8500 cells from 130 kB
+  std::string text = "Signal";
+  for (int i = 0; i < side; ++i) text += ",06:00";
+  text += '\n';
+  for (int i = 0; i < side; ++i) text += "s" + std::to_string(i) + ",1\n";
+  const auto import = import_text(text);
+  ASSERT_FALSE(import.has_value());
+  EXPECT_THAT(import.error().text(), HasSubstr("fill the memory"));
+}
+
 TEST(PagedReport, HeadersAndTitlesOfEachPageAreNoLoss) {
   std::string text;
   for (int page = 0; page < 4; ++page) {
@@ -480,6 +491,26 @@ TEST(PageLines, FoldsDigitsAndKnowsAFoot) {
   for (const char* line : {"2026-01-14 06:00,1", "-5.2,1", "Totaliser,1", "10 Average", ",,"}) {
     EXPECT_FALSE(is_foot_line(line)) << line;
   }
+}
+
+TEST(DecimalCommas, PointsAlwaysBeforeThreeDigitsAreSaidToBeThousands) {
+  const std::string head = std::string("time;") + outdoor + ";outdoor.1.discharge_pressure [kPa]\n";
+  const auto import = import_text(head +
+                                  "2026-01-14 06:00;1,5;1.234\n2026-01-14 06:01;1,6;1.235\n"
+                                  "2026-01-14 06:02;1,7;1.236\n");
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_THAT(import->assumptions, ::testing::Contains(HasSubstr("thousands")));
+  // Where smaller numbers of the column have no point, or larger ones two, nothing is assumed.
+  const auto plain = import_text(head +
+                                 "2026-01-14 06:00;1,5;987\n2026-01-14 06:01;1,6;1.235\n"
+                                 "2026-01-14 06:02;1,7;1.236\n");
+  ASSERT_TRUE(plain.has_value()) << plain.error().text();
+  EXPECT_THAT(plain->assumptions, ::testing::Not(::testing::Contains(HasSubstr("thousands"))));
+  // A map that says the sign says it all.
+  const auto said = import_text(head + "2026-01-14 06:00;1,5;1.234\n2026-01-14 06:01;1,6;1.235\n",
+                                with_map("[file]\nthousands = \".\"\n"));
+  ASSERT_TRUE(said.has_value()) << said.error().text();
+  EXPECT_THAT(said->assumptions, ::testing::Not(::testing::Contains(HasSubstr("thousands"))));
 }
 
 TEST(IntervalInATitle, IsFoundWithItsUnitOnly) {
