@@ -82,7 +82,7 @@ Status convert(OpenedText& opened) {
   } else if (std::optional<ConvertedText> bare = without_single_quotes(text)) {
     same_lines = true;
     converted = std::move(*bare);
-  } else if (std::optional<ConvertedText> turned = turned_over(text)) {
+  } else if (std::optional<Result<ConvertedText>> turned = turned_over(text)) {
     converted = std::move(*turned);
   } else if (std::optional<std::string> columns = fixed_width_as_text(text)) {
     opened.format = "fixed-width text";

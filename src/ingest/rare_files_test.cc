@@ -179,6 +179,62 @@ TEST(SpanOfTime, AnEndThatNeverChangesIsAnOffset) {
   EXPECT_EQ(iso_text(import->recording.time[0], {}), "2026-01-14T11:00:00");
 }
 
+TEST(SpanOfTime, BesideFullStampsIsNoClock) {
+  const auto import =
+      import_text(std::string("Timestamp,Schedule,") + outdoor +
+                  "\n2026-01-14 06:00,06:00-18:00,1\n2026-01-14 06:05,06:00-18:00,2\n"
+                  "2026-01-14 06:10,07:00-17:00,3\n");
+  EXPECT_THAT(times_of(import),
+              ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:05:00", "2026-01-14 06:10:00"));
+  const auto apart =
+      import_text(std::string("Schedule;Date;Time;") + outdoor +
+                  "\n06:00-18:00;14.01.2026;06:00;1\n07:00-17:00;14.01.2026;06:05;2\n"
+                  "06:00-18:00;14.01.2026;06:10;3\n");
+  EXPECT_THAT(times_of(apart),
+              ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:05:00", "2026-01-14 06:10:00"));
+  const auto epoch = import_text(std::string("time,Schedule,") + outdoor +
+                                 "\n1768372200,06:00-18:00,1\n1768372500,07:00-17:00,2\n"
+                                 "1768372800,06:00-18:00,3\n");
+  ASSERT_TRUE(epoch.has_value()) << epoch.error().text();
+  EXPECT_EQ(epoch->recording.time[0].ms, 1768372200000);
+}
+
+TEST(SpanOfTime, OffsetsThatChangeWithinTheFileAreOffsets) {
+  const std::string text = std::string("time,") + outdoor +
+                           "\n2026-03-08T01:15:00-06:00,1\n2026-03-08T01:45:00-06:00,2\n"
+                           "2026-03-08T03:00:00-05:00,3\n2026-03-08T03:15:00-05:00,4\n";
+  for (const char* map : {"", "[clock]\ncolumn = \"time\"\n", "[clock]\nform = \"stamps\"\n",
+                          "[clock]\ncolumn = \"time\"\nform = \"stamps\"\n"}) {
+    const auto import = import_text(text, with_map(map));
+    ASSERT_TRUE(import.has_value()) << import.error().text();
+    ASSERT_EQ(import->recording.size(), 4U) << map;
+    EXPECT_EQ(iso_text(import->recording.time[0], {}), "2026-03-08T07:15:00") << map;
+    EXPECT_EQ(iso_text(import->recording.time[2], {}), "2026-03-08T08:00:00") << map;
+  }
+  // One stamp a day at the same hour: the ends change with the offset only.
+  const auto daily = import_text(std::string("time,") + outdoor +
+                                 "\n2026-03-06T06:00-06:00,1\n2026-03-07T06:00-06:00,2\n"
+                                 "2026-03-08T06:00-05:00,3\n2026-03-09T06:00-05:00,4\n");
+  ASSERT_TRUE(daily.has_value()) << daily.error().text();
+  EXPECT_EQ(iso_text(daily->recording.time[3], {}), "2026-03-09T11:00:00");
+}
+
+TEST(SpanOfTime, DatedSpansWithoutBlanksStaySpans) {
+  const auto import = import_text(std::string("time,") + outdoor +
+                                  "\n2026-01-14 06:00-06:15,1\n2026-01-14 06:15-06:30,2\n"
+                                  "2026-01-14 06:30-06:45,3\n2026-01-14 06:45-07:00,4\n");
+  EXPECT_THAT(times_of(import), ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:15:00",
+                                            "2026-01-14 06:30:00", "2026-01-14 06:45:00"));
+}
+
+TEST(SpanOfTime, AMapThatSaysStampsIsNotOverruled) {
+  const auto import = import_text(
+      std::string("Timestamp,") + outdoor + "\n06:00-06:05,1\n06:05-06:10,2\n06:10-06:15,3\n",
+      with_map("[clock]\ncolumn = \"Timestamp\"\nform = \"stamps\"\n"));
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_THAT(import->assumptions, ::testing::Not(::testing::Contains(HasSubstr("span of time"))));
+}
+
 TEST(DatesOnceADay, GoOnBelowAndOverMidnight) {
   const auto import = import_text(std::string("Date;Time;") + outdoor +
                                   "\n14.01.2026;22:00;1\n;23:00;2\n;00:00;3\n;01:00;4\n"
@@ -189,6 +245,47 @@ TEST(DatesOnceADay, GoOnBelowAndOverMidnight) {
   ASSERT_TRUE(import.has_value());
   EXPECT_THAT(import->assumptions,
               ::testing::Contains(HasSubstr("4 rows have a time and no date")));
+}
+
+TEST(DatesOnceADay, ARefusedRowGivesItsDate) {
+  // The dated row of the second day lacks a cell, has one too many, or an hour that is none.
+  for (const char* dated : {"15.01.2026;06:00", "15.01.2026;06:00;3;9;9", "15.01.2026;25:77;3"}) {
+    const auto import = import_text(std::string("Date;Time;") + outdoor +
+                                    "\n14.01.2026;06:00;1\n;06:05;2\n;06:10;2\n" + dated +
+                                    "\n;06:05;4\n;06:10;5\n");
+    EXPECT_THAT(times_of(import),
+                ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:05:00", "2026-01-14 06:10:00",
+                            "2026-01-15 06:05:00", "2026-01-15 06:10:00"))
+        << dated;
+    EXPECT_EQ(count_of(import, Counter::duplicate_time_stamp), 0U) << dated;
+  }
+}
+
+TEST(DatesOnceADay, ADateThatCannotBeReadCarriesNoOther) {
+  const auto import = import_text(std::string("Date;Time;") + outdoor +
+                                  "\n14.01.2026;06:00;1\n;06:05;2\n;06:10;2\n1?.01.2026;06:15;3\n"
+                                  ";06:20;4\n16.01.2026;06:00;5\n;06:05;6\n"
+                                  "17.01.2026;06:00;7\n18.01.2026;06:00;8\n");
+  EXPECT_THAT(times_of(import),
+              ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:05:00", "2026-01-14 06:10:00",
+                          "2026-01-16 06:00:00", "2026-01-16 06:05:00", "2026-01-17 06:00:00",
+                          "2026-01-18 06:00:00"));
+  EXPECT_EQ(count_of(import, Counter::bad_time_stamp), 2U);
+}
+
+TEST(DatesOnceADay, HoursThatStepBackAreNotOfTheSameDay) {
+  const auto import = import_text(std::string("Date;Time;") + outdoor +
+                                  "\n14.01.2026;06:00;1\n;12:00;2\n;06:00;3\n;06:05;4\n"
+                                  "16.01.2026;06:00;5\n");
+  EXPECT_THAT(times_of(import),
+              ElementsAre("2026-01-14 06:00:00", "2026-01-14 12:00:00", "2026-01-16 06:00:00"));
+  EXPECT_EQ(count_of(import, Counter::bad_time_stamp), 2U);
+  // The hour that the end of summer time repeats is of the same day.
+  const auto autumn = import_text(
+      std::string("Date;Time;") + outdoor + "\n25.10.2026;02:00;1\n;02:30;2\n;02:00;3\n;02:30;4\n",
+      with_map("[clock]\nzone = \"Europe/Berlin\"\n"));
+  ASSERT_TRUE(autumn.has_value()) << autumn.error().text();
+  EXPECT_EQ(autumn->recording.size(), 4U);
 }
 
 TEST(DatesOnceADay, InLinesBetweenTheRowsAreRefused) {
@@ -225,6 +322,49 @@ TEST(SingleQuotes, GoAndWhatStandsInThemStays) {
   EXPECT_EQ(reject->text, "1,5");
 }
 
+TEST(SingleQuotes, ALoneQuoteIsNotClosedByThatOfALaterCell) {
+  const std::string head = std::string("'time','") + outdoor +
+                           "','outdoor.1.power [kW]'\n'2026-01-14 05:58','15','2'\n"
+                           "'2026-01-14 05:59','15','2'\n'2026-01-14 06:00','15','2'\n"
+                           "'2026-01-14 06:01','15','2'\n'2026-01-14 06:02','15','2'\n";
+  const auto import =
+      import_text(head + "2026-01-14 06:10,'15,'2,'80,'7\n2026-01-14 06:11,'15,'2\n");
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_EQ(count_of(import, Counter::bad_row_long), 1U);
+  const auto power = values_of(import, "outdoor.1", "power");
+  ASSERT_EQ(power.size(), 6U);
+  EXPECT_FLOAT_EQ(power[5], 2000.0F);
+}
+
+TEST(SingleQuotes, LoneQuotesDecideOnlyWhereAllRowsAgree) {
+  const std::string head = std::string("time,") + outdoor + ",outdoor.1.power [kW]\n";
+  const auto marked = import_text(head +
+                                  "2026-01-14 06:00,'15,'2\n2026-01-14 06:01,'16,'2\n"
+                                  "2026-01-14 06:02,'16,'2\n");
+  ASSERT_TRUE(marked.has_value()) << marked.error().text();
+  EXPECT_NEAR(values_of(marked, "site", "outdoor_temperature")[1], 273.15F + 16.0F, 1e-3F);
+  // Decimal commas that cut each number in two: such rows are refused, not put together.
+  const auto cut = import_text(head +
+                               "2026-01-14 06:10,'15,'2,'80,'7\n"
+                               "2026-01-14 06:11,'15,'3,'80,'8\n"
+                               "2026-01-14 06:12,'15,'3,'80,'8\n");
+  EXPECT_FALSE(cut.has_value() && cut->recording.size() > 0);
+}
+
+TEST(SingleQuotes, ARowThatWasCutOffIsALoss) {
+  const auto import = import_text(
+      std::string("'time','") + outdoor +
+      "','outdoor.1.power [kW]','outdoor.1.mode'\n"
+      "'2026-01-14 06:29','15','2','heating, full'\n'2026-01-14 06:30','15','2','heating'\n"
+      "'2026-01-14 06:31','15'\n'2026-01-14 06:32','15','2','off'\n");
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_EQ(import->recording.size(), 3U);
+  EXPECT_EQ(count_of(import, Counter::bad_row_short), 1U);
+  const Reject* reject = first_of(import, Counter::bad_row_short);
+  ASSERT_NE(reject, nullptr);
+  EXPECT_EQ(reject->line, 4U);
+}
+
 TEST(TimesAcross, AreTurnedOver) {
   const auto import = import_text(
       "Trend\nSignal;Unit;14.01.2026 06:00;14.01.2026 06:05;14.01.2026 06:10;Average\n"
@@ -250,6 +390,17 @@ TEST(TimesAcross, DatesInARowOfTheirOwn) {
       "site.outdoor_temperature [degC],1,2,3\noutdoor.1.suction_temperature [degC],4,5,6\n");
   EXPECT_THAT(times_of(import),
               ElementsAre("2026-01-14 23:00:00", "2026-01-14 23:30:00", "2026-01-15 00:00:00"));
+}
+
+TEST(TimesAcross, AFewBytesDoNotBecomeManyMegabytes) {
+  constexpr int side = 8500;  // 8500 x 8500 cells from 130 kB
+  std::string text = "Signal";
+  for (int i = 0; i < side; ++i) text += ",06:00";
+  text += '\n';
+  for (int i = 0; i < side; ++i) text += "s" + std::to_string(i) + ",1\n";
+  const auto import = import_text(text);
+  ASSERT_FALSE(import.has_value());
+  EXPECT_THAT(import.error().text(), HasSubstr("fill the memory"));
 }
 
 TEST(PagedReport, HeadersAndTitlesOfEachPageAreNoLoss) {
@@ -306,6 +457,30 @@ TEST(TableFoot, WordsWithinTheTableStayALoss) {
   EXPECT_EQ(count_of(import, Counter::table_foot), 0U);
 }
 
+TEST(TableFoot, ARowWithAStampInsideIsALoss) {
+  const auto import = import_text(std::string("Unit,time,") + outdoor +
+                                  ",outdoor.1.power [kW],outdoor.1.mode\n"
+                                  "AC1,2026-01-14 07:00,1,2,heating\n"
+                                  "AC1,2026-01-14 07:01,1,2,heating\n"
+                                  "AC1,2026-01-14 07:02,1,2,heating\n"
+                                  "AC1,2026-01-14 07:10,1.5\nAC1,2026-01-14 07:11,1.5\n");
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_EQ(count_of(import, Counter::bad_row_short), 2U);
+  EXPECT_EQ(count_of(import, Counter::table_foot), 0U);
+  // So is one whose clock is no text.
+  const auto epoch = import_text(std::string("Unit,time,") + outdoor +
+                                 ",outdoor.1.power [kW],outdoor.1.mode\n"
+                                 "AC1,1768372200,1,2,heating\nAC1,1768372260,1,2,heating\n"
+                                 "AC1,1768372320,1,2,heating\nAC1,1768372380,1.5\n");
+  EXPECT_EQ(count_of(epoch, Counter::bad_row_short), 1U);
+  EXPECT_TRUE(holds_stamp("AC1,2026-01-14 07:10,1.5", ','));
+  EXPECT_TRUE(holds_stamp("AC1;14.01.2026;07:10;1,5", ';'));
+  for (const char* line :
+       {"Printed 2026-01-15 by the office", "Samples,1440", "Mean,1.5", "Rev 1.2"}) {
+    EXPECT_FALSE(holds_stamp(line, ',')) << line;
+  }
+}
+
 TEST(PageLines, FoldsDigitsAndKnowsAFoot) {
   EXPECT_EQ(folded_line("Page 2 of 9"), folded_line("\fPage 13 of 99"));
   EXPECT_TRUE(folded_line("2026-01-14;1,5").empty());
@@ -316,6 +491,26 @@ TEST(PageLines, FoldsDigitsAndKnowsAFoot) {
   for (const char* line : {"2026-01-14 06:00,1", "-5.2,1", "Totaliser,1", "10 Average", ",,"}) {
     EXPECT_FALSE(is_foot_line(line)) << line;
   }
+}
+
+TEST(DecimalCommas, PointsAlwaysBeforeThreeDigitsAreSaidToBeThousands) {
+  const std::string head = std::string("time;") + outdoor + ";outdoor.1.discharge_pressure [kPa]\n";
+  const auto import = import_text(head +
+                                  "2026-01-14 06:00;1,5;1.234\n2026-01-14 06:01;1,6;1.235\n"
+                                  "2026-01-14 06:02;1,7;1.236\n");
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_THAT(import->assumptions, ::testing::Contains(HasSubstr("thousands")));
+  // Where smaller numbers of the column have no point, or larger ones two, nothing is assumed.
+  const auto plain = import_text(head +
+                                 "2026-01-14 06:00;1,5;987\n2026-01-14 06:01;1,6;1.235\n"
+                                 "2026-01-14 06:02;1,7;1.236\n");
+  ASSERT_TRUE(plain.has_value()) << plain.error().text();
+  EXPECT_THAT(plain->assumptions, ::testing::Not(::testing::Contains(HasSubstr("thousands"))));
+  // A map that says the sign says it all.
+  const auto said = import_text(head + "2026-01-14 06:00;1,5;1.234\n2026-01-14 06:01;1,6;1.235\n",
+                                with_map("[file]\nthousands = \".\"\n"));
+  ASSERT_TRUE(said.has_value()) << said.error().text();
+  EXPECT_THAT(said->assumptions, ::testing::Not(::testing::Contains(HasSubstr("thousands"))));
 }
 
 TEST(IntervalInATitle, IsFoundWithItsUnitOnly) {
@@ -353,6 +548,28 @@ TEST(ClockOfRows, IsRefusedWithTheWayAndReadWithAMap) {
                                             "2026-01-14 06:10:00", "2026-01-14 06:15:00"));
   EXPECT_EQ(count_of(import, Counter::bad_row_short), 1U);
   EXPECT_TRUE(is_missing(values_of(import, "outdoor.1", "power")[2]));
+}
+
+TEST(ClockOfRows, SumsAndTitlesBetweenTheRowsTakeNoTime) {
+  const std::string head = std::string("Site log 1\n") + outdoor + ",outdoor.1.power [kW]\n";
+  const char* const map = "[clock]\ninterval = \"5 min\"\nstart = \"2026-01-14 06:00\"\n";
+  const auto import = import_text(
+      head + "1,2\n2,2\nMean,99\nSite log 2,\n3,2\nremark\n4,2\n--\n5,2\n", with_map(map));
+  EXPECT_THAT(times_of(import),
+              ElementsAre("2026-01-14 06:00:00", "2026-01-14 06:05:00", "2026-01-14 06:10:00",
+                          "2026-01-14 06:15:00", "2026-01-14 06:20:00", "2026-01-14 06:25:00"));
+  const auto power = values_of(import, "outdoor.1", "power");
+  ASSERT_EQ(power.size(), 6U);
+  EXPECT_FLOAT_EQ(power[2], 2000.0F);
+  EXPECT_TRUE(is_missing(power[4]));  // "--": a row that the logger could not fill
+  EXPECT_EQ(count_of(import, Counter::table_foot), 1U);
+  EXPECT_EQ(count_of(import, Counter::page_title), 1U);
+  // A column of words may hold those of a foot.
+  for (const char* header : {"outdoor.1.mode", "Louvre"}) {
+    const auto words = import_text(
+        std::string(header) + "," + outdoor + "\nmin,1\nmax,2\nmax,3\nauto,4\n", with_map(map));
+    EXPECT_EQ(words ? words->recording.size() : 0U, 4U) << header;
+  }
 }
 
 TEST(ClockOfRows, AMapThatContradictsItselfIsRefused) {

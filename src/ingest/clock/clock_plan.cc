@@ -334,7 +334,7 @@ ClockChoice mapped_choice(const ClockQuestion& q, std::span<const ColumnLook> lo
   if (fixed.size() == 2 && look.mostly(look.dates) && !last.mostly(last.times)) {
     out.time_digits = digits_of_time(last);
   }
-  out.ranges = last.mostly(last.ranges) && last.range_ends_vary;
+  out.ranges = last.holds_spans() && !q.map->clock.form;
   if (q.map->clock.form) {
     out.form = *q.map->clock.form;
   } else if (fixed.size() > 2) {
@@ -364,6 +364,22 @@ ClockChoice mapped_choice(const ClockQuestion& q, std::span<const ColumnLook> lo
   return out;
 }
 
+/// Spans of time; a schedule beside stamps is no clock.
+std::optional<ClockChoice> choose_spans_alone(const ClockQuestion& q,
+                                              std::span<const ColumnLook> looks) {
+  auto ranges = choose_ranges(q, looks);
+  if (!ranges) return std::nullopt;
+  std::vector<ColumnLook> others(looks.begin(), looks.end());
+  for (ColumnLook& look : others) {
+    if (look.holds_spans()) look = ColumnLook{};
+  }
+  if (auto stamps = choose_stamps(q, others); stamps && stamps->confidence > 0.9) return stamps;
+  if (auto number = choose_number(q, others); number && number->form != ClockForm::elapsed) {
+    return number;
+  }
+  return ranges;
+}
+
 Result<ClockChoice> choose(const ClockQuestion& q) {
   if (q.map != nullptr && q.map->clock.form == ClockForm::rows) {
     return ClockChoice{ClockForm::rows, {}, 1.0, "the map says that each row is one interval"};
@@ -377,7 +393,7 @@ Result<ClockChoice> choose(const ClockQuestion& q) {
     fixed = std::move(*columns);
   }
   if (!fixed.empty()) return mapped_choice(q, looks, std::move(fixed));
-  if (auto ranges = choose_ranges(q, looks)) return *ranges;
+  if (auto ranges = choose_spans_alone(q, looks)) return *ranges;
   if (auto stamps = choose_stamps(q, looks); stamps && stamps->confidence > 0.9) return *stamps;
   if (auto dates = choose_short_dates(q, looks)) return *dates;
   if (auto days = choose_day_of_year(q, looks)) return *days;

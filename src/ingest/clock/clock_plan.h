@@ -76,10 +76,22 @@ struct RawStamp {
   std::int16_t offset_minutes = 0;
   bool has_offset = false;
   bool has_date = true;  ///< false: `ms` is of the day, and the row's date is that of the row above
+  bool date_lost = false;  ///< without a date, and that of the row above is not its own
 };
 
-/// Gives rows without a date of their own that of the row above, a day more where the time steps
-/// back: dates that are written once a day. Those above the first date stay without.
+/// What a row, also one that was refused, says of the date of the rows below it that have none.
+struct DateAbove {
+  std::optional<std::int64_t> ms;  ///< its wall clock; none: it could not be read
+};
+
+/// Gives a row without a date that of the row right above it; where that has none, or the time
+/// steps back within the day, the row stays without and `date_lost` is set.
+void take_date_above(const DateAbove& above, RawStamp& stamp);
+
+/// Gives rows without a date of their own that of the row above, a day more at midnight (the time
+/// steps back by more than half a day): dates that are written once a day. Those above the first
+/// date stay without, and so do those where the time steps back by an hour or more within the day,
+/// up to the next date: a date is missing there.
 void fill_dates(std::vector<RawStamp>& stamps);
 
 /// Reads the stamps of one file. Remembers the last day, so that a column of ISO stamps costs a few
@@ -89,6 +101,8 @@ class StampReader {
   explicit StampReader(const ClockPlan& plan) : plan_(plan) {}
   /// @param cells  as many as plan.columns
   std::optional<RawStamp> read(std::span<const std::string> cells);
+  /// Midnight of the day that a cell of the first of two columns says.
+  std::optional<RawStamp> read_date(const std::string& cell);
 
  private:
   std::optional<RawStamp> read_stamp(std::string_view text);

@@ -147,6 +147,12 @@ std::optional<RawStamp> StampReader::read(std::span<const std::string> cells) {
   return read_stamp(stamp_of_cells(plan_, cells));
 }
 
+std::optional<RawStamp> StampReader::read_date(const std::string& cell) {
+  auto stamp = read_stamp(stamp_of_cells(plan_, {&cell, 1}));
+  if (stamp && !stamp->has_offset) stamp->ms -= ((stamp->ms % day_ms) + day_ms) % day_ms;
+  return stamp;
+}
+
 /// A time beside an empty cell of the date.
 std::optional<RawStamp> StampReader::read_time_alone(std::string_view text) const {
   StampFields f;
@@ -257,20 +263,34 @@ std::optional<RawStamp> StampReader::read_number(std::string_view text) const {
   return RawStamp{plan_.start.ms + std::llround(number * plan_.unit_ms), 0, false};
 }
 
+namespace {
+
+/// The instant of a time of the day behind another that has its date; none where it is before it.
+std::optional<std::int64_t> carried_on(std::int64_t last, std::int64_t of_day) {
+  constexpr std::int64_t hour_ms = 3600000;  // what the end of summer time repeats
+  const std::int64_t ms = last - ((last % day_ms) + day_ms) % day_ms + of_day;
+  if (ms < last - day_ms / 2) return ms + day_ms;
+  if (ms <= last - hour_ms) return std::nullopt;
+  return ms;
+}
+
+}  // namespace
+
+void take_date_above(const DateAbove& above, RawStamp& stamp) {
+  if (stamp.has_date) return;
+  const auto ms = above.ms ? carried_on(*above.ms, stamp.ms) : std::nullopt;
+  stamp.has_date = ms.has_value();
+  stamp.date_lost = !ms;
+  stamp.ms = ms.value_or(stamp.ms);
+}
+
 void fill_dates(std::vector<RawStamp>& stamps) {
-  std::optional<std::int64_t> last;
+  DateAbove above;
   for (RawStamp& stamp : stamps) {
-    if (stamp.has_date) {
-      // With an offset the wall clock's day is not that of UTC: then nothing is carried.
-      last = stamp.has_offset ? std::nullopt : std::optional(stamp.ms);
-      continue;
-    }
-    if (!last) continue;
-    const std::int64_t midnight = *last - ((*last % day_ms) + day_ms) % day_ms;
-    stamp.ms += midnight;
-    if (stamp.ms < *last - day_ms / 2) stamp.ms += day_ms;
-    stamp.has_date = true;
-    last = stamp.ms;
+    if (!stamp.date_lost) take_date_above(above, stamp);
+    // With an offset the wall clock's day is not that of UTC: then nothing is carried.
+    const bool dated = stamp.has_date && !stamp.has_offset;
+    above.ms = dated ? std::optional<std::int64_t>(stamp.ms) : std::nullopt;
   }
 }
 
@@ -322,7 +342,8 @@ std::int64_t ClockResolver::carried(std::int64_t ms) {
 
 ClockResolver::Answer ClockResolver::resolve(const RawStamp& stamp) {
   if (!stamp.has_date) {
-    return {std::nullopt, Counter::bad_time_stamp, "a time without a date, and none above it"};
+    return {std::nullopt, Counter::bad_time_stamp,
+            "a time without a date, and none above it that could be its own"};
   }
   if (first_) {
     first_ = false;

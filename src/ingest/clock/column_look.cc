@@ -55,18 +55,48 @@ bool is_short_date(const std::string& cell) {
   return parse_stamp(std::string(6 - cell.size(), '0') + cell + " 0000", f);
 }
 
-void look_at_range(const std::string& cell, ColumnLook& look) {
+/// The two ends of the range before, of the day [ms].
+struct RangeBefore {
+  std::optional<std::int64_t> begin, end;
+};
+
+std::optional<std::int64_t> time_of_day(std::string_view text) {
+  StampFields f;
+  if (!parse_stamp(text, f) || !f.has_time) return std::nullopt;
+  return ((f.hour * 60 + f.minute) * std::int64_t{60} + f.second) * 1000 + f.millisecond;
+}
+
+/// Offsets are full quarters of an hour.
+bool may_be_offset(const std::string& cell) {
+  StampFields f;
+  return parse_stamp(cell, f) && f.parts > 0 && f.has_offset && f.offset_minutes % 15 == 0 &&
+         cell.find(" -") == cell.npos && cell.find("- ") == cell.npos;
+}
+
+void look_at_range(const std::string& cell, RangeBefore& before, ColumnLook& look) {
   const auto range = split_span(cell);
   if (!range) return;
   if (look.ranges == 0) look.range_end = std::string(range->end);
   look.range_ends_vary = look.range_ends_vary || range->end != look.range_end;
   ++look.ranges;
+  look.maybe_offsets += may_be_offset(cell) ? 1U : 0U;
+  constexpr std::int64_t day_ms = 86400000;
+  const auto begin = time_of_day(range->begin);
+  const auto end = time_of_day(range->end);
+  if (begin && end && before.begin && before.end) {
+    const std::int64_t moved = *begin - *before.begin;
+    const bool along = (*end - *before.end - moved) % day_ms == 0 || begin == before.end;
+    look.steps_of_spans += moved != 0 && along ? 1U : 0U;
+    ++look.steps_of_ranges;
+  }
+  before = {begin, end};
 }
 
 }  // namespace
 
 ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
   ColumnLook look;
+  RangeBefore before;
   for (const std::vector<std::string>& row : q.rows) {
     if (column >= row.size() || row[column].empty()) continue;
     ++look.filled;
@@ -81,7 +111,7 @@ ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
     if (is_dotted_time(row[column])) ++look.dotted;
     if (is_value && is_short_date(row[column])) ++look.short_dates;
     if (is_value && is_short_stamp(row[column])) ++look.short_stamps;
-    if (!is_value) look_at_range(row[column], look);
+    if (!is_value) look_at_range(row[column], before, look);
     StampFields f;
     if ((is_value && row[column].size() < 8) || !parse_stamp(row[column], f)) continue;
     if (f.parts > 0 && f.has_time) ++look.full;

@@ -32,7 +32,19 @@ struct ColumnLook {
   std::size_t ranges = 0;  ///< "06:00-06:05": two ends of a span of time
   std::string range_end;   ///< of the first of them
   bool range_ends_vary = false;
+  /// Of the ranges: dated texts without blanks, whose end may be an offset from UTC as well
+  /// ("2026-03-08T01:45-06:00").
+  std::size_t maybe_offsets = 0;
+  /// Steps from one of these to another in which the ends go along with the beginnings.
+  std::size_t steps_of_spans = 0;
+  std::size_t steps_of_ranges = 0;
 
+  /// Spans of time, and not stamps with offsets: an end that is the same everywhere, or that
+  /// changes with summer time only, is an offset.
+  bool holds_spans() const {
+    if (!mostly(ranges) || !range_ends_vary) return false;
+    return maybe_offsets * 2 < ranges || steps_of_spans * 2 > steps_of_ranges;
+  }
   bool mostly(std::size_t count) const { return filled > 0 && count * 10 >= filled * 7; }
   bool rises() const { return numbers > 2 && downs * 20 <= ups && ups > 0 && level * 2 <= ups; }
 };

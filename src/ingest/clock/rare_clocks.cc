@@ -169,8 +169,7 @@ std::optional<ClockChoice> choose_ranges(const ClockQuestion& q,
                                          std::span<const ColumnLook> looks) {
   for (std::size_t i = 0; i < looks.size(); ++i) {
     const ColumnLook& look = looks[i];
-    // An end that is the same everywhere is an offset from UTC.
-    if (!usable(q, i) || !look.mostly(look.ranges) || !look.range_ends_vary) continue;
+    if (!usable(q, i) || !look.holds_spans()) continue;
     ClockChoice out;
     out.columns = {i};
     out.confidence = 0.93;

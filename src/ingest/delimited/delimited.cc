@@ -203,6 +203,8 @@ Result<std::vector<SourceTable>> read_delimited(std::string_view text, const Rea
   }
   if (!tables) return tables.error();
   for (SourceTable& table : *tables) {
+    table.assumptions.insert(table.assumptions.begin(), layout->assumptions.begin(),
+                             layout->assumptions.end());
     table.assumptions.insert(table.assumptions.begin(), plan.assumptions.begin(),
                              plan.assumptions.end());
     if (context.map == nullptr) continue;

@@ -325,13 +325,27 @@ NumberStyle guess_number_style(const LineSample& sample, char delimiter) {
   const SignUse& comma = seen.comma;
   const SignUse& dot = seen.dot;
   const char spaced = seen.apostrophes > 0 ? '\'' : seen.blanks > 0 ? ' ' : '\0';
+  // A column of "987" and "1.005": who writes three decimals writes them everywhere.
+  const auto small_without = [&](bool ColumnSigns::*group) {
+    return std::any_of(seen.columns.begin(), seen.columns.end(), [&](const ColumnSigns& column) {
+      return column.small_whole && column.*group;
+    });
+  };
   if (comma.decimal > 0 && comma.decimal >= dot.decimal) {
     // Beside decimal commas a point before three digits, always, stands between thousands.
-    const bool grouped =
-        dot.before_other + dot.repeated > 0 || (dot.grouping > 0 && dot.decimal == 0);
-    return style_of(
+    const bool sure = dot.before_other + dot.repeated > 0;
+    const bool grouped = sure || (dot.grouping > 0 && dot.decimal == 0);
+    NumberStyle out = style_of(
         ',', grouped ? '.' : spaced, 0.98,
         std::to_string(comma.decimal) + " cells have a comma that can only be a decimal sign");
+    if (grouped && !sure && !small_without(&ColumnSigns::dot_group)) {
+      out.assumption =
+          "Numbers as \"1.234\" stand beside decimal commas: the point is taken as a sign between "
+          "thousands (1234). If it is a decimal point, as of another program's column, the values "
+          "are a thousand times too large; if it is right, say so in a map, [file] thousands = "
+          "\".\".";
+    }
+    return out;
   }
   if (comma.before_other + comma.repeated > 0) {
     return style_of('.', ',', 0.95, "commas stand in groups of three before a decimal point");
@@ -339,12 +353,6 @@ NumberStyle guess_number_style(const LineSample& sample, char delimiter) {
   if (comma.grouping > 0 && dot.decimal > 0) {
     return style_of('.', ',', 0.9, "commas stand before groups of three, points are decimal signs");
   }
-  // A column of "987" and "1.005": who writes three decimals writes them everywhere.
-  const auto small_without = [&](bool ColumnSigns::*group) {
-    return std::any_of(seen.columns.begin(), seen.columns.end(), [&](const ColumnSigns& column) {
-      return column.small_whole && column.*group;
-    });
-  };
   const char* const thousands = "numbers from a thousand on have the sign, those below none";
   if (dot.decimal == 0 && comma.grouping == 0 && small_without(&ColumnSigns::dot_group)) {
     return style_of(',', '.', 0.75, thousands);

@@ -51,6 +51,7 @@ struct NumberStyle {
   char decimal = '.';
   char thousands = '\0';
   Observation finding;
+  std::string assumption;  ///< a sentence: what was taken as read; empty: nothing
 };
 NumberStyle guess_number_style(const LineSample& sample, char delimiter);
 

@@ -548,6 +548,8 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   layout.dialect.decimal = style.decimal;
   layout.dialect.thousands = style.thousands;
   layout.findings.push_back(style.finding);
+  const bool stated_sign = map != nullptr && (map->dialect.decimal || map->dialect.thousands);
+  if (!style.assumption.empty() && !stated_sign) layout.assumptions.push_back(style.assumption);
   if (map != nullptr && map->dialect.decimal) layout.dialect.decimal = *map->dialect.decimal;
   if (map != nullptr && map->dialect.thousands) layout.dialect.thousands = *map->dialect.thousands;
   const std::vector<SampleRow> rows = cut_rows(sample, delimiter);

@@ -13,8 +13,9 @@ namespace cw {
 /// Where titles, header, units and data stand in a delimited text, with what decided it.
 struct Layout {
   Dialect dialect;
-  std::vector<Observation> findings;  ///< delimiter, numbers, header: in this order
-  std::vector<std::string> titles;    ///< lines above the header, shortened
+  std::vector<Observation> findings;     ///< delimiter, numbers, header: in this order
+  std::vector<std::string> assumptions;  ///< sentences: what was taken as read
+  std::vector<std::string> titles;       ///< lines above the header, shortened
   bool has_header = true;
   std::vector<std::string> headers;  ///< tidied; "column 3" where the file has no header
   std::vector<std::string> units;    ///< of a unit row; as many as headers, or none

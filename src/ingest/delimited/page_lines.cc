@@ -5,6 +5,8 @@
 
 #include "base/text.h"
 #include "ingest/clock/calendar_words.h"
+#include "ingest/clock/stamp_text.h"
+#include "ingest/delimited/cells.h"
 
 namespace cw {
 namespace {
@@ -137,6 +139,21 @@ bool has_number(std::string_view line) {
     if (begins && sign && i + 1 < line.size() && is_digit(line[i + 1])) return true;
     if (c == ',' && i + 1 < line.size() && is_digit(line[i + 1])) return true;
     begins = is_between(c);
+  }
+  return false;
+}
+
+bool holds_stamp(std::string_view line, char delimiter) {
+  std::string scratch;
+  CellCutter cells(line, delimiter, scratch);
+  std::string_view cell;
+  while (cells.next(cell)) {
+    cell = trim(cell);
+    StampFields f;
+    if (cell.empty() || !is_digit(cell.front()) || !parse_stamp(cell, f)) continue;
+    // "1.5" may be a day and a month, and "1440" a time of day.
+    const bool dated = f.parts == 3 && (f.has_time || f.separator != '\0');
+    if (dated || (f.has_time && cell.find(':') != cell.npos)) return true;
   }
   return false;
 }

@@ -22,4 +22,7 @@ bool is_remark(std::string_view line);
 /// before a digit?
 bool has_number(std::string_view line);
 
+/// Is a cell of the line a date or a time of day?
+bool holds_stamp(std::string_view line, char delimiter);
+
 }  // namespace cw

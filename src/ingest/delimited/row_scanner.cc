@@ -1,6 +1,7 @@
 #include "ingest/delimited/row_scanner.h"
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <utility>
 
@@ -12,6 +13,16 @@
 #include "series/recording.h"
 
 namespace cw {
+namespace {
+
+/// Are all cells empty or marks of a missing reading?
+bool holds_nothing(std::string_view line, char delimiter) {
+  const std::vector<std::string> cells = cells_of(line, delimiter);
+  return std::all_of(cells.begin(), cells.end(),
+                     [](const std::string& cell) { return cell.empty() || is_missing_mark(cell); });
+}
+
+}  // namespace
 
 void ScannedRows::clear() {
   // The cells stay: they are overwritten, and making room for them anew costs time.
@@ -21,6 +32,7 @@ void ScannedRows::clear() {
   lines = 0;
   table_ends = false;
   trailing.clear();
+  refused_date.reset();
 }
 
 RowScanner::RowScanner(const ScanTask& task)
@@ -46,6 +58,13 @@ RowScanner::RowScanner(const ScanTask& task)
     position.slot = static_cast<std::uint32_t>(i);
   }
   find_quads();
+  if (!clock_cells_.empty()) return;
+  numeric_.resize(positions_.size());
+  for (const std::vector<std::string>& row : task.layout.rows) {
+    for (std::size_t i = 0; i < row.size() && i < numeric_.size(); ++i) {
+      numeric_[i] = numeric_[i] || is_number(row[i], task.layout.dialect);
+    }
+  }
 }
 
 /// Four numbers beside each other in the row and in the table are read at once.
@@ -266,13 +285,54 @@ void RowScanner::end_row(std::string_view line, std::size_t cells, float* row) {
                          "is no time stamp of this column's form");
     }
     stamp = *read;
+  } else if (is_between_rows(line, row)) {
+    cells_.undo_row();
+    refuse_foot_or_page(line);
+    return;
   }
   if (!out_->trailing.empty()) {  // a row behind them: they were in the table
     for (Reject& reject : out_->trailing) cells_.log().add(std::move(reject));
     out_->trailing.clear();
   }
+  if (out_->refused_date) take_date_above(*out_->refused_date, stamp);
+  out_->refused_date.reset();
   out_->stamps.push_back(stamp);
   out_->line.push_back(static_cast<std::uint32_t>(line_number_));
+}
+
+/// Is a line that could be read as a row without a clock a sum, or a title of a page? Such a line
+/// takes no time, and those below it would be shifted.
+bool RowScanner::is_between_rows(std::string_view line, const float* row) const {
+  const std::vector<std::string>& pages = task_.layout.page_lines;
+  const bool foot = is_foot_line(line);
+  if (!foot && pages.empty()) return false;
+  if (holds_nothing(line, task_.layout.dialect.delimiter)) return false;
+  if (!foot) {
+    // Rows may look like a line above the data, where a map says which is the first.
+    const bool reading =
+        std::any_of(row, row + width_, [](float value) { return !is_missing(value); });
+    return !reading && std::find(pages.begin(), pages.end(), folded_line(line)) != pages.end();
+  }
+  // In a column of words "min" and "max" may be states.
+  const std::vector<std::string> cells = cells_of(line, task_.layout.dialect.delimiter);
+  const auto filled = std::find_if(cells.begin(), cells.end(),
+                                   [](const std::string& cell) { return !cell.empty(); });
+  const auto at = static_cast<std::size_t>(filled - cells.begin());
+  return at >= numeric_.size() || numeric_[at];
+}
+
+/// Is a short line the beginning of a row? Its stamp stands in it.
+bool RowScanner::is_cut_row(std::string_view line) {
+  const char delimiter = task_.layout.dialect.delimiter;
+  // Between blanks every word is a cell, and a remark may say a date.
+  if (delimiter != ' ' && holds_stamp(line, delimiter)) return true;
+  const std::vector<std::string> cells = cells_of(line, delimiter);
+  std::vector<std::string> clock;
+  for (const std::size_t column : task_.clock.columns) {
+    if (column >= cells.size()) return false;
+    clock.push_back(cells[column]);
+  }
+  return stamps_.read(clock).has_value();
 }
 
 /// Does the clock's cell hold the clock's own header?
@@ -309,16 +369,14 @@ void RowScanner::refuse_long(std::string_view line) {
 void RowScanner::refuse_line(Counter counter, std::string_view line, std::string_view text,
                              std::string reason) {
   cells_.undo_row();
-  if (is_foot_line(line)) {
-    return refuse_row(Counter::table_foot, line, "a sum, a rule or an end, as below a table");
-  }
-  const std::vector<std::string>& pages = task_.layout.page_lines;
-  const std::string folded = pages.empty() ? std::string() : folded_line(line);
-  if (!folded.empty() && std::find(pages.begin(), pages.end(), folded) != pages.end()) {
-    return refuse_row(Counter::page_title, line, "as on the pages before");
-  }
+  // "--" alone is a row that the logger could not fill.
+  const bool empty_row =
+      task_.clock.form == ClockForm::rows && holds_nothing(line, task_.layout.dialect.delimiter);
+  if (!empty_row && refuse_foot_or_page(line)) return;
+  note_refused_date(line);
   constexpr std::size_t longest_foot = 500;  // lines
-  const bool remark = !has_number(line) || (counter == Counter::bad_row_short && is_remark(line));
+  const bool remark = !empty_row && (!has_number(line) || (counter == Counter::bad_row_short &&
+                                                           is_remark(line) && !is_cut_row(line)));
   if (remark && out_->trailing.size() < longest_foot) {
     out_->trailing.push_back({counter, task_.context.file, line_number_, "",
                               std::string(text.substr(0, 200)), std::move(reason)});
@@ -326,6 +384,44 @@ void RowScanner::refuse_line(Counter counter, std::string_view line, std::string
   }
   refuse_row(counter, text, std::move(reason));
   if (task_.clock.form == ClockForm::rows) keep_place();
+}
+
+/// Where the date stands in a column of its own it may be written once a day: rows below one that
+/// was refused must not go on with the date above it.
+void RowScanner::note_refused_date(std::string_view line) {
+  if (task_.clock.form != ClockForm::stamps || task_.clock.columns.size() != 2) return;
+  const std::vector<std::string> cells = cells_of(line, task_.layout.dialect.delimiter);
+  const std::size_t at_date = task_.clock.columns[0];
+  const std::size_t at_time = task_.clock.columns[1];
+  if (at_date >= cells.size() || cells[at_date].empty() || is_missing_mark(cells[at_date])) return;
+  const std::string& date = cells[at_date];
+  std::optional<RawStamp> stamp;
+  if (at_time < cells.size() && !cells[at_time].empty()) {
+    const std::array both = {date, cells[at_time]};
+    stamp = stamps_.read(both);
+  }
+  if (!stamp) stamp = stamps_.read_date(date);
+  if (stamp && !stamp->has_offset) {
+    out_->refused_date = DateAbove{stamp->ms};
+    return;
+  }
+  // "logger restarted" is no date that cannot be read.
+  const auto digits =
+      std::count_if(date.begin(), date.end(), [](char c) { return c >= '0' && c <= '9'; });
+  if (digits >= 4 || !is_remark(date)) out_->refused_date = DateAbove{};
+}
+
+/// @returns false, with nothing done, for any other line
+bool RowScanner::refuse_foot_or_page(std::string_view line) {
+  if (is_foot_line(line)) {
+    refuse_row(Counter::table_foot, line, "a sum, a rule or an end, as below a table");
+    return true;
+  }
+  const std::vector<std::string>& pages = task_.layout.page_lines;
+  const std::string folded = pages.empty() ? std::string() : folded_line(line);
+  if (folded.empty() || std::find(pages.begin(), pages.end(), folded) == pages.end()) return false;
+  refuse_row(Counter::page_title, line, "as on the pages before");
+  return true;
 }
 
 /// Where each row is one interval a row that cannot be read still takes its time.

@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -38,6 +39,8 @@ struct ScannedRows {
   /// Refused lines behind the last row that look like remarks below a table; they are no loss where
   /// no row follows at all. In no log yet.
   std::vector<Reject> trailing;
+  /// Of the last refused row behind the last row, where dates are written once a day.
+  std::optional<DateAbove> refused_date;
 
   void clear();
 };
@@ -74,12 +77,16 @@ class RowScanner {
   void take_cell(std::string_view cell, std::size_t index, float* row);
   void end_row(std::string_view line, std::size_t cells, float* row);
   bool is_header_cell(std::string_view cell) const;
+  bool is_between_rows(std::string_view line, const float* row) const;
+  bool is_cut_row(std::string_view line);
+  bool refuse_foot_or_page(std::string_view line);
   void meet_header(std::string_view line);
   void refuse_long(std::string_view line);
   void refuse_row(Counter counter, std::string_view text, std::string reason);
   void refuse_line(Counter counter, std::string_view line, std::string_view text,
                    std::string reason);
   void keep_place();
+  void note_refused_date(std::string_view line);
 
   const ScanTask& task_;
   CellReader cells_;
@@ -92,6 +99,7 @@ class RowScanner {
   std::vector<std::uint32_t> alone_;   // positions in no quad that hold something
   std::vector<std::uint32_t> others_;  // room for the cells that a quad's way does not take
   std::vector<std::string> clock_cells_;
+  std::vector<bool> numeric_;  // without a clock: does a position hold numbers in the sample?
   std::string scratch_;
   ScannedRows* out_ = nullptr;
   const char* readable_end_ = nullptr;

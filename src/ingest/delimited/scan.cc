@@ -114,10 +114,16 @@ class TableBuilder {
     // Without a clock the stamps are line numbers.
     const std::int64_t shift =
         task_.clock.columns.empty() ? static_cast<std::int64_t>(lines_) * 1000 : 0;
+    const std::size_t before = stamps_.size();
     for (RawStamp stamp : rows.stamps) {
       stamp.ms += shift;
       stamps_.push_back(stamp);
     }
+    if (refused_date_ && stamps_.size() > before) {
+      take_date_above(*refused_date_, stamps_[before]);
+      refused_date_.reset();
+    }
+    if (rows.refused_date) refused_date_ = rows.refused_date;
     for (const std::uint32_t line : rows.line) {
       line_.push_back(line + static_cast<std::uint32_t>(lines_));
     }
@@ -216,7 +222,8 @@ class TableBuilder {
   std::vector<RawStamp> stamps_;
   std::vector<std::uint32_t> line_;
   ImportLog log_;
-  std::vector<Reject> trailing_;  // behind the last row so far
+  std::vector<Reject> trailing_;           // behind the last row so far
+  std::optional<DateAbove> refused_date_;  // likewise
   std::size_t lines_ = 0;
   std::size_t reserved_ = 0;  // rows that the columns have room for
   std::size_t ready_ = 0;     // of them with memory

@@ -125,7 +125,8 @@ std::string name_of_signal(const Cells& cells, std::size_t labels) {
   return unit.empty() ? name : name + " [" + unit + "]";
 }
 
-ConvertedText turn(const std::vector<Row>& rows, const Across& table) {
+/// @param source  size of the text [bytes]
+Result<ConvertedText> turn(const std::vector<Row>& rows, const Across& table, std::size_t source) {
   ConvertedText made;
   CellText out;
   const auto put_line = [&](std::uint32_t line) {
@@ -153,6 +154,8 @@ ConvertedText turn(const std::vector<Row>& rows, const Across& table) {
     out.cell(name);
   }
   put_line(rows[table.header].line);
+  // Rows may end before their last time: each of them becomes a full column all the same.
+  if ((width - table.first) * signals.size() > most_text(source)) return too_wide();
   const auto cell_of = [&](const Row& row, std::size_t c) {
     return c < row.cells.size() ? row.cells[c] : std::string();
   };
@@ -197,7 +200,7 @@ bool has_line_of_times(std::string_view text) {
 
 }  // namespace
 
-std::optional<ConvertedText> turned_over(std::string_view text) {
+std::optional<Result<ConvertedText>> turned_over(std::string_view text) {
   constexpr std::size_t largest = 64U << 20U;
   constexpr std::size_t looked_at = 60;  // lines
   if (text.size() > largest || !has_line_of_times(text)) return std::nullopt;
@@ -209,7 +212,7 @@ std::optional<ConvertedText> turned_over(std::string_view text) {
   const std::vector<Row> rows = rows_of(text, delimiter, text.size());
   const auto table = find_across(rows, decimal);
   if (!table) return std::nullopt;
-  return turn(rows, *table);
+  return turn(rows, *table, text.size());
 }
 
 }  // namespace cw
