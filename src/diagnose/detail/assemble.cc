@@ -10,9 +10,10 @@ namespace {
 
 /// Colder than this, frost grows on a working coil [K].
 constexpr double frost_below_K = 279.15;
-/// Of what twin and machine differ by, this share changes from moment to moment, and as much from
-/// the weather of one recording to that of another. Own estimate.
+/// Of what twin and machine differ by, this share changes from moment to moment. Own estimate.
 constexpr double moment_share = 0.35;
+/// And this from one recording's weather to another's. Own estimate.
+constexpr double weather_share = 0.2;
 /// Frost can stay only where no defrost came for longer than this [s]; common practice, no source.
 constexpr double frost_stays_s = 5400.0;
 /// What still moves goes on, or came, as it does now for so long [s], one sigma: pressures settle
@@ -123,8 +124,8 @@ void Assembler::spread() {
     set(2, number, operation, r, wide(t.common));
     set(3, number, row.moment, r, wide(moment_share * t.common));
     if (!two_recordings) continue;
-    set(4, row.feature, recording, r, wide(moment_share * t.own));
-    set(5, number, recording, r, wide(moment_share * t.common));
+    set(4, row.feature, recording, r, wide(weather_share * t.own));
+    set(5, number, recording, r, wide(weather_share * t.common));
   }
   for (auto& kind : modes) {
     for (auto& [key, mode] : kind) out_.residuals.modes.push_back(std::move(mode));
