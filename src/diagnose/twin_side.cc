@@ -47,9 +47,9 @@ constexpr std::array unknowns = {
     Unknown{"evaporating target",
             [](Parameters& p, double s) { p.controls.evaporating_target_K += 0.3 * s; }, true, 1.0},
     Unknown{"subcooling target",
-            [](Parameters& p, double s) { p.controls.subcooling_K += 0.4 * s; }, true, 1.0},
+            [](Parameters& p, double s) { p.controls.subcooling_K += 0.4 * s; }, true, 2.0},
     Unknown{"superheat target", [](Parameters& p, double s) { p.controls.superheat_K += 0.4 * s; },
-            true, 1.0},
+            true, 2.0},
 };
 /// Units at which causes are calculated; of a machine with more, the oddest. Own choice.
 constexpr std::size_t most_units = 16;

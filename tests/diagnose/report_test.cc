@@ -149,8 +149,8 @@ TEST(DiagnoseReport, NothingIsNamedThatIsLessLikelyThanNothing) {
 // What was learnt from the sound machine leaves less room for chance, and more is asked for.
 TEST(DiagnoseReport, BesideASoundRecordingMoreIsAskedFor) {
   Diagnosis d;
-  d.healthy = 0.2;
-  d.causes.push_back(cause("filter", "indoor.2", 0.8));
+  d.healthy = 0.3;
+  d.causes.push_back(cause("filter", "indoor.2", 0.7));
   EXPECT_NE(d.named(), nullptr);
   d.compared_with_sound = true;
   EXPECT_EQ(d.named(), nullptr);

@@ -13,7 +13,7 @@ constexpr double frost_below_K = 279.15;
 /// Of what twin and machine differ by, this share changes from moment to moment. Own estimate.
 constexpr double moment_share = 0.35;
 /// And this from one recording's weather to another's. Own estimate.
-constexpr double weather_share = 0.2;
+constexpr double weather_share = 0.35;
 /// Frost can stay only where no defrost came for longer than this [s]; common practice, no source.
 constexpr double frost_stays_s = 5400.0;
 /// What still moves goes on, or came, as it does now for so long [s], one sigma: pressures settle
