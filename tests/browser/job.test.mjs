@@ -127,6 +127,8 @@ test("columns of a recording that is taken in are named afterwards, from its own
   await page.keyboard.press("Tab");
   await page.keyboard.press("ControlOrMeta+a");
   await page.keyboard.type("kPa(g)");
+  // On to "Use": in the field itself Enter may only close the browser's list of units.
+  await page.keyboard.press("Tab");
   await page.keyboard.press("Enter");
   await row.locator(".is:has-text('outdoor.1.discharge_pressure')").waitFor();
   assert.match(await page.evaluate(() => document.activeElement?.closest("tr")?.querySelector("th")?.textContent ?? "nowhere"), /^Discharge pressure/);
