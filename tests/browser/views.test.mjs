@@ -104,7 +104,7 @@ test("causes are compared with a recording of the sound machine", async () => {
   await page.goto(`${server.address}/#/causes?r=${id}`);
   await page.waitForSelector(".causes", { timeout: 240000 });
   await page.getByLabel("The same machine when it was sound").selectOption(sound);
-  await page.waitForFunction(() => document.querySelector("#main")?.textContent?.includes("in the earlier recording was taken off"), undefined, { timeout: 240000 });
+  await page.waitForFunction(() => document.querySelector("#main")?.textContent?.includes("What the earlier recording shows of this machine and its sensors was learnt"), undefined, { timeout: 240000 });
   assert.match(page.url(), new RegExp(`sound=${sound}`));
   assert.deepEqual(trouble, []);
   await close();
