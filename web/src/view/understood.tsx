@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useRef, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import { ask } from "../api/client.ts";
 import type { Survey, SurveyColumn, SurveyFile, SurveyProposal } from "../api/types.ts";
 import {
@@ -49,8 +49,8 @@ interface Named {
 function ColumnEditor({ header, first, onUse, onBack }: { header: string; first: Named; onUse: (n: Named) => void; onBack: () => void }) {
   const [named, setNamed] = useState(first);
   const place = useRef<HTMLInputElement>(null);
-  // What stands there is typed over, or left with the next key.
-  useEffect(() => place.current?.select(), []);
+  // What stands there is typed over, or left with the next key. Before the first key: later would select it, too.
+  useLayoutEffect(() => place.current?.select(), []);
   const set = (change: Partial<Named>) => setNamed({ ...named, ...change });
   const ready = named.place.trim() !== "" && named.quantity !== "";
   return (
