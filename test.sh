@@ -21,10 +21,7 @@ tools/setup.sh page browser ||
   echo "Not all of it can be had here: the workbench gets a plain page, or its browser tests are skipped"
 
 step "2/4 configure (preset $preset)"
-# A build from nothing is a quarter quicker where backtraces have lines and nothing more.
-lean=()
-if [ "$preset" = ci ]; then lean=("-DCMAKE_CXX_FLAGS_RELWITHDEBINFO=-O2 -g1"); fi
-cmake --preset "$preset" "${lean[@]}"
+cmake --preset "$preset"
 
 step "3/4 build (build/$preset, $jobs jobs)"
 cmake --build --preset "$preset" -j "$jobs"

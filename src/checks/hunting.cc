@@ -12,6 +12,8 @@ namespace {
 constexpr const char* id = "hunting";
 /// "For ever" is more than a few times: the window laid over a stretch leaves half of them.
 constexpr double least_periods = 6.0;
+constexpr double least_stretch = 1200.0;   ///< [s]
+constexpr std::size_t fewest_values = 16;  ///< that a spectrum is made of
 
 /// A stretch of steady running: indices [first, last].
 struct Stretch {
@@ -70,7 +72,7 @@ class HuntingJudge {
   std::vector<Stretch> stretches() const {
     const std::vector<Mask> masks = compressor_masks(context_, module_, Regime::running);
     const double longest = limit("span");
-    const double least = std::max(1200.0, (least_periods + 1.0) * shortest_);
+    const double least = std::max(least_stretch, (least_periods + 1.0) * shortest_);
     std::vector<Stretch> out;
     const auto close = [&](std::size_t first, std::size_t end) {
       if (end > first &&
@@ -96,25 +98,37 @@ class HuntingJudge {
     return chosen;
   }
 
-  /// A signal at equal steps through a stretch; empty where readings are missing.
-  std::vector<double> sampled(const Channel* channel, const Stretch& stretch) const {
-    Follower follower(recording_, channel);
-    std::vector<double> out;
+  /// Calls take(sample) at equal steps through a stretch, with the last sample by then, until it
+  /// returns false.
+  template <class Take>
+  void at_equal_steps(const Stretch& stretch, Take take) const {
     const Instant start = recording_.time[stretch.first];
     std::size_t i = stretch.first;
     for (double t = 0.0;; t += step_) {
       const Instant now{start.ms + static_cast<std::int64_t>(t * 1e3)};
       while (i < stretch.last && recording_.time[i + 1] <= now) ++i;
-      const float v = follower.at(i);
-      if (is_missing(v)) {
-        if (out.empty()) return {};
-        out.push_back(out.back());
-        if (++missing_ > out.size() / 10 + 2) return {};
-      } else {
-        out.push_back(static_cast<double>(v));
-      }
-      if (i >= stretch.last) return out;
+      if (!take(i) || i >= stretch.last) return;
     }
+  }
+
+  /// A signal at equal steps through a stretch; empty where readings are missing.
+  std::vector<double> sampled(const Channel* channel, const Stretch& stretch) const {
+    Follower follower(recording_, channel);
+    std::vector<double> out;
+    std::size_t missing = 0;
+    at_equal_steps(stretch, [&](std::size_t i) {
+      const float v = follower.at(i);
+      if (!is_missing(v)) {
+        out.push_back(static_cast<double>(v));
+        return true;
+      }
+      if (out.empty()) return false;
+      out.push_back(out.back());
+      if (++missing <= out.size() / 10 + 2) return true;
+      out.clear();
+      return false;
+    });
+    return out;
   }
 
   /// Units that begin and stop calling in the same rhythm drive the swing themselves: the control
@@ -122,14 +136,11 @@ class HuntingJudge {
   bool follows_calls(const Stretch& stretch, double period) const {
     if (calling_.empty()) return false;
     std::vector<double> count;
-    std::size_t i = stretch.first;
-    const Instant start = recording_.time[stretch.first];
-    for (double t = 0.0; i < stretch.last; t += step_) {
-      const Instant now{start.ms + static_cast<std::int64_t>(t * 1e3)};
-      while (i < stretch.last && recording_.time[i + 1] <= now) ++i;
+    at_equal_steps(stretch, [&](std::size_t i) {
       count.push_back(static_cast<double>(calling_[i]));
-    }
-    if (count.size() < 16) return false;
+      return true;
+    });
+    if (count.size() < fewest_values) return false;
     const Swing calls = strongest_swing(count, step_, 0.8 * period, 1.25 * period);
     return calls.share >= limit("least_share") && std::abs(calls.period / period - 1.0) < 0.1;
   }
@@ -141,9 +152,8 @@ class HuntingJudge {
     std::vector<std::vector<double>> values;
     std::vector<Seen> swings;
     for (const Channel* signal : signals_) {
-      missing_ = 0;
       values.push_back(sampled(signal, stretch));
-      if (values.back().size() < 16) continue;
+      if (values.back().size() < fewest_values) continue;
       swings.push_back({signal, strongest_swing(values.back(), step_, shortest_, longest)});
     }
     if (swings.size() < 2) return;
@@ -189,8 +199,7 @@ class HuntingJudge {
                       proof());
     }
     out.measures.push_back(m);
-    constexpr double enough = 1200.0;  // s of running whose swings are not the load's
-    if (out.evidence.empty() && out.observed - with_calls_ < enough) {
+    if (out.evidence.empty() && out.observed - with_calls_ < least_stretch) {
       return unproven(id, module_,
                       "Wherever readings swing they do so in the rhythm in which units begin and "
                       "stop calling: what the control adds cannot be told.",
@@ -238,7 +247,6 @@ class HuntingJudge {
   double step_ = 0.0;
   double with_calls_ = 0.0;  ///< running whose swing comes with the calls [s]
   double shortest_ = 0.0;
-  mutable std::size_t missing_ = 0;
   Seen worst_;
   Seen second_;
   Window worst_window_;

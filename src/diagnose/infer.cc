@@ -139,7 +139,12 @@ class Inference {
         hypotheses_(hypotheses),
         options_(options),
         root_(std::move(root)),
-        n_(static_cast<double>(residuals.value.size())) {}
+        n_(static_cast<double>(residuals.value.size())) {
+    if (options.effect_error <= 0.0) return;
+    groups_ = residuals.group;
+    std::sort(groups_.begin(), groups_.end());
+    groups_.erase(std::unique(groups_.begin(), groups_.end()), groups_.end());
+  }
 
   Posterior run() {
     seen_ = residuals_.value;
@@ -187,6 +192,7 @@ class Inference {
   const InferOptions& options_;
   Cholesky root_;
   double n_;
+  std::vector<std::size_t> groups_;  ///< each once; none where effects are taken as exact
   std::vector<double> seen_;
   std::vector<Curve> curves_;
   std::vector<double> pair_logs_;
@@ -196,19 +202,14 @@ class Inference {
 /// The knots, and behind them nothing, from which both sides begin.
 Curve Inference::curve_of(const std::vector<Knot>& knots) const {
   Curve out;
-  std::vector<std::size_t> groups = residuals_.group;
-  if (options_.effect_error <= 0.0) groups.clear();
-  std::vector<std::size_t> kinds = groups;
-  std::sort(kinds.begin(), kinds.end());
-  kinds.erase(std::unique(kinds.begin(), kinds.end()), kinds.end());
   std::vector<double> severities;
   for (const Knot& knot : knots) {
     Whitened w{knot.change, {}};
     root_.whiten(w.change);
-    for (const std::size_t kind : kinds) {
+    for (const std::size_t group : groups_) {
       std::vector<double> part(knot.change.size(), 0.0);
       for (std::size_t i = 0; i < part.size(); ++i) {
-        if (groups[i] == kind) part[i] = options_.effect_error * knot.change[i];
+        if (residuals_.group[i] == group) part[i] = options_.effect_error * knot.change[i];
       }
       root_.whiten(part);
       w.slack.push_back(std::move(part));
@@ -217,7 +218,7 @@ Curve Inference::curve_of(const std::vector<Knot>& knots) const {
     severities.push_back(knot.severity);
   }
   const std::vector<double> still(residuals_.value.size(), 0.0);
-  out.knots.push_back({still, std::vector<std::vector<double>>(kinds.size(), still)});
+  out.knots.push_back({still, std::vector<std::vector<double>>(groups_.size(), still)});
   std::vector<std::size_t> above;
   std::vector<std::size_t> below;
   for (std::size_t k = 0; k < severities.size(); ++k) {

@@ -18,6 +18,13 @@ Hypothesis along(double a, double b, double c, double prior = 0.1) {
   return out;
 }
 
+Hypothesis with_knots(std::vector<Knot> knots) {
+  Hypothesis out;
+  out.prior = 0.1;
+  out.knots = std::move(knots);
+  return out;
+}
+
 InferOptions normal() {
   InferOptions out;
   out.freedom = 1e7;  // the t distribution is then a normal one
@@ -40,11 +47,8 @@ TEST(Infer, TheCauseWhoseDirectionWasSeenIsFirstWithItsSeverity) {
 // (severity 1 and a hair more) and equal priors they are exp((d2 - d1) / 2) for normal errors.
 TEST(Infer, OddsOfTwoFixedHypothesesAreThoseOfTheLikelihood) {
   const auto fixed = [](double a) {
-    Hypothesis out;
-    out.prior = 0.1;
     // Points between nothing and the first knot would spread the severity: both are the same.
-    out.knots = {{1e-9, {a, 0, 0}}, {2e-9, {a, 0, 0}}};
-    return out;
+    return with_knots({{1e-9, {a, 0, 0}}, {2e-9, {a, 0, 0}}});
   };
   InferOptions options = normal();
   const auto answer = infer(three(1.0, 0.0, 0.0), {fixed(1.0), fixed(1.0)}, options);
@@ -189,9 +193,7 @@ TEST(Infer, ConditioningNeedsVariances) {
 TEST(Infer, WhatACauseDoesMayBeOffByAFactor) {
   Residuals seen = three(6.0, 12.0, 1.0);
   seen.group = {0, 0, 1};
-  Hypothesis cause;
-  cause.prior = 0.1;
-  cause.knots = {{1.0, {5, 10, 0}}};
+  const Hypothesis cause = with_knots({{1.0, {5, 10, 0}}});
   InferOptions options = normal();
   EXPECT_NEAR(infer(seen, {cause}, options)->fits[0].distance, 1.0 + 4.0 + 1.0, 1e-9);
   options.effect_error = 0.2;
@@ -208,10 +210,7 @@ TEST(Infer, ACauseThatMovesMuchMustPayForItsRoom) {
   Residuals seen = three(0.0, 0.0, 0.0);
   seen.group = {0, 0, 0};
   const auto fixed = [](double change) {
-    Hypothesis out;
-    out.prior = 0.1;
-    out.knots = {{1.0, {change, 0, 0}}, {2.0, {change, 0, 0}}};
-    return out;
+    return with_knots({{1.0, {change, 0, 0}}, {2.0, {change, 0, 0}}});
   };
   InferOptions options = normal();
   options.effect_error = 10.0;
@@ -226,10 +225,7 @@ TEST(Infer, CausesWithinTheirRoomAreAlike) {
   Residuals seen = three(20.0, 50.0, 0.0);
   seen.group = {0, 1, 2};
   const auto fixed = [](double first) {
-    Hypothesis out;
-    out.prior = 0.1;
-    out.knots = {{1.0, {first, 50, 0}}, {1.0 + 1e-9, {first, 50, 0}}};
-    return out;
+    return with_knots({{1.0, {first, 50, 0}}, {1.0 + 1e-9, {first, 50, 0}}});
   };
   InferOptions options = normal();
   options.pairs_among = 0;

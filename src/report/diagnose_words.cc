@@ -228,8 +228,7 @@ std::vector<std::string> rests_on_lines(const DiagnoseReport& report) {
     out.push_back(
         "What the earlier recording shows of this machine and its sensors was learnt: what is "
         "expected of the healthy machine is the twin with that. A fault that it had then already "
-        "is "
-        "taken for a property of it.");
+        "is taken for a property of it.");
   }
   out.push_back(
       "Mean squared distance from a healthy machine: " + number_text(d.healthy_misfit, 3) +

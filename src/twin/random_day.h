@@ -4,10 +4,10 @@
 #include <cmath>
 #include <cstddef>
 #include <numbers>
-#include <random>
 #include <string>
 #include <vector>
 
+#include "twin/random_draws.h"
 #include "twin/twin.h"
 
 /// Random days of random valid machines, for tests and benchmarks: weather from -20 to +40 degC,
@@ -60,9 +60,9 @@ struct RandomDay {
   }
 };
 
-class RandomDays {
+class RandomDays : RandomDraws {
  public:
-  explicit RandomDays(unsigned seed) : generator_(seed) {}
+  explicit RandomDays(unsigned seed) : RandomDraws(seed) {}
 
   /// @param with_faults  one day in two then has a fault for some of its hours
   RandomDay make(bool with_faults) {
@@ -75,12 +75,6 @@ class RandomDays {
   }
 
  private:
-  double between(double low, double high) {
-    return low + (high - low) * (static_cast<double>(generator_()) / 4294967295.0);
-  }
-  int count(int low, int high) {
-    return low + static_cast<int>(generator_() % static_cast<unsigned>(high - low + 1));
-  }
   static std::string kW(double value) { return '"' + std::to_string(value) + " kW\""; }
 
   /// Modules of one machine differ by up to a third, units by a factor of four.
@@ -178,55 +172,27 @@ class RandomDays {
     d.fault_until_s = d.fault_from_s + 3600.0 * between(0.3, 12.0);
     d.faults.modules.resize(modules_);
     d.faults.units.resize(d.units.size());
-    const auto pick = [&](std::size_t n) {
-      return static_cast<std::size_t>(count(0, static_cast<int>(n) - 1));
-    };
     ModuleFaults& module = d.faults.modules[pick(modules_)];
     UnitFaults& unit = d.faults.units[pick(d.units.size())];
     const double severity = between(0.05, 0.9);
-    const int kind = count(0, 11);
+    const int kind = count(0, part_faults + 2);
     switch (kind) {
-      case 0:
-        module.coil_blocked = severity;
-        break;
-      case 1:
-        module.fan_lost = severity;
-        break;
-      case 2:
-        module.reversing_valve_leak = 0.2 * severity;
-        break;
-      case 3:
-        module.wear.leak = 0.3 * severity;
-        break;
-      case 4:
-        module.valve_stuck = 0.05 + severity;
-        break;
-      case 5:
-        module.valve_stuck = 0.02 + 0.1 * severity;
-        break;
-      case 6:
-        unit.filter_blocked = severity;
-        break;
-      case 7:
-        unit.valve_stuck = severity + 0.1;
-        break;
-      case 8:
-        unit.valve_leak = 0.2 * severity;
-        break;
-      case 9:
+      case part_faults:
         d.faults.sensors.push_back({"outdoor.1.discharge_pressure", 3e5 * (severity - 0.45)});
         break;
-      case 10:
+      case part_faults + 1:
         module.defrost_sensor_failed = true;
         break;
-      default:
+      case part_faults + 2:
         d.charge_change_kg = 4.0 * (severity - 0.45);
+        break;
+      default:
+        plant_part_fault(kind, severity, module, unit);
     }
     d.what += ", fault " + std::to_string(kind) + " of " + std::to_string(severity) + " from " +
               std::to_string(static_cast<int>(d.fault_from_s)) + " s";
   }
 
-  std::mt19937 generator_;
   std::size_t modules_ = 1;
   std::vector<double> heating_W_;
 };

@@ -2,15 +2,14 @@
 
 #include <algorithm>
 #include <cstddef>
-#include <random>
 #include <string>
 
 #include "system/sheet.h"
+#include "twin/random_draws.h"
 #include "twin/twin.h"
 
-/// Random valid sheets with weather, calls and faults, for tests and benchmarks. All numbers come
-/// from one Mersenne twister, whose sequence the C++ standard fixes: a seed is the same case
-/// everywhere.
+/// Random valid sheets with weather, calls and faults, for tests and benchmarks. A seed is the same
+/// case everywhere.
 namespace cw::twin::test {
 
 struct RandomMachine {
@@ -23,9 +22,9 @@ struct RandomMachine {
   std::string what;           ///< one line for a person
 };
 
-class RandomMachines {
+class RandomMachines : RandomDraws {
  public:
-  explicit RandomMachines(unsigned seed) : generator_(seed) {}
+  explicit RandomMachines(unsigned seed) : RandomDraws(seed) {}
 
   /// @param with_faults  one machine in two then has one fault
   RandomMachine make(bool with_faults) {
@@ -37,13 +36,6 @@ class RandomMachines {
   }
 
  private:
-  double between(double low, double high) {
-    return low + (high - low) * (static_cast<double>(generator_()) / 4294967295.0);
-  }
-  int count(int low, int high) {
-    return low + static_cast<int>(generator_() % static_cast<unsigned>(high - low + 1));
-  }
-
   void draw_sheet(RandomMachine& m) {
     constexpr const char* refrigerants[] = {"R-410A", "R-32", "R-454B", "R-407C", "R-134a", "R-22"};
     modules_ = count(1, 3);
@@ -88,45 +80,18 @@ class RandomMachines {
   void draw_fault(RandomMachine& m) {
     m.faults.modules.resize(static_cast<std::size_t>(modules_));
     m.faults.units.resize(static_cast<std::size_t>(units_));
-    ModuleFaults& module = m.faults.modules[static_cast<std::size_t>(count(0, modules_ - 1))];
-    UnitFaults& unit = m.faults.units[static_cast<std::size_t>(count(0, units_ - 1))];
+    ModuleFaults& module = m.faults.modules[pick(m.faults.modules.size())];
+    UnitFaults& unit = m.faults.units[pick(m.faults.units.size())];
     const double severity = between(0.05, 0.9);
-    const int kind = count(0, 9);
-    switch (kind) {
-      case 0:
-        module.coil_blocked = severity;
-        break;
-      case 1:
-        module.fan_lost = severity;
-        break;
-      case 2:
-        module.reversing_valve_leak = 0.2 * severity;
-        break;
-      case 3:
-        module.wear.leak = 0.3 * severity;
-        break;
-      case 4:
-        module.valve_stuck = 0.05 + severity;
-        break;
-      case 5:
-        module.valve_stuck = 0.02 + 0.1 * severity;
-        break;
-      case 6:
-        unit.filter_blocked = severity;
-        break;
-      case 7:
-        unit.valve_stuck = severity + 0.1;
-        break;
-      case 8:
-        unit.valve_leak = 0.2 * severity;
-        break;
-      default:
-        m.faults.non_condensables_mol = severity;
+    const int kind = count(0, part_faults);
+    if (kind < part_faults) {
+      plant_part_fault(kind, severity, module, unit);
+    } else {
+      m.faults.non_condensables_mol = severity;
     }
     m.what += ", fault " + std::to_string(kind) + " of " + std::to_string(severity);
   }
 
-  std::mt19937 generator_;
   int modules_ = 1, units_ = 1;
 };
 
