@@ -8,6 +8,8 @@
 #include <map>
 #include <set>
 
+#include "diagnose/cause_book.h"
+
 namespace cw::faults {
 namespace {
 
@@ -275,6 +277,26 @@ void Report::claim() {
   }
 }
 
+/// A probability is meant for machines that somebody is called to, of which as many are healthy and
+/// have each fault as data/causes says. The cases hold far more faults, and of each kind as many as
+/// there are places and severities: each kind counts as much as its prior.
+class Weights {
+ public:
+  explicit Weights(const std::vector<Scored>& all) {
+    for (const Scored& s : all) cases_[s.c->kind] += counted(s) ? 1 : 0;
+  }
+  /// Of the systems that fitted nothing.
+  static bool counted(const Scored& s) { return counts(s) && !s.training; }
+  double of(const Scored& s) const {
+    const diagnose::CauseBook& book = diagnose::cause_book();
+    const double prior = s.healthy() ? book.healthy_prior : book.text_of(s.c->kind).prior;
+    return prior / cases_.at(s.c->kind);
+  }
+
+ private:
+  std::map<std::string, int> cases_;
+};
+
 }  // namespace
 
 Outcome outcome_of(const Scored& s, const Calibration& k) {
@@ -345,17 +367,20 @@ std::string claim(const std::vector<Scored>& all, const Calibration& calibration
 }
 
 std::string reliability_svg(const std::vector<Scored>& all, const Calibration& k) {
+  const Weights weights(all);
   constexpr int bins = 10;
   std::array<double, bins> said{};
   std::array<double, bins> was{};
+  std::array<double, bins> weight{};
   std::array<int, bins> n{};
   for (const Scored& s : all) {
-    if (!counts(s) || s.training || !s.answers[k.temperature].unproven.empty()) continue;
+    if (!Weights::counted(s) || !s.answers[k.temperature].unproven.empty()) continue;
     const Answer& a = s.answers[k.temperature];
     const auto add = [&](double p, bool truth) {
       const auto b = static_cast<std::size_t>(std::min(p * bins, bins - 1.0));
-      said[b] += p;
-      was[b] += truth ? 1.0 : 0.0;
+      said[b] += weights.of(s) * p;
+      was[b] += truth ? weights.of(s) : 0.0;
+      weight[b] += weights.of(s);
       ++n[b];
     };
     add(a.healthy, s.healthy());
@@ -382,8 +407,8 @@ std::string reliability_svg(const std::vector<Scored>& all, const Calibration& k
   std::string path;
   for (std::size_t b = 0; b < bins; ++b) {
     if (n[b] == 0) continue;
-    const double x = 60 + 360 * said[b] / n[b];
-    const double y = 370 - 360 * was[b] / n[b];
+    const double x = 60 + 360 * said[b] / weight[b];
+    const double y = 370 - 360 * was[b] / weight[b];
     path += fmt::format("{}{:.1f} {:.1f}", path.empty() ? "M" : " L", x, y);
     out += fmt::format(
         "<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"4\" fill=\"#1f4e79\"/><text x=\"{:.1f}\" "

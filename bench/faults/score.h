@@ -43,7 +43,8 @@ std::string report(const std::vector<Scored>& all, const Calibration& calibratio
                    const std::vector<double>& temperatures, bool all_systems = false);
 /// What becomes of the trade's claim on the five heating questions, as Markdown.
 std::string claim(const std::vector<Scored>& all, const Calibration& calibration);
-/// Probability said against share that was right, as SVG.
+/// Probability said against share that was right, as SVG; healthy cases and kinds of fault count as
+/// much as the shares of data/causes.
 std::string reliability_svg(const std::vector<Scored>& all, const Calibration& calibration);
 
 }  // namespace cw::faults

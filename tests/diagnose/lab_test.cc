@@ -118,16 +118,14 @@ TEST_F(Lab, ASeverelyBlockedCoilIsNamed) {
   }
 }
 
-// Of the causes; "nothing" may be likelier, as it stays within what control and twin stray by.
-TEST_F(Lab, ALightlyBlockedCoilComesFirst) {
+TEST_F(Lab, ALightlyBlockedCoilIsNamed) {
   for (const auto& [clean, test] :
        {std::pair{"H2_mid_clean_B0", "H2_mid_light_blocked_B0"},
         std::pair{"H1-low-clean_B0", "H1-low-light_blocked_B0"},
         std::pair{"H1-low_clean_REP_CODP_B0", "H1-low_light_REP_COD_B0"}}) {
     const Diagnosis d = diagnosed(clean, test);
-    ASSERT_FALSE(d.causes.empty()) << test << all_of(d);
-    EXPECT_EQ(d.causes.front().kind->id, "outdoor-airflow") << test << all_of(d);
-    EXPECT_GT(d.causes.front().probability, 0.15) << test << all_of(d);
+    ASSERT_NE(d.named(), nullptr) << test << all_of(d);
+    EXPECT_EQ(d.named()->kind->id, "outdoor-airflow") << test << all_of(d);
   }
 }
 
@@ -137,9 +135,16 @@ TEST_F(Lab, SomeChargeLostIsCalledNothingElse) {
   EXPECT_TRUE(d.named() == nullptr || d.named()->kind->id == "undercharge") << all_of(d);
 }
 
+// Weeks and a charge topped up lie between some of them; the discharge pressure's sensor moved,
+// too.
 TEST_F(Lab, ACleanCoilAgainstACleanOneIsNothing) {
-  const Diagnosis d = diagnosed("H1-low-clean_B0", "H1_low_clean_REP_B0");
-  EXPECT_EQ(d.named(), nullptr) << all_of(d);
+  for (const auto& [clean, test] : {std::pair{"H1-low-clean_B0", "H1_low_clean_REP_B0"},
+                                    std::pair{"H1_low_clean_REP_B0", "H1-low_clean_REP_CODP_B0"},
+                                    std::pair{"H1-low-clean_B0", "H1-low_clean_REP_CODP_B0"}}) {
+    const Diagnosis d = diagnosed(clean, test);
+    EXPECT_EQ(d.named(), nullptr) << test << all_of(d);
+    EXPECT_GT(d.healthy, 0.3) << test << all_of(d);
+  }
 }
 
 }  // namespace

@@ -4,16 +4,29 @@
 #include <array>
 #include <cmath>
 #include <map>
+#include <optional>
+
+#include "diagnose/detail/matrix.h"
 
 namespace cw::diagnose::detail {
 namespace {
 
 /// Colder than this, frost grows on a working coil [K].
 constexpr double frost_below_K = 279.15;
-/// Of what twin and machine differ by, this share changes from moment to moment. Own estimate.
+/// Of what twin and machine differ by, this share goes with the conditions: moments that are alike
+/// in them share it, others have each their own. Own estimate.
+constexpr double conditions_share = 0.5;
+/// Conditions that lie so far apart share six tenths of it: outdoor air and rooms [K], share of the
+/// units that call. Own estimates.
+constexpr double outdoor_scale_K = 3.0;
+constexpr double room_scale_K = 3.0;
+constexpr double calls_scale = 0.3;
+/// And this share comes anew with each stretch, the less the longer than `unsteady_s` it is: what
+/// has not settled, and what the control does just then. Own estimates.
 constexpr double moment_share = 0.35;
-/// And this from one recording's weather to another's. Own estimate.
-constexpr double weather_share = 0.35;
+constexpr double unsteady_s = 400.0;
+/// Of a sensor's bias, what it drifts by between two recordings. Own estimate.
+constexpr double drift_share = 0.3;
 /// Frost can stay only where no defrost came for longer than this [s]; common practice, no source.
 constexpr double frost_stays_s = 5400.0;
 /// What still moves goes on, or came, as it does now for so long [s], one sigma: pressures settle
@@ -25,6 +38,27 @@ constexpr double half_side = 0.70710678;
 
 std::size_t trait_number(const Trait& trait) {
   return static_cast<std::size_t>(&trait - all_traits().data());
+}
+
+double calling_share(const Moment& m) {
+  const auto calling = std::count_if(m.orders.units.begin(), m.orders.units.end(),
+                                     [](const twin::UnitOrder& u) { return *u.call; });
+  return static_cast<double>(calling) / static_cast<double>(m.orders.units.size());
+}
+
+/// How alike two moments' conditions are, 0 to 1.
+double alike(const Moment& a, const Moment& b) {
+  if (a.kind != b.kind) return 0.0;
+  const double outdoor = (a.weather.temperature_K - b.weather.temperature_K) / outdoor_scale_K;
+  const double room = (a.room_K - b.room_K) / room_scale_K;
+  const double calls = (calling_share(a) - calling_share(b)) / calls_scale;
+  return std::exp(-0.5 * (outdoor * outdoor + room * room + calls * calls));
+}
+
+/// Of what twin and machine differ by, the share that a stretch has to itself.
+double own_share(const Moment& m) {
+  const double length_s = std::max(seconds_between(m.start, m.end), unsteady_s);
+  return moment_share * std::sqrt(unsteady_s / length_s);
 }
 
 class Assembler {
@@ -40,6 +74,7 @@ class Assembler {
         options_(options) {}
 
   Problem run() {
+    settle_conditions();
     choose_rows();
     spread();
     add_drift();
@@ -55,6 +90,7 @@ class Assembler {
   const Moment& moment(std::size_t m) const { return moments_[side_.moments[m]]; }
   const Trait& trait(const Row& row) const { return *features_[row.feature].trait; }
   double wide(double sigma) const { return options_.widen * sigma; }
+  void settle_conditions();
   void choose_rows();
   void spread();
   void add_drift();
@@ -76,6 +112,7 @@ class Assembler {
   const TwinSide& side_;
   const CauseBook& book_;
   const AssembleOptions& options_;
+  std::optional<Cholesky> conditions_;  ///< always there after settle_conditions
   Problem out_;
 };
 
@@ -91,41 +128,58 @@ void Assembler::choose_rows() {
       out_.residuals.value.push_back(seen - healthy);
       const bool cooling = moment(m).kind == PhaseKind::cooling;
       out_.residuals.group.push_back(2 * trait_number(t) + (cooling ? 1 : 0));
-      const double own = wide(moment_share * t.own);
+      const double own = wide(own_share(moment(m)) * t.own);
       const double noise = moment(m).noise[f];
       out_.residuals.variance.push_back(own * own + noise * noise + 1e-6);
     }
   }
 }
 
+/// The root of how alike the moments are: with independent numbers for each of its columns, errors
+/// of two moments go together as far as their conditions are alike.
+void Assembler::settle_conditions() {
+  constexpr double for_rounding = 1e-6;
+  const std::size_t m = side_.moments.size();
+  std::vector<double> all(m * m);
+  for (std::size_t a = 0; a < m; ++a) {
+    for (std::size_t b = 0; b <= a; ++b) all[a * m + b] = alike(moment(a), moment(b));
+    all[a * m + a] += for_rounding;
+  }
+  conditions_ = Cholesky::of(std::move(all), m);
+}
+
 /// Errors that several readings share: those of a sensor at all moments, of the twin's way to see a
 /// trait at all places in one mode of operation, and of what one does not know of the machine. What
-/// the twin and the machine differ by changes somewhat from moment to moment and from recording to
-/// recording, alike at all places.
+/// the twin and the machine differ by goes with the conditions, and somewhat from moment to moment,
+/// alike at all places (the Gaussian process of Kennedy and O'Hagan 2001, from memory).
 void Assembler::spread() {
   const std::size_t n = out_.rows.size();
+  enum Kind { bias, drift, own, common, own_here, common_here, common_now, kinds };
   // Number of the feature or trait; of the mode of operation, the recording or the moment.
-  std::array<std::map<std::pair<std::size_t, std::size_t>, std::vector<double>>, 6> modes;
-  const auto set = [&](std::size_t which, std::size_t what, std::size_t when, std::size_t r,
+  std::array<std::map<std::pair<std::size_t, std::size_t>, std::vector<double>>, kinds> modes;
+  const auto set = [&](Kind which, std::size_t what, std::size_t when, std::size_t r,
                        double sigma) {
     std::vector<double>& mode = modes[which][{what, when}];
     mode.resize(n, 0.0);
     mode[r] = sigma;
   };
-  const bool two_recordings = side_.present < side_.moments.size();
+  const double constant = std::sqrt(1.0 - conditions_share * conditions_share);
   for (std::size_t r = 0; r < n; ++r) {
     const Row& row = out_.rows[r];
     const Trait& t = trait(row);
+    const Moment& at = moment(row.moment);
     const std::size_t number = trait_number(t);
-    const std::size_t operation = moment(row.moment).kind == PhaseKind::cooling ? 1 : 0;
-    const std::size_t recording = moment(row.moment).sound ? 1 : 0;
-    set(0, row.feature, 0, r, t.bias);
-    set(1, row.feature, operation, r, wide(t.own));
-    set(2, number, operation, r, wide(t.common));
-    set(3, number, row.moment, r, wide(moment_share * t.common));
-    if (!two_recordings) continue;
-    set(4, row.feature, recording, r, wide(weather_share * t.own));
-    set(5, number, recording, r, wide(weather_share * t.common));
+    const std::size_t operation = at.kind == PhaseKind::cooling ? 1 : 0;
+    set(bias, row.feature, 0, r, t.bias);
+    set(drift, row.feature, at.sound ? 1 : 0, r, drift_share * t.bias);
+    set(own, row.feature, operation, r, wide(constant * t.own));
+    set(common, number, operation, r, wide(constant * t.common));
+    set(common_now, number, row.moment, r, wide(own_share(at) * t.common));
+    for (std::size_t k = 0; k <= row.moment; ++k) {
+      const double share = conditions_share * conditions_->at(row.moment, k);
+      set(own_here, row.feature, k, r, wide(share * t.own));
+      set(common_here, number, k, r, wide(share * t.common));
+    }
   }
   for (auto& kind : modes) {
     for (auto& [key, mode] : kind) out_.residuals.modes.push_back(std::move(mode));
