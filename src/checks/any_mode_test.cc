@@ -10,6 +10,7 @@ using test::healthy_heating;
 using test::RecordingBuilder;
 using test::Signal;
 using testing::HasSubstr;
+using testing::Not;
 
 constexpr const char* module = "outdoor.1";
 
@@ -34,6 +35,36 @@ TEST(ShortCycling, CountsStartsWithinAnHour) {
   EXPECT_EQ(test::finding(cycling(8, 16), "short-cycling", module).verdict, Verdict::ok)
       << "8 starts, but never more than 4 in an hour";
   EXPECT_EQ(test::finding(healthy_heating(50), "short-cycling", module).verdict, Verdict::unproven);
+}
+
+// A machine that trips while its units call: what stood at its limit before the stops is said, and
+// nothing where nothing stood there or nobody calls.
+TEST(ShortCycling, SaysWhatTheStopsFollow) {
+  const auto tripping = [](double peak_degC, double calls) {
+    Signal speed(0);
+    Signal condensing(38);
+    for (int k = 0; k < 8; ++k) {
+      speed = speed.during(10 + 6 * k, 13 + 6 * k, 50);
+      condensing = condensing.during(11 + 6 * k, 13 + 6 * k, peak_degC + 0.1 * k);
+    }
+    return healthy_heating(90)
+        .with("outdoor.1.compressor_frequency [Hz]", speed)
+        .with("outdoor.1.saturated_condensing_temperature [degC]", condensing)
+        .with("indoor.1.call", calls);
+  };
+  const Finding f = test::finding(tripping(61.5, 1), "short-cycling", module);
+  EXPECT_EQ(f.verdict, Verdict::watch);
+  EXPECT_THAT(f.because, HasSubstr("Just before 8 of 8 stops while units call, the saturated "
+                                   "condensing temperature stood at 61.5 °C or above: that looks "
+                                   "like the high-pressure protection"));
+  ASSERT_EQ(f.measures.size(), 2U);
+  EXPECT_EQ(f.measures[1].name, "stops_at_high_condensing");
+  EXPECT_EQ(f.measures[1].value, 8.0);
+  EXPECT_THAT(test::finding(tripping(50, 1), "short-cycling", module).because,
+              Not(HasSubstr("protection")));
+  EXPECT_THAT(test::finding(tripping(61.5, 0), "short-cycling", module).because,
+              Not(HasSubstr("protection")))
+      << "a machine that stops because nobody calls has not tripped";
 }
 
 TEST(CommandedReal, AFrequencyWithoutPressureRatio) {

@@ -290,7 +290,17 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
   take_targets(judgement, *parameters);
   const std::vector<Feature> features = features_of(system);
   std::vector<Moment> moments = find_moments(judgement, system, features, {}, out.unproven);
-  if (moments.empty()) return Done{};
+  if (moments.empty()) {
+    if (verdict_of(judgement.findings, "short-cycling") >= Verdict::watch) {
+      out.unproven +=
+          " It starts and stops again and again; what the stops follow, if the log shows it, "
+          "stands "
+          "with the finding on short cycling. A run of 15 min, with other units calling or in "
+          "other "
+          "air, would show more.";
+    }
+    return Done{};
+  }
   if (options.sound != nullptr) {
     add_sound(*options.sound, system, features, moments, out);
   }
