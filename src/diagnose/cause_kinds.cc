@@ -72,6 +72,7 @@ std::vector<CauseKind> make_kinds() {
   k.back().sound_too = true;
   k.push_back(row("frost-stays", P::module, true, false, D::ratio, {0.2, 0.4, 0.6, 0.8}, less_air));
   k.back().grows = true;
+  k.back().least = 0.35;  // Any coil loses a third of its air before it defrosts (own estimate)
   k.push_back(row(
       "reversing-valve-leak", P::module, true, true, D::ratio, {0.04, 0.1, 0.2},
       [](At at, double s, Setting& to) { to.faults.modules[at.index].reversing_valve_leak = s; }));

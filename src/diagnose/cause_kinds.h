@@ -42,6 +42,7 @@ struct CauseKind {
   bool sound_too = false;
   Dimension severity = Dimension::ratio;
   std::vector<double> knots;  ///< severities at which the twin is asked, rising, without 0
+  double least = 0.0;         ///< a smaller severity is no fault worth a call
   void (*apply)(const CauseSite&, double severity, Setting&) = nullptr;
 };
 

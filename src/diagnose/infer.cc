@@ -116,8 +116,9 @@ struct Curve {
 
 /// The points on one side of nothing, from it outwards.
 /// @param order  knots of `severities`; nothing is the last knot of the curve
+/// @param least  smaller severities are left out
 void walk(const std::vector<std::size_t>& order, const std::vector<double>& severities,
-          Curve& out) {
+          double least, Curve& out) {
   std::size_t last = out.knots.size() - 1;
   for (std::size_t n = 0; n < order.size(); ++n) {
     const double from = n == 0 ? severities[order[0]] : severities[last];
@@ -125,6 +126,7 @@ void walk(const std::vector<std::size_t>& order, const std::vector<double>& seve
       double share = static_cast<double>(k) / between;
       if (n == 0) share = least_share + (1.0 - least_share) * share;
       const double severity = n == 0 ? share * from : from + share * (severities[order[n]] - from);
+      if (std::abs(severity) < least) continue;
       out.at.push_back({severity, last, order[n], share});
     }
     last = order[n];
@@ -179,7 +181,7 @@ class Inference {
     const Allowed allowed = allow(rest, slack);
     return {allowed.squared, log_likelihood(allowed.squared) - allowed.log_root};
   }
-  Curve curve_of(const std::vector<Knot>& knots) const;
+  Curve curve_of(const Hypothesis& hypothesis) const;
 
   void fit(const Hypothesis& hypothesis);
   void choose_pairs();
@@ -200,10 +202,10 @@ class Inference {
 };
 
 /// The knots, and behind them nothing, from which both sides begin.
-Curve Inference::curve_of(const std::vector<Knot>& knots) const {
+Curve Inference::curve_of(const Hypothesis& hypothesis) const {
   Curve out;
   std::vector<double> severities;
-  for (const Knot& knot : knots) {
+  for (const Knot& knot : hypothesis.knots) {
     Whitened w{knot.change, {}};
     root_.whiten(w.change);
     for (const std::size_t group : groups_) {
@@ -225,8 +227,8 @@ Curve Inference::curve_of(const std::vector<Knot>& knots) const {
     (severities[k] > 0.0 ? above : below).push_back(k);
   }
   std::reverse(below.begin(), below.end());
-  walk(above, severities, out);
-  walk(below, severities, out);
+  walk(above, severities, hypothesis.least, out);
+  walk(below, severities, hypothesis.least, out);
   return out;
 }
 
@@ -238,7 +240,12 @@ void Inference::fit(const Hypothesis& hypothesis) {
     out_.fits.push_back(fit);
     return;
   }
-  Curve curve = curve_of(hypothesis.knots);
+  Curve curve = curve_of(hypothesis);
+  if (curve.at.empty()) {
+    curves_.emplace_back();
+    out_.fits.push_back(fit);
+    return;
+  }
   std::vector<double> logs;
   double most = -std::numeric_limits<double>::infinity();
   for (std::size_t k = 0; k < curve.at.size(); ++k) {
@@ -280,7 +287,7 @@ void Inference::fit(const Hypothesis& hypothesis) {
 void Inference::choose_pairs() {
   std::vector<std::size_t> order;
   for (std::size_t h = 0; h < hypotheses_.size(); ++h) {
-    if (!hypotheses_[h].knots.empty() && hypotheses_[h].prior > 0.0) order.push_back(h);
+    if (!curves_[h].at.empty() && hypotheses_[h].prior > 0.0) order.push_back(h);
   }
   const auto score = [&](std::size_t h) {
     return out_.fits[h].log_evidence + std::log(hypotheses_[h].prior) + hypotheses_[h].log_signs;

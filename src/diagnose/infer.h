@@ -39,6 +39,8 @@ struct Hypothesis {
   double prior = 0.0;       ///< share of cases, before anything is seen
   double log_signs = 0.0;   ///< logarithm of the odds that signs beside the residuals add
   std::vector<Knot> knots;  ///< in rising order of severity; none: the cause was not calculated
+  /// Less is no fault worth a call, nor is less than 40 % of the first knot on each side.
+  double least = 0.0;
 };
 
 struct InferOptions {

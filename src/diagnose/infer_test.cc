@@ -59,6 +59,22 @@ TEST(Infer, OddsOfTwoFixedHypothesesAreThoseOfTheLikelihood) {
   EXPECT_NEAR(nothing->healthy / nothing->fits[0].probability, options.healthy_prior / 0.1, 1e-6);
 }
 
+// What every machine has is no cause: the same readings are a fault only where less counts as one.
+TEST(Infer, ASeverityBelowTheLeastIsNoFault) {
+  Hypothesis any = along(4, 0, 2);
+  Hypothesis large = any;
+  large.least = 1.6;
+  const auto answer = infer(three(4.0, 0.0, 2.0), {any, large}, normal());
+  ASSERT_TRUE(answer);
+  EXPECT_NEAR(answer->fits[0].severity, 1.0, 0.11);
+  EXPECT_GE(answer->fits[1].severity, 1.6);
+  EXPECT_GT(answer->fits[0].probability, answer->fits[1].probability);
+  large.least = 5.0;
+  const auto never = infer(three(4.0, 0.0, 2.0), {any, large}, {});
+  ASSERT_TRUE(never);
+  EXPECT_EQ(never->fits[1].probability, 0.0);
+}
+
 TEST(Infer, NothingSeenMeansHealthy) {
   const auto answer = infer(three(0.3, -0.5, 0.2), {along(4, 0, 2), along(0, 4, 0)}, {});
   ASSERT_TRUE(answer);

@@ -329,6 +329,7 @@ void Assembler::add_hypothesis(const Calculated& cause) {
   const CauseText& text = book_.text_of(cause.kind->id);
   Hypothesis out;
   out.prior = text.prior / static_cast<double>(cause.places);
+  out.least = cause.kind->least;
   std::vector<Knot> knots;
   for (std::size_t k = 0; k < cause.severity.size(); ++k) {
     knots.push_back({cause.severity[k], at_rows(cause.change[k])});
