@@ -109,20 +109,24 @@ TEST(Numbers, FourCellsAreReadAsTheLibraryReadsThem) {
   std::size_t taken = 0;
   for (const char decimal : {'.', ','}) {
     CellMaker maker(decimal == '.' ? 1U : 2U, decimal);
-    const QuadReader reader(decimal);
+    const QuadReader by_fours(decimal, false);
+    const QuadReader best(decimal);
     CellMarks marks('|');
     for (int round = 0; round < 100000; ++round) {
-      // Two quads with a cell before, between and behind them.
+      const QuadReader& reader = round % 2 == 0 ? by_fours : best;
+      // Three quads with a cell before, between and behind them: two are read at once.
       std::vector<std::string> cells;
       std::string line;
-      for (int k = 0; k < 11; ++k) {
+      for (int k = 0; k < 15; ++k) {
         cells.push_back(maker.cell());
         line += (k > 0 ? "|" : "") + cells.back();
       }
-      std::vector<CellQuad> quads(2);
+      std::vector<CellQuad> quads(3);
       quads[0].first = 1;
       quads[1].first = 6;
       quads[1].slot = 4;
+      quads[2].first = 10;
+      quads[2].slot = 8;
       for (CellQuad& quad : quads) {
         for (int lane = 0; lane < 4; ++lane) {
           quad.scale[lane] = lane == 0 ? 1.0 : lane == 1 ? 1000.0 : 5.0 / 9.0;
@@ -133,11 +137,11 @@ TEST(Numbers, FourCellsAreReadAsTheLibraryReadsThem) {
       }
       const std::string padded = line + "\n1234567";
       ASSERT_TRUE(marks.find({padded.data(), line.size()}, padded.data() + padded.size()));
-      std::vector<float> row(8, -1.0F);
-      std::vector<std::uint32_t> others(8);
+      std::vector<float> row(12, -1.0F);
+      std::vector<std::uint32_t> others(12);
       others.resize(reader.read(padded.data(), marks.ends(), quads, row.data(), others.data()));
       std::vector<std::uint32_t> expected;
-      for (std::size_t q = 0; q < 2; ++q) {
+      for (std::size_t q = 0; q < quads.size(); ++q) {
         for (std::size_t lane = 0; lane < 4; ++lane) {
           const std::string& cell = cells[quads[q].first + lane];
           const auto library = cell.size() <= 8 ? library_number(cell, decimal) : std::nullopt;

@@ -132,8 +132,13 @@ TEST(Encoding, InvalidBytesNeverReachAReport) {
 
 TEST(CellMarks, AreTheDelimitersOfTheLine) {
   std::mt19937 random(4);
-  CellMarks marks(',');
-  for (int round = 0; round < 3000; ++round) {
+  std::vector<CellMarks> ways;
+  for (const auto blocks :
+       {CellMarks::Blocks::narrow, CellMarks::Blocks::wide, CellMarks::Blocks::widest}) {
+    if (blocks <= CellMarks::best_blocks()) ways.emplace_back(',', blocks);
+  }
+  for (std::size_t round = 0; round < 6000; ++round) {
+    CellMarks& marks = ways[round % ways.size()];
     const std::size_t length = random() % 300;
     std::string text(length, 'x');
     for (char& c : text) {

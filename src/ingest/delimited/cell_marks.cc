@@ -1,13 +1,20 @@
 #include "ingest/delimited/cell_marks.h"
 
+#include <array>
 #include <bit>
 
 #if defined(__GNUC__) && defined(__x86_64__)
+#if !defined(__clang__)
+// The compiler's own header makes vectors of no value so that it warns of itself (GCC 12).
+#pragma GCC diagnostic ignored "-Wmaybe-uninitialized"
+#pragma GCC diagnostic ignored "-Wuninitialized"
+#endif
 #include <immintrin.h>
 #define CW_HAS_BLOCKS 1
 // What is called and not copied in keeps the older instructions.
 #define CW_ALWAYS_INLINE inline __attribute__((always_inline))
 #define CW_WIDE __attribute__((target("avx2,bmi,popcnt")))
+#define CW_WIDEST __attribute__((target("avx2,bmi,popcnt,avx512f,avx512bw,avx512vbmi2")))
 #endif
 
 namespace cw {
@@ -92,10 +99,51 @@ CW_WIDE CellMarks::Found CellMarks::find_in_wide_blocks(std::string_view line,
   return found;
 }
 
-CellMarks::CellMarks(char delimiter) noexcept
-    : delimiter_(delimiter),
-      wide_(__builtin_cpu_supports("avx2") != 0 && __builtin_cpu_supports("bmi") != 0 &&
-            __builtin_cpu_supports("popcnt") != 0) {}
+CW_WIDEST CellMarks::Found CellMarks::find_in_widest_blocks(std::string_view line,
+                                                            const char* readable_end,
+                                                            std::uint32_t* out) const {
+  alignas(64) static constexpr std::array<char, 64> counted = [] {
+    std::array<char, 64> all{};
+    for (std::size_t i = 0; i < all.size(); ++i) all[i] = static_cast<char>(i);
+    return all;
+  }();
+  Found found{out};
+  const __m512i delimiters = _mm512_set1_epi8(delimiter_);
+  const __m512i quotes = _mm512_set1_epi8('"');
+  const __m512i places = _mm512_load_si512(counted.data());
+  std::uint64_t quote = 0;
+  const char* const data = line.data();
+  for (; found.at < line.size() && readable_end - (data + found.at) >= 64; found.at += block) {
+    const __m512i bytes = _mm512_loadu_si512(data + found.at);
+    const std::uint64_t in_line = inside(line.size() - found.at);
+    quote |= _mm512_cmpeq_epi8_mask(bytes, quotes) & in_line;
+    const std::uint64_t marks = _mm512_cmpeq_epi8_mask(bytes, delimiters) & in_line;
+    const auto count = static_cast<std::size_t>(std::popcount(marks));
+    __m512i taken = _mm512_maskz_compress_epi8(marks, places);
+    const __m512i base = _mm512_set1_epi32(static_cast<int>(found.at));
+    // Sixteen at a time; what is too much is overwritten.
+    for (std::size_t k = 0; k < count; k += 16) {
+      _mm512_storeu_si512(
+          found.out + k,
+          _mm512_add_epi32(base, _mm512_cvtepu8_epi32(_mm512_castsi512_si128(taken))));
+      taken = _mm512_shuffle_i64x2(taken, taken, 0x39);
+    }
+    found.out += count;
+  }
+  found.quoted = quote != 0;
+  return found;
+}
+
+CellMarks::Blocks CellMarks::best_blocks() noexcept {
+  if (__builtin_cpu_supports("avx2") == 0 || __builtin_cpu_supports("bmi") == 0 ||
+      __builtin_cpu_supports("popcnt") == 0) {
+    return Blocks::narrow;
+  }
+  const bool widest = __builtin_cpu_supports("avx512f") != 0 &&
+                      __builtin_cpu_supports("avx512bw") != 0 &&
+                      __builtin_cpu_supports("avx512vbmi2") != 0;
+  return widest ? Blocks::widest : Blocks::wide;
+}
 
 #else
 
@@ -109,15 +157,21 @@ CellMarks::Found CellMarks::find_in_wide_blocks(std::string_view, const char*,
   return {out};
 }
 
-CellMarks::CellMarks(char delimiter) noexcept : delimiter_(delimiter), wide_(false) {}
+CellMarks::Found CellMarks::find_in_widest_blocks(std::string_view, const char*,
+                                                  std::uint32_t* out) const {
+  return {out};
+}
+
+CellMarks::Blocks CellMarks::best_blocks() noexcept { return Blocks::narrow; }
 
 #endif
 
 bool CellMarks::find(std::string_view line, const char* readable_end) {
   if (places_.size() < line.size() + 2 + block) places_.resize(line.size() + 2 + block);
   std::uint32_t* const places = places_.data() + 1;
-  Found found = wide_ ? find_in_wide_blocks(line, readable_end, places)
-                      : find_in_blocks(line, readable_end, places);
+  Found found = blocks_ == Blocks::widest ? find_in_widest_blocks(line, readable_end, places)
+                : blocks_ == Blocks::wide ? find_in_wide_blocks(line, readable_end, places)
+                                          : find_in_blocks(line, readable_end, places);
   for (; found.at < line.size(); ++found.at) {
     if (line[found.at] == delimiter_) *found.out++ = static_cast<std::uint32_t>(found.at);
     found.quoted = found.quoted || line[found.at] == '"';

@@ -10,7 +10,13 @@ namespace cw {
 /// wait for the one before it; with all places known the cells are read side by side.
 class CellMarks {
  public:
-  explicit CellMarks(char delimiter) noexcept;
+  /// How much of a line is looked at with one instruction.
+  enum class Blocks { narrow, wide, widest };
+  static Blocks best_blocks() noexcept;  ///< of this processor
+
+  explicit CellMarks(char delimiter) noexcept : CellMarks(delimiter, best_blocks()) {}
+  /// @param blocks  best_blocks() or a narrower one
+  CellMarks(char delimiter, Blocks blocks) noexcept : delimiter_(delimiter), blocks_(blocks) {}
 
   /// @param readable_end  bytes up to there may be looked at, beyond the line
   /// @returns  false when there is a quote in the line: its delimiters then say nothing
@@ -38,8 +44,12 @@ class CellMarks {
   Found find_in_wide_blocks(std::string_view line, const char* readable_end,
                             std::uint32_t* out) const;
 
+  /// With those that put places together themselves (AVX-512).
+  Found find_in_widest_blocks(std::string_view line, const char* readable_end,
+                              std::uint32_t* out) const;
+
   char delimiter_;
-  bool wide_;
+  Blocks blocks_;
   // One before the line, then the delimiters; at least a block more than characters in the line.
   std::vector<std::uint32_t> places_{~std::uint32_t{0}};
   std::size_t count_ = 0;
