@@ -1,7 +1,18 @@
 // Files of wall-clock loggers joined with one that writes UTC, across both clock changes of a year
-// in both hemispheres. The instants and offsets are those of the IANA time-zone database (files
-// europe, northamerica, southamerica, australasia; rules EU, US, Chile, AN, NZ, LH), written down
-// here and not asked of the library that is tested.
+// in both hemispheres. The instants are written down here and not asked of the library that is
+// tested. They follow from these rules, and all of them were compared with `zdump -v` of Debian's
+// tzdata 2025b:
+//   Europe: Directive 2000/84/EC, 01:00 GMT on the last Sundays of March and October (summary of
+//     the European Parliament's Legislative Observatory, procedure 2000/0140(COD), read).
+//   America/Chicago: second Sunday of March to first Sunday of November, 2 a.m. local time (Energy
+//     Policy Act of 2005, Public Law 109-58, section 110, quoted on pages that were read).
+//   America/Santiago: from 24:00 of the first Saturday of September to 24:00 of the first Saturday
+//     of April, UTC-3 (decree 224 of 13 August 2022, quoted in newspapers of 2025 that were read).
+//   Australia/Sydney: Standard Time Act 1987 (NSW), read: UTC+10; 2 a.m. of the first Sunday of
+//     October to 2 a.m. (standard time) of the first Sunday of April. Lord Howe: UTC+10:30 (the
+//     same act), 30 minutes of summer time (its amendment of 2005, read).
+//   Pacific/Auckland: New Zealand Department of Internal Affairs, "Daylight Saving", read: UTC+12;
+//     last Sunday of September, 2 a.m., to first Sunday of April, 3 a.m. (summer time).
 #include <gmock/gmock.h>
 
 #include "ingest/test_support.h"
