@@ -225,6 +225,8 @@ std::optional<Unit> pressure_with_reference(std::string_view text) {
       Suffix{"_abs", absolute}, Suffix{"-g", gauge},       Suffix{"-a", absolute},
       Suffix{"_g", gauge},      Suffix{"_a", absolute},    Suffix{" g", gauge},
       Suffix{" a", absolute},   Suffix{"(gage)", gauge},   Suffix{" gage", gauge},
+      Suffix{" rel", gauge},    Suffix{" rel.", gauge},    Suffix{"(rel)", gauge},
+      Suffix{"(rel.)", gauge},  Suffix{" abs.", absolute}, Suffix{"(abs.)", absolute},
       Suffix{"abs", absolute},  Suffix{"g", gauge},        Suffix{"a", absolute}};
   for (const Suffix& suffix : suffixes) {
     if (text.size() <= suffix.text.size()) continue;

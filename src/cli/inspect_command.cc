@@ -63,7 +63,9 @@ std::string column_line(const ColumnSurvey& column, bool signal) {
   if (column.role == "words") {
     out += "words:";
     for (std::size_t i = 0; i < column.words.size() && i < 4; ++i) {
-      out += (i > 0 ? ", " : " ") + shortened(column.words[i].first, 16);
+      std::string word = column.words[i].first;
+      std::replace(word.begin(), word.end(), '\n', ' ');
+      out += (i > 0 ? ", " : " ") + shortened(word, 16);
     }
     return out + "\n";
   }
@@ -92,6 +94,10 @@ void add_times(const FileSurvey& survey, std::string& out) {
          sure(survey.clock.finding.confidence) + ")\n";
   if (survey.clock_error) out += "           NOT DECIDED: " + survey.clock_error->text() + "\n";
   if (survey.rows == 0) return;
+  if (survey.clock_error) {  // what stands as times are row numbers
+    out += "  Rows     " + std::to_string(survey.rows) + ", their times not decided\n";
+    return;
+  }
   out += "  Rows     " + std::to_string(survey.rows) + ", " +
          format_instant(survey.first, survey.shown) + " to " +
          format_instant(survey.last, survey.shown) + shown_clock(survey.shown) + ", every " +

@@ -42,12 +42,18 @@ constexpr std::array rows = {
     Row{C::table_foot,
         {"table_foot", S::info,
          "lines of sums, averages, rules and remarks in or below the table; no readings"}},
+    Row{C::date_line,
+        {"date_line", S::info, "lines with a date between the rows, which the rows below take"}},
     Row{C::another_table,
         {"another_table", S::data_loss,
          "rows of another table below the first, with a header of its own; give it as a file of "
          "its own"}},
     Row{C::bad_cell,
         {"bad_cell", S::data_loss, "cells that are no number of the column; read as missing"}},
+    Row{C::cut_value,
+        {"cut_value", S::suspect,
+         "the last cell of a file that ends within a line, shorter than those above it; read as "
+         "missing"}},
     Row{C::sentinel_value,
         {"sentinel_value", S::info, "cells with a value that the map says means no reading"}},
     Row{C::bad_quality,

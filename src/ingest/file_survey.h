@@ -51,8 +51,9 @@ struct FileSurvey {
   std::vector<std::string> titles;
   std::string shape = "wide";  ///< "wide", "long", "matrix"
   ClockPlan clock;
-  std::optional<Error> clock_error;  ///< the clock could not be decided: times are row numbers
-  Clock shown;                       ///< for writing the times below
+  /// The clock could not be decided: the times below are row numbers, and are not to be shown.
+  std::optional<Error> clock_error;
+  Clock shown;  ///< for writing the times below
   std::size_t rows = 0;
   Instant first, last;
   double interval = 0.0;  ///< usual step between rows [s]

@@ -184,6 +184,16 @@ HeaderParts split_header(std::string_view cell) {
   std::string_view unit;
   split_unit(header, name, unit);
   const auto is_unit = [](std::string_view text) { return parse_unit(text).has_value(); };
+  // "HP bar(g)": the bracket belongs to the word before it, and is no gram.
+  if (const std::size_t cut = header.find_last_of(" _"); cut != std::string_view::npos && cut > 0) {
+    const std::string_view word = trim(header.substr(cut + 1));
+    const std::size_t bracket = word.find('(');
+    const bool inside = bracket != std::string_view::npos && bracket > 0 && word.front() != '[';
+    const Result<Unit> said = inside ? parse_unit(word) : Result<Unit>(Error{});
+    if (said && said->reference != PressureReference::unstated) {
+      return {std::string(trim(header.substr(0, cut))), std::string(word), 0.9};
+    }
+  }
   if (!unit.empty() && is_unit(unit)) {
     return {std::string(name), std::string(unit), 0.97};
   }

@@ -177,6 +177,7 @@ struct Piece {
   std::vector<Observation> findings;
   std::vector<std::string> assumptions;
   const SourceLines& source;
+  const std::vector<std::pair<std::size_t, std::string>>& date_lines;
 };
 
 /// Read so far and in all, of the bytes of all files.
@@ -185,9 +186,10 @@ struct Share {
   std::size_t total = 0;
 };
 
+/// @param no_clock  the times are but row numbers
 void note_table(const Piece& piece, const SourceTable& table,
                 const std::vector<std::string>& headers, const ChannelMap* map,
-                const Barometer& barometer, Import& import) {
+                const Barometer& barometer, bool no_clock, Import& import) {
   for (const std::string& text : table.assumptions) {
     import.assumptions.push_back(piece.name + ": " + text);
   }
@@ -200,7 +202,7 @@ void note_table(const Piece& piece, const SourceTable& table,
         ".");
   }
   note_unstated_pressures(piece.name, headers, map, import);
-  if (table.clock.kind == Clock::Kind::unstated) {
+  if (table.clock.kind == Clock::Kind::unstated && !no_clock) {
     import.assumptions.push_back(
         piece.name +
         ": the time stamps carry no offset from UTC; times are the logger's own clock.");
@@ -344,6 +346,10 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
   Result<std::vector<SourceTable>> tables = read_delimited(piece.text, context);
   std::vector<SourceTable> none;
   put_source_lines(piece.source, log, tables ? *tables : none);
+  for (const auto& [line, text] : piece.date_lines) {
+    log.add({Counter::date_line, piece.name, line, "", text,
+             "the date of the rows below, which have times only"});
+  }
   import.log.merge(log);
   if (!tables) return tables.error();
   std::size_t rows = 0;
@@ -356,7 +362,8 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
     import.assumptions.push_back(piece.name + ": " + text);
   }
   if (!tables->empty()) {
-    note_table(piece, tables->front(), headers, map, barometer, import);
+    note_table(piece, tables->front(), headers, map, barometer, survey.clock_error.has_value(),
+               import);
   }
   if (options.survey) propose_zone(*tables, survey);
   for (SourceTable& table : *tables) order_rows(table, import.log);
@@ -416,7 +423,7 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::strin
   for (const OpenedText& opened : *texts) {
     const Piece piece{
         opened.name,     bytes.size() / texts->size(), opened.format, opened.text.view(),
-        opened.findings, opened.assumptions,           opened.source};
+        opened.findings, opened.assumptions,           opened.source, opened.date_lines};
     Result<std::vector<SourceTable>> tables =
         read_piece(piece, options, share, hash, probes, import);
     if (!tables) {

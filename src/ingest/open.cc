@@ -4,6 +4,8 @@
 #include <array>
 
 #include "base/text.h"
+#include "ingest/delimited/day_lines.h"
+#include "ingest/delimited/mail_text.h"
 #include "ingest/delimited/side_by_side.h"
 #include "ingest/delimited/single_quotes.h"
 #include "ingest/delimited/times_across.h"
@@ -27,6 +29,10 @@ Status check_is_text(std::string_view text) {
   if (head.find('\0') != std::string_view::npos || control * 50 > head.size()) {
     return Error{ErrorCode::unreadable, "the file is binary, not text", "",
                  "Export the recording as CSV text"};
+  }
+  if (is_mail(head)) {
+    return Error{ErrorCode::unsupported, "the file is a mail, which is not read", "",
+                 "Open it and save what is attached to it, or the table in it as CSV text"};
   }
   const std::string begin = to_lower(trim(head.substr(0, 1000)));
   for (const char* mark : {"<!doctype html", "<html", "<table", "<head", "<body", "<meta"}) {
@@ -56,7 +62,7 @@ Result<OpenedText> open_plain(std::string_view bytes, const std::string& name,
                  "Export the recording again"};
   }
   if (Status s = check_is_text(text->view()); !s) return s.error();
-  OpenedText out{name, "delimited text", std::move(*text), {}, {}, {}};
+  OpenedText out{name, "delimited text", std::move(*text), {}, {}, {}, {}};
   out.findings.push_back({std::string(name_of(guess.encoding)), guess.confidence, guess.reason});
   if (guess.nuls > 0) {
     out.assumptions.push_back(std::to_string(guess.nuls) +
@@ -100,10 +106,53 @@ Status convert(OpenedText& opened) {
   return Done{};
 }
 
+/// Line ends of several systems in one text, as of files that were put behind each other: a lone
+/// \r among \n ends a line, too. Empty where the head shows none.
+std::optional<std::string> with_one_line_end(std::string_view text) {
+  const std::string_view head = text.substr(0, 1U << 18U);
+  const auto is_lone = [&](std::size_t at) {
+    return at + 1 < text.size() && text[at + 1] != '\n' && text[at + 1] != '\r';
+  };
+  if (head.find('\n') == std::string_view::npos) return std::nullopt;
+  std::size_t lone = head.find('\r');
+  while (lone != std::string_view::npos && !is_lone(lone)) lone = head.find('\r', lone + 1);
+  // Within quotes it is part of a remark.
+  if (lone == std::string_view::npos || head.find('"') != std::string_view::npos) {
+    return std::nullopt;
+  }
+  std::string out(text);
+  for (std::size_t at = out.find('\r'); at != std::string::npos; at = out.find('\r', at + 1)) {
+    if (is_lone(at)) out[at] = '\n';
+  }
+  return out;
+}
+
+/// The lines of a text as other programs spoil them: put right line for line.
+void tidy_lines(OpenedText& opened) {
+  if (auto text = with_one_line_end(opened.text.view())) {
+    opened.text = Text::owning(std::move(*text));
+    opened.findings.push_back({"line ends of several kinds", 0.9, "\\r stands alone among \\n"});
+  }
+  if (auto text = without_reply_marks(opened.text.view())) {
+    opened.text = Text::owning(std::move(*text));
+    opened.findings.push_back({"an answer to a mail", 0.9, "most lines begin with \">\""});
+  }
+  if (auto days = with_dates_in_rows(opened.text.view())) {
+    opened.text = Text::owning(std::move(days->text));
+    opened.findings.push_back(
+        {"dates in " + std::to_string(days->dates.size()) + " lines between the rows", 0.85,
+         "rows have times only, and each such line another date"});
+    for (auto& line : days->dates) {
+      opened.date_lines.emplace_back(line.number, std::move(line.text));
+    }
+  }
+}
+
 Result<OpenedText> open_one(std::string_view bytes, const std::string& name,
                             const OpenOptions& options) {
   Result<OpenedText> text = open_plain(bytes, name, options);
   if (!text) return text.error();
+  tidy_lines(*text);
   if (Status s = convert(*text); !s) return s.error();
   return text;
 }
@@ -130,9 +179,13 @@ Result<OpenedText> open_sheet(ZipArchive& archive, const std::string& name,
     return Error{ErrorCode::unreadable, "the sheet \"" + sheet->name + "\" is empty", "",
                  "Say another sheet in a map, [file] sheet = \"...\""};
   }
-  OpenedText out{
-      name, "workbook, sheet \"" + sheet->name + "\"", Text::owning(std::move(sheet->text)), {}, {},
-      {}};
+  OpenedText out{name,
+                 "workbook, sheet \"" + sheet->name + "\"",
+                 Text::owning(std::move(sheet->text)),
+                 {},
+                 {},
+                 {},
+                 {}};
   out.findings.push_back({"sheet \"" + sheet->name + "\"", wanted.empty() ? 0.8 : 1.0,
                           wanted.empty() ? "it has most numbers" : "the map says so"});
   if (!sheet->others.empty() && wanted.empty()) {
@@ -252,8 +305,12 @@ void split_tables(std::vector<OpenedText>& texts) {
                        Text::owning(std::move(tables[i])),
                        opened.findings,
                        {},
-                       opened.source};
-      if (i == 0) table.assumptions = opened.assumptions;
+                       opened.source,
+                       {}};
+      if (i == 0) {
+        table.assumptions = opened.assumptions;
+        table.date_lines = opened.date_lines;
+      }
       out.push_back(std::move(table));
     }
   }

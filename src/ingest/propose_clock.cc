@@ -339,6 +339,14 @@ void propose_zone(const std::vector<SourceTable>& tables, FileSurvey& survey) {
     if (!propose_rows(tables, survey)) propose_count(tables, survey);
   }
   const ClockPlan& clock = survey.clock;
+  const bool open_start =
+      clock.form == ClockForm::elapsed && !survey.clock_error && clock.start.ms == 0;
+  if (const auto said = open_start ? start_in_titles(survey.titles) : std::nullopt) {
+    const std::string start = format_instant(*said->start, {});
+    survey.proposals.push_back({"clock", "", "the count begins at " + start, 0.7,
+                                "a title says \"" + said->start_title + "\"",
+                                "start = \"" + start + "\""});
+  }
   const bool dated = clock.form == ClockForm::parts || clock.form == ClockForm::excel_days ||
                      (clock.form == ClockForm::stamps && clock.order <= DateOrder::month_day_year);
   if (!dated || clock.zone || clock.offset_minutes || survey.clock_error) return;

@@ -47,6 +47,10 @@ ColumnSurvey survey_column(const SourceColumn& column) {
   out.header = column.header;
   out.unit_text = column.unit_text;
   out.words = column.words;
+  // What all other words are counted under stands behind those that are named.
+  const auto rest = std::find_if(out.words.begin(), out.words.end(),
+                                 [](const auto& word) { return word.first.empty(); });
+  if (rest != out.words.end()) std::rotate(rest, rest + 1, out.words.end());
   for (const auto& [word, times] : column.words) out.texts += times;
   std::vector<float> values;
   for (const float value : column.values) {

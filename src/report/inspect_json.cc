@@ -27,13 +27,18 @@ Json survey_json(const FileSurvey& survey) {
   if (survey.clock_error) clock["error"] = survey.clock_error->text();
   out["clock"] = std::move(clock);
   out["rows"] = survey.rows;
-  out["first"] = iso_text(survey.first, survey.shown);
-  out["last"] = iso_text(survey.last, survey.shown);
-  out["interval_s"] = survey.interval;
-  out["gaps"] = {{"count", survey.gaps.count},
-                 {"longest_s", survey.gaps.longest},
-                 {"longest_from", iso_text(survey.gaps.longest_from, survey.shown)},
-                 {"total_s", survey.gaps.total}};
+  // Without a clock the times are but row numbers.
+  const bool timed = !survey.clock_error;
+  const auto time_text = [&](Instant time) {
+    return timed ? iso_text(time, survey.shown) : std::string();
+  };
+  out["first"] = time_text(survey.first);
+  out["last"] = time_text(survey.last);
+  out["interval_s"] = timed ? survey.interval : 0.0;
+  out["gaps"] = {{"count", timed ? survey.gaps.count : 0},
+                 {"longest_s", timed ? survey.gaps.longest : 0.0},
+                 {"longest_from", time_text(survey.gaps.longest_from)},
+                 {"total_s", timed ? survey.gaps.total : 0.0}};
   out["columns"] = Json::array();
   for (const ColumnSurvey& c : survey.columns) {
     Json column{{"position", c.index + 1}, {"header", c.header},   {"unit", c.unit_text},

@@ -198,6 +198,7 @@ def main():
     strangers()
     clocks()
     nasty()
+    office()
     m = machine(24)
     put("bom_semicolon_comma.csv", b"\xef\xbb\xbf" + ('Zeit;="Außen [°C]";Heißgas [°C]\n' + "".join(
         f'{german(r["t"])};="{r["oat"]}";{r["td"]}\n'.replace(f'{r["oat"]}"', f'{r["oat"]}"'.replace(".", ",")).replace(
@@ -487,6 +488,74 @@ def nasty():
         f'wo {r["t"]:%d-%m-%Y};{r["t"]:%H.%M};{comma(r["oat"])};{comma(r["room"])}\n' for r in m))
     put("carriage_returns.csv", "Time,Outside (F),Power (kW)\r" + "".join(
         f'{r["t"]:%m/%d/%Y %I:%M %p},{r["oat"] * 1.8 + 32:.1f},{r["hz"] / 10:.1f}\r' for r in m))
+
+
+def office():
+    """Files as an office, a building's controller and a mail program leave them."""
+    m = machine(24, seed=11)
+    bar = lambda r, k: f'{r[k] / 100:.2f}'
+    rows = "".join(f'{iso(r["t"])},{bar(r, "pd")},{bar(r, "ps")},{r["td"]:.2f}\n' for r in m)
+    put("cut_off_in_a_number.csv", ("time,outdoor.1.discharge_pressure [barg],outdoor.1.suction_pressure [barg],"
+                                    "outdoor.1.discharge_temperature [degC]\n" + rows)[:-5])
+    put("commas_of_two_kinds.csv", "Time,HP bar,LP bar,Td C\n" + "".join(
+        f'{iso(r["t"])},{comma(round(r["pd"] / 100, 1))},{comma(round(r["ps"] / 100, 1))},{comma(r["td"])}\n' for r in m))
+    put("merged_groups.xlsx", grouped_workbook(m))
+    put("units_change_in_rows.csv", "Time;Point;Value;Unit\n" + "".join(
+        f'{iso(r["t"])};Discharge pressure;' + (f'{bar(r, "pd")};bar' if i < 12 else f'{r["pd"] / 6.894757:.1f};psi') +
+        f'\n{iso(r["t"])};Outdoor temperature;' + (f'{r["oat"]};°C' if i < 12 else f'{r["oat"] * 1.8 + 32:.2f};°F') + "\n"
+        for i, r in enumerate(m)))
+    put("quality_beside_each.csv", "time,hp.value,hp.quality,lp.value,lp.quality\n" + "".join(
+        f'{iso(r["t"])},{bar(r, "pd")},{"BAD" if i % 10 == 3 else "GOOD"},{bar(r, "ps")},GOOD\n' for i, r in enumerate(m)))
+    remarks = {3: '"fan off\nthen on"', 9: '"said ""ok"""', 15: '"5 in. pipe'}
+    put("remarks_over_lines.csv", "Time,Outside (°C),HP (bar),Note\n" + "".join(
+        f'{iso(r["t"])},{r["oat"]},{bar(r, "pd")},{remarks.get(i, "")}\n' for i, r in enumerate(m)))
+    put("dates_between_rows.csv", "Time,HP [bar],Td [C]\n" + "".join(
+        f"{13 + day}/01/2026\n" + "".join(
+            f'{6 + i:02d}:00,{bar(r, "pd")},{r["td"]}\n' for i, r in enumerate(m[8 * day:8 * day + 8])) for day in range(3)))
+    put("answer_to_a_mail.txt", "Hello,\n\nthe site wrote:\n> Time;HP;Td\n> ;bar;°C\n" + "".join(
+        f'> {german(r["t"])};{comma(bar(r, "pd"))};{comma(r["td"])}\n' for r in m) + "\nRegards\n")
+    ends = lambda i: "\r\n" if i < 8 else "\r" if i < 16 else "\n"
+    put("line_ends_of_three_kinds.csv", "Date;Time;HP bar(g);LP bar(g)\r\n" + "".join(
+        f'{r["t"]:%Y-%m-%d};{r["t"]:%H:%M:%S};{bar(r, "pd")};{bar(r, "ps")}' + ends(i) for i, r in enumerate(m)))
+    put("stamps_without_zeros.csv", "Time,HP (bar),Td (C)\n" + "".join(
+        f'{t.year}-{t.month}-{t.day} {t.hour}:{t.minute}:{t.second},{bar(r, "pd")},{r["td"]}\n'
+        for r, t in ((r, r["t"] + timedelta(seconds=5 * i)) for i, r in enumerate(m))))
+    put("zeit_mit_uhr.csv", "Datum;Zeit;HD bar(ü);ND bar(ü)\n" + "".join(
+        f'{r["t"].day}. Januar 2026;{r["t"]:%H.%M} Uhr;{comma(bar(r, "pd"))};{comma(bar(r, "ps"))}\n' for r in m))
+    put("addresses_below_names.csv", "Tag,PT101,PT102,TT101\nDescription,Discharge pressure,Suction pressure,Discharge temperature\n"
+        "Address,40001,40003,40005\nUnit,barg,barg,degC\nType,REAL,REAL,REAL\n" + rows)
+    put("unit_of_the_count_below.txt", "Data file\tRun 14\nStart date\t2026/01/14\nStart time\t06:00:00\nSample interval\t5 s\n\n"
+        "Elapsed\tp_discharge\tT_discharge\ns\tkPa(a)\tK\n" + "".join(
+            f'{5 * i:.3f}\t{r["pd"]:.4E}\t{r["td"] + 273.15:.2f}\n' for i, r in enumerate(m)))
+    put("minus_behind_and_switches.csv", "Zeit;Freigabe;Ventil;Störung;Außen °C\n" + "".join(
+        f'{german(r["t"])};{"TRUE" if r["on"] else "FALSE"};{"Auf" if r["on"] else "Zu"};;'
+        f'{comma(abs(round(r["oat"] + 5.9, 1)))}{"-" if round(r["oat"] + 5.9, 1) < 0 else ""}\n' for r in m))
+    put("ranges_by_itself.csv", "Time,outdoor.1.suction_pressure [bar(a)],outdoor.1.discharge_pressure [bar(a)]\n" + "".join(
+        f'{iso(r["t"])},' + (f'{1.3 - i * 0.03:.2f} bar' if i < 12 else f'{1300 - i * 30} mbar') + f',{bar(r, "pd")} bar\n'
+        for i, r in enumerate(m)))
+
+
+def grouped_workbook(rows):
+    """Groups merged over their columns, the time merged downwards, a share shown in percent."""
+    def text(ref, value):
+        return f'<c r="{ref}" t="inlineStr"><is><t>{value}</t></is></c>'
+    sheet = ["<worksheet><sheetData>", '<row r="1">' + text("A1", "Time") + text("B1", "Outdoor unit") + text("E1", "Indoor unit 1") + "</row>",
+             '<row r="2">' + text("B2", "High pressure [MPa]") + text("C2", "Low pressure [MPa]") + text("D2", "Opening [%]")
+             + text("E2", "Gas pipe [°C]") + text("F2", "Liquid pipe [°C]") + "</row>"]
+    for n, r in enumerate(rows, 3):
+        days = (r["t"] - datetime(1899, 12, 30)) / timedelta(days=1)
+        sheet.append(f'<row r="{n}"><c r="A{n}" s="1"><v>{days:.8f}</v></c><c r="B{n}"><v>{r["pd"] / 1000:.3f}</v></c>'
+                     f'<c r="C{n}"><v>{r["ps"] / 1000:.3f}</v></c><c r="D{n}" s="2"><v>{0.4 + n / 1000:.3f}</v></c>'
+                     f'<c r="E{n}"><v>{r["room"] + 20}</v></c><c r="F{n}"><v>{r["room"] + 10}</v></c></row>')
+    sheet.append('</sheetData><mergeCells><mergeCell ref="A1:A2"/><mergeCell ref="B1:D1"/><mergeCell ref="E1:F1"/></mergeCells></worksheet>')
+    return archive([("[Content_Types].xml", "<Types/>"),
+                    ("xl/workbook.xml", '<workbook xmlns:r="r"><sheets><sheet name="Chart" sheetId="1" r:id="r1"/>'
+                                        '<sheet name="Log" sheetId="2" r:id="r2"/></sheets></workbook>'),
+                    ("xl/_rels/workbook.xml.rels", '<Relationships><Relationship Id="r1" Target="chartsheets/sheet1.xml"/>'
+                                                   '<Relationship Id="r2" Target="worksheets/sheet1.xml"/></Relationships>'),
+                    ("xl/styles.xml", '<styleSheet><cellXfs><xf numFmtId="0"/><xf numFmtId="22"/><xf numFmtId="10"/></cellXfs></styleSheet>'),
+                    ("xl/chartsheets/sheet1.xml", "<chartsheet/>"),
+                    ("xl/worksheets/sheet1.xml", "".join(sheet))])
 
 
 if __name__ == "__main__":

@@ -131,9 +131,11 @@ std::optional<ClockChoice> choose_parts(const ClockQuestion& q, std::span<const 
   return std::nullopt;
 }
 
-std::optional<double> elapsed_unit(std::string_view header) {
-  const HeaderParts parts = split_header(header);
-  const Result<Unit> unit = parse_unit(parts.unit_text);
+/// The unit of a column that counts time, in its header or below it [ms].
+std::optional<double> elapsed_unit(const ClockQuestion& q, std::size_t i) {
+  const HeaderParts parts = split_header(q.headers[i]);
+  const bool below = parts.unit_text.empty() && i < q.units.size();
+  const Result<Unit> unit = parse_unit(below ? q.units[i] : parts.unit_text);
   if (unit && unit->dimension == Dimension::time) return unit->scale * 1e3;
   return std::nullopt;
 }
@@ -179,7 +181,7 @@ std::optional<ClockChoice> choose_number(const ClockQuestion& q,
             0.9,
             "column " + named(q, i) + " holds spreadsheet dates (days since 1899-12-30)"};
       }
-      const auto unit = elapsed_unit(q.headers[i]);
+      const auto unit = elapsed_unit(q, i);
       if ((by_name || unit) && std::abs(look.first) < 1e6 && unit) {
         return ClockChoice{
             ClockForm::elapsed, {i}, 0.9, "column " + named(q, i) + " counts time from the start"};
@@ -434,7 +436,7 @@ Result<ClockPlan> plan_clock(const ClockQuestion& q) {
   }
   take_map(q.map, plan);
   if (plan.form == ClockForm::elapsed) {
-    plan.unit_ms = elapsed_unit(q.headers[plan.columns.front()]).value_or(1e3);
+    plan.unit_ms = elapsed_unit(q, plan.columns.front()).value_or(1e3);
   }
   if (plan.form == ClockForm::rows) plan.unit_ms = q.map->clock.interval_ms;
   if (plan.ranges) {

@@ -55,6 +55,7 @@ using RowWalk = std::function<void(std::size_t cells, const RowVisitor&)>;
 
 struct ClockQuestion {
   std::span<const std::string> headers;
+  std::span<const std::string> units;              ///< of a unit row; as many as headers, or none
   std::span<const std::vector<std::string>> rows;  ///< a sample in file order
   RowWalk walk;                                    ///< all rows; may be empty
   const ChannelMap* map = nullptr;

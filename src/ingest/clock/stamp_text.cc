@@ -315,7 +315,9 @@ bool take_time(std::string_view& text, StampFields& f, bool behind_date) {
   } else {
     if (!take_number(ahead, 2, f.hour, digits) || ahead.empty()) return false;
     const char sign = ahead.front();
-    const bool clock_sign = sign == ':' || (behind_date && (sign == '.' || sign == 'h'));
+    // "08.00 Uhr" and "08h00" are times of day also where no date stands in front.
+    const bool said = text.size() > 4 && equal_ignoring_case(text.substr(text.size() - 3), "uhr");
+    const bool clock_sign = sign == ':' || sign == 'h' || (sign == '.' && (behind_date || said));
     if (!clock_sign) {
       skip_blanks(ahead);
       // "6 PM"
@@ -327,7 +329,9 @@ bool take_time(std::string_view& text, StampFields& f, bool behind_date) {
     }
     ahead.remove_prefix(1);
     if (!take_number(ahead, 2, f.minute, digits)) return false;
-    if (digits != 2) return false;
+    // "8:5:0" is a time, "8:5" may be a proportion.
+    const bool seconds = sign == ':' && !ahead.empty() && ahead.front() == ':';
+    if (digits != 2 && !(behind_date && seconds)) return false;
     if (!ahead.empty() && ahead.front() == sign && sign != 'h') {
       ahead.remove_prefix(1);
       if (!take_number(ahead, 2, f.second, digits)) return false;

@@ -175,9 +175,7 @@ std::optional<Instant> instant_in(std::string_view text) {
   return std::nullopt;
 }
 
-}  // namespace
-
-std::optional<TitleClock> clock_in_titles(std::span<const std::string> titles) {
+TitleClock read_titles(std::span<const std::string> titles) {
   TitleClock out;
   for (const std::string& title : titles) {
     const std::string low = to_lower(title);
@@ -192,11 +190,33 @@ std::optional<TitleClock> clock_in_titles(std::span<const std::string> titles) {
       out.start = instant_in(found->value);
       if (out.start || parse_stamp(found->value, f)) out.start_title = title;
     }
+    // The time of the start may stand in a title of its own.
+    if (const auto found = behind(title, low, start_labels);
+        found && out.start && out.start->ms % 86400000 == 0 && title != out.start_title) {
+      StampFields f;
+      if (parse_stamp(trim(found->value), f) && f.parts == 0 && f.has_time) {
+        const auto of_day = wall_time(f, DateOrder::none, 1970, 0);
+        if (of_day) out.start->ms += of_day->ms % 86400000;
+      }
+    }
     if (const auto found = behind(title, low, end_labels); found && !out.end) {
       out.end = instant_in(found->value);
     }
   }
+  return out;
+}
+
+}  // namespace
+
+std::optional<TitleClock> clock_in_titles(std::span<const std::string> titles) {
+  TitleClock out = read_titles(titles);
   if (out.interval_s <= 0.0) return std::nullopt;
+  return out;
+}
+
+std::optional<TitleClock> start_in_titles(std::span<const std::string> titles) {
+  TitleClock out = read_titles(titles);
+  if (!out.start) return std::nullopt;
   return out;
 }
 

@@ -21,6 +21,9 @@ struct TitleClock {
 /// Empty where no title says the interval with its unit.
 std::optional<TitleClock> clock_in_titles(std::span<const std::string> titles);
 
+/// What titles say of the start, also without an interval. Empty where it cannot be read.
+std::optional<TitleClock> start_in_titles(std::span<const std::string> titles);
+
 /// The lines of a map's [clock] section that switch it on.
 std::string toml_of(const TitleClock& clock);
 

@@ -16,11 +16,14 @@ constexpr std::size_t kept_words = 40;
 }  // namespace
 
 bool is_missing_mark(std::string_view cell) {
-  constexpr std::array marks = {"nan",   "null",    "na",      "n/a",      "#n/a",    "none",
-                                "-",     "--",      "---",     "?",        "nil",     "n.a.",
-                                "-nan",  "inf",     "-inf",    "+inf",     "#value!", "#ref!",
-                                "#num!", "#div/0!", "no data", "nodata",   "missing", "#name?",
-                                "----",  "1.#qnan", "-1.#ind", "infinity", "****",    "undefined"};
+  constexpr std::array marks = {"nan",          "null",        "na",       "n/a",    "#n/a",
+                                "none",         "-",           "--",       "---",    "?",
+                                "nil",          "n.a.",        "-nan",     "inf",    "-inf",
+                                "+inf",         "#value!",     "#ref!",    "#num!",  "#div/0!",
+                                "no data",      "nodata",      "missing",  "#name?", "----",
+                                "1.#qnan",      "-1.#ind",     "infinity", "****",   "undefined",
+                                "\xE2\x80\x93",  // the dashes of typography
+                                "\xE2\x80\x94", "\xE2\x88\x92"};
   return std::any_of(marks.begin(), marks.end(),
                      [&](const char* mark) { return equal_ignoring_case(cell, mark); });
 }
@@ -74,7 +77,8 @@ float CellReader::read(std::string_view cell, std::size_t slot, std::size_t line
   return read_word(cell, slot, line);
 }
 
-/// "23.5 degC" in a column whose unit is degC: the unit that the column has anyway.
+/// "23.5 degC" in a column whose unit is degC: the unit that the column has anyway, or another of
+/// the same kind.
 bool CellReader::read_with_unit(std::string_view cell, std::size_t slot, double& raw) const {
   const unsigned char front = static_cast<unsigned char>(cell.front());
   // 0xE2 begins the typographic minus.
@@ -90,8 +94,16 @@ bool CellReader::read_with_unit(std::string_view cell, std::size_t slot, double&
   if (column.unit_text.empty() || unit_text.empty()) return false;
   const Result<Unit> stated = parse_unit(unit_text);
   const Result<Unit> own = parse_unit(column.unit_text);
-  if (!stated || !own || stated->symbol != own->symbol) return false;
-  return read_dialect_number(cell.substr(0, at), dialect_, raw);
+  if (!stated || !own || !read_dialect_number(cell.substr(0, at), dialect_, raw)) return false;
+  // "bar(a)" in a column of gauge pressures is another thing; "bar" says neither.
+  if (stated->reference != own->reference && stated->reference != PressureReference::unstated) {
+    return false;
+  }
+  if (stated->symbol == own->symbol) return true;
+  // An instrument that changes its range by itself: 950 mbar below 1.02 bar.
+  if (stated->dimension != own->dimension) return false;
+  raw = (stated->scale * raw + stated->offset - own->offset) / own->scale;
+  return true;
 }
 
 float CellReader::convert(double raw, std::string_view cell, std::size_t slot, std::size_t line) {
@@ -150,6 +162,15 @@ float CellReader::read_word(std::string_view cell, std::size_t slot, std::size_t
   if (is_missing_mark(cell)) {
     log_.count(Counter::missing_mark);
     return missing;
+  }
+  // "28.5*": the mark may say estimated, out of range or set by hand.
+  const std::size_t digits = cell.find_last_of("0123456789");
+  double number = 0.0;
+  if (column.words.empty() && digits != std::string_view::npos && digits + 1 < cell.size() &&
+      cell.find_first_not_of("*!#?^~ ", digits + 1) == std::string_view::npos &&
+      read_dialect_number(cell.substr(0, digits + 1), dialect_, number)) {
+    return refuse(Counter::bad_cell, cell, slot, line,
+                  "a number with a mark, and the file does not say what the mark means");
   }
   return refuse(Counter::bad_cell, cell, slot, line,
                 column.words.empty() ? "not a number" : "no known word of this column");

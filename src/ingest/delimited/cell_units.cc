@@ -19,6 +19,13 @@ std::string unit_in_cell(std::string_view cell, const Dialect& dialect) {
   return parse_unit(text) ? std::string(text) : std::string();
 }
 
+/// "950 mbar" below "1.02 bar": an instrument that changes its range by itself.
+bool are_of_one_kind(const std::string& a, const std::string& b) {
+  const Result<Unit> one = parse_unit(a);
+  const Result<Unit> other = parse_unit(b);
+  return one && other && one->dimension == other->dimension && one->reference == other->reference;
+}
+
 /// The unit that a column called "Unit" behind this one holds in every row; empty where there is
 /// none.
 std::string unit_beside(const Layout& layout, std::size_t column) {
@@ -38,6 +45,7 @@ std::string unit_beside(const Layout& layout, std::size_t column) {
 
 void take_cell_units(Layout& layout) {
   std::vector<std::string> found;
+  bool changing = false;
   for (std::size_t i = 0; i < layout.headers.size(); ++i) {
     if (i < layout.units.size() && !layout.units[i].empty()) continue;
     if (!split_header(layout.headers[i]).unit_text.empty()) continue;
@@ -46,12 +54,12 @@ void take_cell_units(Layout& layout) {
     for (const Cells& row : layout.rows) {
       if (i >= row.size() || row[i].empty() || is_missing_mark(row[i])) continue;
       std::string mine = unit_in_cell(row[i], layout.dialect);
-      if (mine.empty() || (times > 0 && mine != unit)) {
+      if (mine.empty() || (times > 0 && mine != unit && !are_of_one_kind(mine, unit))) {
         times = 0;
         break;
       }
-      unit = std::move(mine);
-      ++times;
+      changing = changing || (times > 0 && mine != unit);
+      if (times++ == 0) unit = std::move(mine);
     }
     if (times < 2) unit = unit_beside(layout, i);
     if (unit.empty()) continue;
@@ -61,7 +69,9 @@ void take_cell_units(Layout& layout) {
   }
   if (found.empty()) return;
   layout.findings.push_back({"units in the cells of " + std::to_string(found.size()) + " columns",
-                             0.9, "every cell looked at says the same unit"});
+                             0.9,
+                             changing ? "units of one kind, turned into that of the first row"
+                                      : "every cell looked at says the same unit"});
 }
 
 }  // namespace cw

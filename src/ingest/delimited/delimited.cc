@@ -41,10 +41,33 @@ std::string date_between_rows(const Layout& layout, const ClockPlan& plan) {
   return {};
 }
 
+/// Dates without a time in whose column most rows have the date of the row above: one of them a day
+/// would be kept, and the times that tell them apart stand elsewhere, in a form that is not read.
+std::string date_of_many_rows(const Layout& layout, const ClockPlan& plan,
+                              const ReadContext& context) {
+  const bool mapped = context.map != nullptr && !context.map->clock.columns.empty();
+  if (plan.form != ClockForm::stamps || plan.columns.size() != 1 || mapped) return {};
+  if (plan.order > DateOrder::month_day) return {};
+  const std::size_t column = plan.columns.front();
+  std::size_t again = 0;
+  std::size_t dates = 0;
+  std::string last;
+  for (const std::vector<std::string>& row : layout.rows) {
+    StampFields f;
+    if (column >= row.size() || !parse_stamp(row[column], f)) continue;
+    if (f.has_time) return {};
+    ++dates;
+    again += row[column] == last ? 1U : 0U;
+    last = row[column];
+  }
+  return dates > 4 && again * 2 > dates ? last : std::string();
+}
+
 Result<ClockPlan> clock_of(std::string_view text, const Layout& layout,
                            const ReadContext& context) {
   ClockQuestion question;
   question.headers = layout.headers;
+  question.units = layout.units;
   question.rows = layout.rows;
   question.map = context.map;
   question.dialect = &layout.dialect;
@@ -65,6 +88,17 @@ Result<ClockPlan> clock_of(std::string_view text, const Layout& layout,
         "them (\"" +
             heading + "\"), which are not read",
         "", "Write the date in front of each row, or give each day as a file of its own"};
+  }
+  if (const std::string date = date_of_many_rows(layout, *plan, context); !date.empty()) {
+    // A long table has a row for each of its signals, whose names come again.
+    const auto shape = find_long(layout, *plan, context.map);
+    if (shape && (shape->own_form || shape->signals * 3 <= layout.rows.size())) return plan;
+    return Error{ErrorCode::inconsistent,
+                 "column \"" + layout.headers[plan->columns.front()] +
+                     "\" has a date without a time, and the same in most rows (\"" + date + "\")",
+                 "",
+                 "If another column holds the times, name both in a map, [clock] column = "
+                 "[\"Date\", \"Time\"]; if times are lost, ask for an export with them"};
   }
   return plan;
 }

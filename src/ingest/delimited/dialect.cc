@@ -26,10 +26,22 @@ std::vector<std::string_view> body_of(const LineSample& sample) {
   return body;
 }
 
+/// What switches say in several languages: such cells are data as numbers are.
+bool is_state_word(std::string_view cell) {
+  constexpr std::array words = {
+      "on",     "off",          "true",      "false", "yes",    "no",     "open",      "closed",
+      "ein",    "aus",          "ja",        "nein",  "auf",    "zu",     "oui",       "non",
+      "marche", "arr\xC3\xAAt", "s\xC3\xAD", "si",    "acceso", "spento", "encendido", "apagado"};
+  return cell.size() < 12 && std::any_of(words.begin(), words.end(), [&](const char* word) {
+           return equal_ignoring_case(cell, word);
+         });
+}
+
 /// A number with either decimal sign, or a time stamp, or nothing.
 bool looks_like_data(std::string_view cell) {
   cell = trim(cell);
   if (cell.empty()) return true;
+  if (is_state_word(cell)) return true;
   if (!is_digit(cell.back()) && !is_digit(cell.front())) return false;
   for (const char thousands : {' ', '\''}) {
     if (is_number(cell, {';', ',', thousands}) || is_number(cell, {';', '.', thousands}))
@@ -378,6 +390,14 @@ bool read_dialect_number(std::string_view cell, const Dialect& dialect, double& 
   cell = trim(cell);
   if (!cell.empty() && cell.back() == '%') cell = trim(cell.substr(0, cell.size() - 1));
   if (cell.empty() || cell.size() > 60) return false;
+  if (dialect.minus_behind && cell.size() > 1 && cell.back() == '-') {
+    Dialect without = dialect;
+    without.minus_behind = false;
+    if (!is_digit(cell.front()) || !is_digit(cell[cell.size() - 2])) return false;
+    if (!read_dialect_number(cell.substr(0, cell.size() - 1), without, value)) return false;
+    value = -value;
+    return true;
+  }
   const unsigned char front = static_cast<unsigned char>(cell.front());
   const bool begins = is_digit(cell.front()) || front == '-' || front == '+' || front == '.' ||
                       front == ',' || front == 0xE2;

@@ -12,7 +12,8 @@ struct Dialect {
   /// for a tab or a run of two or more blanks (so that "2026-01-14 06:00" stays one cell).
   char delimiter = ',';
   char decimal = '.';
-  char thousands = '\0';  ///< "." "," "'" or ' ' (any kind of blank); NUL: none
+  char thousands = '\0';      ///< "." "," "'" or ' ' (any kind of blank); NUL: none
+  bool minus_behind = false;  ///< negative numbers are written "3,2-"
 
   bool by_blanks() const { return delimiter == ' ' || delimiter == '\v'; }
   friend bool operator==(const Dialect&, const Dialect&) = default;

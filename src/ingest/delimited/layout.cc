@@ -11,6 +11,7 @@
 #include "ingest/delimited/cell_units.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/lines.h"
+#include "ingest/delimited/number_doubts.h"
 #include "ingest/delimited/page_lines.h"
 #include "ingest/delimited/unit_row.h"
 #include "ingest/encoding.h"
@@ -140,13 +141,18 @@ bool is_title_row(const Cells& cells) {
   return filled_in(cells) == (cells.empty() || cells.front().empty() ? 0U : 1U);
 }
 
-/// The cells of a row above the lowest header row. Where that one is complete, a title that is
-/// merged over several columns stands in the first of them and is meant for all.
-Cells spread_over(Cells cells, bool complete_below, std::size_t count) {
-  if (!complete_below || filled_in(cells) < 2) return cells;
+/// The cells of a row above the lowest header row. Where that one is complete, but for names that
+/// are merged downwards into it, a title that is merged over several columns stands in the first of
+/// them and is meant for all.
+Cells spread_over(Cells cells, const Cells& lowest, std::size_t count) {
+  if (filled_in(cells) < 2) return cells;
   cells.resize(std::max(cells.size(), count));
-  for (std::size_t i = 1; i < cells.size(); ++i) {
-    if (cells[i].empty()) cells[i] = cells[i - 1];
+  const auto below = [&](std::size_t i) { return i < lowest.size() && !lowest[i].empty(); };
+  for (std::size_t i = 0; i < lowest.size(); ++i) {
+    if (!below(i) && cells[i].empty()) return cells;
+  }
+  for (std::size_t i = 1; i < cells.size() && i < lowest.size(); ++i) {
+    if (cells[i].empty() && below(i - 1)) cells[i] = cells[i - 1];
   }
   return cells;
 }
@@ -157,9 +163,9 @@ bool is_complete(const Cells& cells) { return filled_in(cells) == cells.size(); 
 Cells join_rows(const std::vector<SampleRow>& rows, std::size_t from, std::size_t to,
                 std::size_t count) {
   Cells out(count);
-  const bool complete = is_complete(rows[to - 1].cells);
+  const Cells& lowest = rows[to - 1].cells;
   for (std::size_t r = from; r < to; ++r) {
-    const Cells cells = r + 1 < to ? spread_over(rows[r].cells, complete, count) : rows[r].cells;
+    const Cells cells = r + 1 < to ? spread_over(rows[r].cells, lowest, count) : rows[r].cells;
     for (std::size_t c = 0; c < cells.size() && c < count; ++c) {
       const std::string& cell = cells[c];
       if (cell.empty() || cell == out[c]) continue;
@@ -192,6 +198,10 @@ HeaderRows choose_header_rows(const std::vector<SampleRow>& rows, std::size_t fi
                               std::size_t data, const Dialect& dialect) {
   std::size_t unit_row = first + 1;
   while (unit_row < data && !is_unit_row(rows[unit_row].cells, dialect)) ++unit_row;
+  while (unit_row < data && unit_row > first + 1 &&
+         is_address_row(rows[unit_row - 1].cells, rows[unit_row - 2].cells, dialect)) {
+    --unit_row;
+  }
   // Above a unit row stand names, below it notes; without one every row tells of the column,
   // unless the lowest is complete in itself.
   HeaderRows out{first, unit_row};
@@ -568,6 +578,8 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
     return Error{ErrorCode::unreadable, "the file has no rows, only comments", "",
                  "Export the recording again"};
   }
+  take_minus_behind(layout);
+  if (auto error = commas_of_two_kinds(layout, map)) return *error;
   layout.last_may_lack = layout.headers.back().empty();
   name_empty_headers(layout);
   tell_twins_apart(layout);

@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/page_lines.h"
+#include "ingest/delimited/quality_columns.h"
 #include "ingest/encoding.h"
 #include "ingest/header.h"
 #include "series/recording.h"
@@ -57,6 +58,7 @@ RowScanner::RowScanner(const ScanTask& task)
     position.kind = Position::Kind::clock;
     position.slot = static_cast<std::uint32_t>(i);
   }
+  find_qualities();
   find_quads();
   if (!clock_cells_.empty()) return;
   numeric_.resize(positions_.size());
@@ -64,6 +66,21 @@ RowScanner::RowScanner(const ScanTask& task)
     for (std::size_t i = 0; i < row.size() && i < numeric_.size(); ++i) {
       numeric_[i] = numeric_[i] || is_number(row[i], task.layout.dialect);
     }
+  }
+}
+
+/// A column that says whether readings are good is looked at for each of them; those to its right
+/// are not read yet when it is.
+void RowScanner::find_qualities() {
+  for (const QualityColumn& quality : find_quality_columns(task_.layout)) {
+    const Position& readings = positions_[quality.of];
+    Position& words = positions_[quality.column];
+    const bool read =
+        readings.kind == Position::Kind::number || readings.kind == Position::Kind::careful;
+    if (!read || quality.of > quality.column) continue;
+    if (words.kind == Position::Kind::nothing) words.kind = Position::Kind::quality;
+    if (words.kind == Position::Kind::number) words.kind = Position::Kind::careful;
+    words.tells_of = readings.slot;
   }
 }
 
@@ -215,6 +232,9 @@ void RowScanner::take_short(std::string_view cell, std::size_t index, float* row
 
 /// Lines with quotes, and cells between blanks.
 void RowScanner::scan_careful(std::string_view line, LineCutter& lines) {
+  const LineCutter before = lines;
+  const std::string_view alone = line;
+  bool given_up = false;
   for (int more = 0;; ++more) {
     float* const row = new_row();
     CellCutter cutter(line, task_.layout.dialect.delimiter, scratch_);
@@ -231,12 +251,15 @@ void RowScanner::scan_careful(std::string_view line, LineCutter& lines) {
       }
     }
     // A quoted cell that goes over the line end takes the next line in.
-    if (open && more < 8 && index < positions_.size()) {
-      if (lines.extend(line)) {
-        cells_.undo_row();
-        continue;
-      }
-      cut_in_quotes_ = true;
+    if (open && !given_up && index <= positions_.size() && !too_long) {
+      cells_.undo_row();
+      if (more < 8 && lines.extend(line)) continue;
+      cut_in_quotes_ = cut_in_quotes_ || more < 8;
+      // A lone quote: the lines behind it are rows of their own.
+      given_up = true;
+      lines = before;
+      line = alone;
+      continue;
     }
     if (too_long) return refuse_long(line);
     return end_row(line, index, row);
@@ -248,6 +271,8 @@ void RowScanner::take_cell(std::string_view cell, std::size_t index, float* row)
   switch (position.kind) {
     case Position::Kind::nothing:
       break;
+    case Position::Kind::quality:
+      break;
     case Position::Kind::clock:
       clock_cells_[position.slot].assign(cell);
       break;
@@ -256,6 +281,15 @@ void RowScanner::take_cell(std::string_view cell, std::size_t index, float* row)
       row[position.slot] = cells_.read(cell, position.slot, line_number_);
       break;
   }
+  if (position.tells_of) take_quality(trim(cell), *position.tells_of, row);
+}
+
+void RowScanner::take_quality(std::string_view cell, std::uint32_t slot, float* row) {
+  if (cell.empty() || is_good_word(cell) || is_missing(row[slot])) return;
+  row[slot] = missing;
+  cells_.log().add({Counter::bad_quality, task_.context.file, line_number_,
+                    task_.plan.columns[slot].header, std::string(cell),
+                    "the column beside it marks the reading as not good"});
 }
 
 void RowScanner::end_row(std::string_view line, std::size_t cells, float* row) {

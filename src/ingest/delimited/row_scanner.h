@@ -61,9 +61,10 @@ class RowScanner {
  private:
   /// What stands at one position of a row.
   struct Position {
-    enum class Kind : std::uint8_t { nothing, number, careful, clock };
+    enum class Kind : std::uint8_t { nothing, number, careful, clock, quality };
     Kind kind = Kind::nothing;
-    std::uint32_t slot = 0;  ///< in the plan's columns, or in the clock's
+    std::uint32_t slot = 0;                 ///< in the plan's columns, or in the clock's
+    std::optional<std::uint32_t> tells_of;  ///< slot of readings of which this says the quality
   };
 
   void find_quads();
@@ -75,6 +76,8 @@ class RowScanner {
   void take_short(std::string_view cell, std::size_t index, float* row);
   void scan_careful(std::string_view line, LineCutter& lines);
   void take_cell(std::string_view cell, std::size_t index, float* row);
+  void find_qualities();
+  void take_quality(std::string_view cell, std::uint32_t slot, float* row);
   void end_row(std::string_view line, std::size_t cells, float* row);
   bool is_header_cell(std::string_view cell) const;
   bool is_between_rows(std::string_view line, const float* row) const;

@@ -18,6 +18,7 @@
 #include "base/pages.h"
 #include "ingest/clock/first_hour.h"
 #include "ingest/delimited/cells.h"
+#include "ingest/delimited/cut_off.h"
 #include "ingest/delimited/row_scanner.h"
 
 namespace cw {
@@ -543,7 +544,8 @@ SourceTable scan_rows(std::string_view text, const Layout& layout, const ClockPl
                       const TablePlan& plan, const ReadContext& context) {
   const ScanTask task{layout, clock, plan, context,
                       LineCutter::end_of_line_in(text.substr(0, 1U << 20U))};
-  const std::string_view body = text.substr(std::min(layout.data_begin, text.size()));
+  std::string_view body = text.substr(std::min(layout.data_begin, text.size()));
+  body = without_cut_off(body, layout, task.end_of_line, context);
   const double line_size = usual_line_size(body, task.end_of_line);
   const auto rows =
       static_cast<std::size_t>(1.02 * static_cast<double>(body.size()) / line_size) + 64;

@@ -8,6 +8,7 @@
 #include "ingest/clock/first_hour.h"
 #include "ingest/delimited/cell_reader.h"
 #include "ingest/delimited/cells.h"
+#include "ingest/delimited/cut_off.h"
 #include "ingest/delimited/lines.h"
 #include "ingest/header.h"
 #include "series/recording.h"
@@ -33,6 +34,12 @@ std::string signal_name(std::span<const std::string> row, const LongShape& shape
     out += row[column];
   }
   return out;
+}
+
+/// The unit that the row says, where it is a known one.
+std::string unit_in(std::span<const std::string> row, const LongShape& shape) {
+  if (!shape.unit || *shape.unit >= row.size()) return {};
+  return parse_unit(row[*shape.unit]) ? row[*shape.unit] : std::string();
 }
 
 /// Does the map have a column of qualities, and does it say of this row that it is not good?
@@ -195,6 +202,26 @@ void find_quality(const Layout& layout, const std::vector<TextColumn>& columns, 
   }
 }
 
+/// A column called "Unit" that holds units: rows of one signal may change theirs.
+std::optional<std::size_t> unit_column(const Layout& layout, const LongShape& shape) {
+  for (std::size_t i = 0; i < layout.headers.size(); ++i) {
+    const auto used = [&](std::size_t name) { return name == i; };
+    if (i == shape.value || std::any_of(shape.names.begin(), shape.names.end(), used)) continue;
+    const std::string low = to_lower(layout.headers[i]);
+    const auto says = [&](const char* word) { return low.find(word) != std::string::npos; };
+    // 単位, 单位
+    if (!says("unit") && !says("einheit") && !says("unidad") && !says("\xE5\x8D\x98\xE4\xBD\x8D") &&
+        !says("\xE5\x8D\x95\xE4\xBD\x8D")) {
+      continue;
+    }
+    const auto holds_unit = [&](const std::vector<std::string>& row) {
+      return i < row.size() && parse_unit(row[i]).has_value();
+    };
+    if (std::any_of(layout.rows.begin(), layout.rows.end(), holds_unit)) return i;
+  }
+  return std::nullopt;
+}
+
 /// How often does a row have the stamp of the row before it?
 double repeated_share(const Layout& layout, const ClockPlan& clock) {
   std::size_t same = 0;
@@ -245,6 +272,7 @@ std::optional<LongShape> find_long(const Layout& layout, const ClockPlan& clock,
       shape.good = map->shape.good;
     }
     shape.own_form = true;
+    shape.unit = unit_column(layout, shape);
     return shape;
   }
   if (clock.columns.empty()) return std::nullopt;
@@ -257,6 +285,7 @@ std::optional<LongShape> find_long(const Layout& layout, const ClockPlan& clock,
       shape.names = {column.index};
       shape.own_form = true;
       shape.signals = column.texts.size();
+      shape.unit = unit_column(layout, shape);
       return shape;
     }
   }
@@ -277,16 +306,21 @@ std::optional<LongShape> find_long(const Layout& layout, const ClockPlan& clock,
     if (column.index == shape.names.front()) shape.signals = column.texts.size();
   }
   find_quality(layout, columns, shape);
+  shape.unit = unit_column(layout, shape);
   return shape;
 }
 
 Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& layout,
                                            const ClockPlan& clock, const LongShape& shape,
                                            const ReadContext& context) {
+  const std::size_t begin = std::min(layout.data_begin, text.size());
+  const char end_of_line = LineCutter::end_of_line_in(text.substr(0, 1U << 20U));
+  text = text.substr(
+      0, begin + without_cut_off(text.substr(begin), layout, end_of_line, context).size());
   std::size_t cells = shape.value;
   for (const std::size_t name : shape.names) cells = std::max(cells, name);
   for (const std::size_t column : clock.columns) cells = std::max(cells, column);
-  cells = std::max(cells, shape.quality.value_or(0)) + 1;
+  cells = std::max({cells, shape.quality.value_or(0), shape.unit.value_or(0)}) + 1;
   // First the names, then the values: a column's plan must stand before its first cell is read.
   Layout signals = layout;
   signals.headers.clear();
@@ -297,6 +331,7 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
     if (!name.empty() && index.size() < most_signals && index.count(name) == 0) {
       index.emplace(name, signals.headers.size());
       signals.headers.push_back(std::move(name));
+      signals.units.push_back(unit_in(row, shape));
     }
     return true;
   });
@@ -342,7 +377,11 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
     if (!answer.instant) return refuse(answer.reason, "", answer.message);
     tables[slot].time.push_back(*answer.instant);
     tables[slot].line.push_back(static_cast<std::uint32_t>(line));
-    float value = reader.read(row[shape.value], slot, line);
+    // With its unit behind it a reading is turned into its column's, or refused.
+    const std::string unit = unit_in(row, shape);
+    const bool number = !unit.empty() && is_number(row[shape.value], layout.dialect);
+    float value =
+        reader.read(number ? row[shape.value] + " " + unit : row[shape.value], slot, line);
     if (marks_bad(row, shape)) {
       value = missing;
       refuse(Counter::bad_quality, row[shape.value], "marked \"" + row[*shape.quality] + "\"");

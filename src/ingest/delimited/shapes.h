@@ -10,6 +10,7 @@ struct LongShape {
   std::size_t value = 0;
   std::optional<std::size_t> quality;  ///< a column that says whether the reading is good
   std::vector<std::string> good;       ///< its texts that say so, lower case
+  std::optional<std::size_t> unit;     ///< a column that says the reading's unit
   bool own_form = false;               ///< the names are channel headers: certain, applied
   std::size_t signals = 0;             ///< distinct names in the sample
 };

@@ -1,6 +1,7 @@
 #include "ingest/delimited/unit_row.h"
 
 #include <algorithm>
+#include <set>
 
 #include "base/text.h"
 #include "base/unit_text.h"
@@ -60,6 +61,15 @@ std::vector<std::string> below_names(const SampleRow& units, const SampleRow& na
     out[static_cast<std::size_t>(nearest - above.begin())] = units.cells[i];
   }
   return out;
+}
+
+bool is_address_row(const std::vector<std::string>& cells, const std::vector<std::string>& above,
+                    const Dialect& dialect) {
+  const auto numbers = std::count_if(cells.begin(), cells.end(), [&](const std::string& cell) {
+    return is_number(cell, dialect);
+  });
+  return cells.size() > 2 && static_cast<std::size_t>(numbers) + 1 >= cells.size() &&
+         std::set<std::string>(above.begin(), above.end()).size() == above.size();
 }
 
 }  // namespace cw

@@ -24,4 +24,10 @@ bool is_unit_row(const std::vector<std::string>& cells, const Dialect& dialect);
 std::vector<std::string> below_names(const SampleRow& units, const SampleRow& names,
                                      std::size_t count, char delimiter);
 
+/// Addresses of registers below names: numbers that name nothing. "1, 2, 3" below one name for all
+/// columns tell them apart, and are none.
+/// @param above  the row above
+bool is_address_row(const std::vector<std::string>& cells, const std::vector<std::string>& above,
+                    const Dialect& dialect);
+
 }  // namespace cw

@@ -14,7 +14,7 @@
 namespace cw {
 namespace {
 
-enum class Shows : std::uint8_t { number, date, time, date_time };
+enum class Shows : std::uint8_t { number, percent, date, time, date_time };
 
 struct Book {
   std::vector<std::string> strings;
@@ -32,6 +32,7 @@ struct Book {
 Shows shown_by(std::string_view format) {
   bool date = false;
   bool time = false;
+  bool percent = false;
   bool quoted = false;
   int brackets = 0;
   std::string letters;
@@ -56,11 +57,12 @@ Shows shown_by(std::string_view format) {
     }
     if (brackets > 0) continue;
     if (c == ';') break;
+    percent = percent || c == '%';
     date = date || c == 'y' || c == 'Y' || c == 'd' || c == 'D';
     time = time || c == 'h' || c == 'H' || c == 's' || c == 'S';
   }
   if (date && time) return Shows::date_time;
-  return date ? Shows::date : time ? Shows::time : Shows::number;
+  return date ? Shows::date : time ? Shows::time : percent ? Shows::percent : Shows::number;
 }
 
 /// The built-in formats of ECMA-376 part 1, 18.8.30.
@@ -68,6 +70,7 @@ Shows builtin(int id) {
   if (id >= 14 && id <= 17) return Shows::date;
   if ((id >= 18 && id <= 21) || (id >= 45 && id <= 47)) return Shows::time;
   if (id == 22) return Shows::date_time;
+  if (id == 9 || id == 10) return Shows::percent;
   return Shows::number;
 }
 
@@ -175,6 +178,13 @@ std::string date_text(double serial, Shows shows, double epoch) {
   return buffer;
 }
 
+/// A share as the sheet shows it: 0.45 as "45%". More than a sheet's 15 digits would be noise.
+std::string percent_text(double share) {
+  char buffer[40];
+  std::snprintf(buffer, sizeof buffer, "%.15g%%", share * 100.0);
+  return buffer;
+}
+
 /// "BC12": the column, from 0.
 std::size_t column_of(std::string_view reference) {
   std::size_t column = 0;
@@ -252,7 +262,10 @@ class SheetReader {
       const auto style = static_cast<std::size_t>(std::max(0, style_));
       const Shows shows = style < book_.styles.size() ? book_.styles[style] : Shows::number;
       double number = 0.0;
-      if (shows != Shows::number && read_number(value_, number) && number >= 0 && number < 3e6) {
+      if (shows == Shows::percent && read_number(value_, number)) {
+        text = percent_text(number);
+      } else if (shows != Shows::number && read_number(value_, number) && number >= 0 &&
+                 number < 3e6) {
         text = date_text(number, shows, book_.epoch);
       }
     }

@@ -92,7 +92,8 @@ export function Times({ file, draft, onDraft }: OfClock) {
           ))}
         </div>
       ) : null}
-      {file.rows > 0 ? (
+      {file.rows > 0 && file.clock.error ? <p>{file.rows} readings, their times not decided.</p> : null}
+      {file.rows > 0 && !file.clock.error ? (
         <p>
           {file.rows} readings, {wall(file.first)} to {wall(file.last)}
           {offset ? ` (${offset})` : " by the logger's own clock"}, every {durationText(file.interval_s)}

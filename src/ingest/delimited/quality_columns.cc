@@ -1,0 +1,107 @@
+#include "ingest/delimited/quality_columns.h"
+
+#include <algorithm>
+#include <array>
+
+#include "base/text.h"
+#include "ingest/header.h"
+
+namespace cw {
+namespace {
+
+template <std::size_t N>
+bool is_one_of(std::string_view cell, const std::array<const char*, N>& words) {
+  return std::any_of(words.begin(), words.end(),
+                     [&](const char* word) { return equal_ignoring_case(cell, word); });
+}
+
+/// Usual words; common practice, no source.
+bool is_bad_word(std::string_view cell) {
+  constexpr std::array words = {
+      "bad",  "uncertain", "invalid",  "questionable", "stale",           "error",   "failed",
+      "fail", "suspect",   "not good", "schlecht",     "ung\xC3\xBCltig", "missing", "no data"};
+  return is_one_of(cell, words);
+}
+
+/// The header without a word for quality at its end; empty where it has none.
+std::string before_quality(std::string_view header) {
+  constexpr std::array words = {"quality",         "status",         "validity", "valid",
+                                "qualit\xC3\xA4t", "qualit\xC3\xA9", "calidad"};
+  const std::string low = to_lower(trim(header));
+  for (const std::string_view word : words) {
+    if (low.size() < word.size() || !low.ends_with(word)) continue;
+    std::string rest = low.substr(0, low.size() - word.size());
+    while (!rest.empty() && std::string_view(" ._-/").find(rest.back()) != std::string_view::npos) {
+      rest.pop_back();
+    }
+    return rest.empty() ? "*" : rest;
+  }
+  return {};
+}
+
+/// The header of readings as their quality would name it: without unit and without "value".
+std::string bare_name(const std::string& header) {
+  std::string low = to_lower(split_header(header).name);
+  if (low.ends_with("value")) low.resize(low.size() - 5);
+  while (!low.empty() && std::string_view(" ._-/").find(low.back()) != std::string_view::npos) {
+    low.pop_back();
+  }
+  return low;
+}
+
+/// Words of a machine's state as well as of a reading's: a status "error" of a compressor says
+/// nothing of its reading.
+bool is_word_of_state(std::string_view cell) {
+  constexpr std::array words = {"ok", "error", "failed", "fail", "missing", "suspect"};
+  return is_one_of(cell, words);
+}
+
+bool holds_qualities(const Layout& layout, std::size_t column) {
+  std::size_t good = 0;
+  const bool status = to_lower(layout.headers[column]).find("status") != std::string::npos;
+  for (const std::vector<std::string>& row : layout.rows) {
+    if (column >= row.size() || row[column].empty()) continue;
+    const bool is_good = is_good_word(row[column]);
+    if (status && is_word_of_state(row[column])) return false;
+    if (!is_good && !is_bad_word(row[column])) return false;
+    good += is_good ? 1U : 0U;
+  }
+  return good > 0;
+}
+
+}  // namespace
+
+bool is_good_word(std::string_view cell) {
+  constexpr std::array words = {"good", "ok", "valid", "gut", "bon", "bueno", "g\xC3\xBCltig"};
+  return is_one_of(cell, words);
+}
+
+std::vector<QualityColumn> find_quality_columns(const Layout& layout) {
+  std::vector<QualityColumn> out;
+  if (!layout.has_header) return out;
+  const std::vector<std::string>& headers = layout.headers;
+  std::size_t alone = 0;
+  for (std::size_t i = 1; i < headers.size(); ++i) {
+    const std::string of = before_quality(without_twin(headers[i]));
+    if (of.empty() || !holds_qualities(layout, i)) continue;
+    if (of == "*") {
+      ++alone;
+      out.push_back({i, i - 1});
+      continue;
+    }
+    for (std::size_t k = 0; k < headers.size(); ++k) {
+      if (k == i || bare_name(headers[k]) != of) continue;
+      out.push_back({i, k});
+      break;
+    }
+  }
+  // One "Status" at the end of a row says something of the whole row.
+  if (alone == 1 && headers.size() > 3) {
+    std::erase_if(out, [&](const QualityColumn& q) {
+      return before_quality(without_twin(headers[q.column])) == "*";
+    });
+  }
+  return out;
+}
+
+}  // namespace cw
