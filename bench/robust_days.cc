@@ -30,6 +30,7 @@ struct Ending {
 void add(const Advance& part, Advance& sum) {
   sum.steps += part.steps;
   sum.rejected += part.rejected;
+  sum.patient += part.patient;
   sum.forced += part.forced;
 }
 
@@ -89,7 +90,7 @@ Ending end_of(const test::RandomDay& day, double seconds) {
 struct Tally {
   int days = 0, bad = 0, drifted = 0;
   double lost_s = 0.0, mass = 0.0, energy = 0.0;
-  long steps = 0, rejected = 0, forced = 0;
+  long steps = 0, rejected = 0, patient = 0, forced = 0;
   int with_forced = 0;
 };
 
@@ -123,13 +124,15 @@ int main(int argc, char** argv) {
       t.energy = std::max(t.energy, end.energy);
       t.steps += end.work.steps;
       t.rejected += end.work.rejected;
+      t.patient += end.work.patient;
       t.forced += end.work.forced;
       t.with_forced += end.work.forced > 0 ? 1 : 0;
     }
-    if (verbose && (bad || drifted)) {
-      std::printf("%u: %s\n   %s %.0f s before the end: %s (mass %.0e, energy %.0e, %.1f s)\n",
+    constexpr int many = 20;
+    if (verbose && (bad || drifted || end.work.forced > many)) {
+      std::printf("%u: %s\n   %s %.0f s before the end: %s (mass %.0e, energy %.0e, %d forced, %.1f s)\n",
                   seed, day.what.c_str(), end.kind.c_str(), end.lost_s, end.text.c_str(), end.mass,
-                  end.energy, now_s() - began);
+                  end.energy, end.work.forced, now_s() - began);
       std::fflush(stdout);
     }
   }
@@ -139,10 +142,10 @@ int main(int argc, char** argv) {
   for (const auto& [kind, t] : tallies) {
     std::printf(
         "%-22s %4d days: %3d broken off, %5.2f %% of the time lost, %d drifted (mass %.0e, energy "
-        "%.0e), %.0f steps and %.0f rejected a day, %ld forced on %d days\n",
+        "%.0e), %.0f steps, %.0f of them patient, and %.0f rejected a day, %ld forced on %d days\n",
         kind.c_str(), t.days, t.bad, 100.0 * t.lost_s / (t.days * seconds), t.drifted, t.mass,
-        t.energy, static_cast<double>(t.steps) / t.days, static_cast<double>(t.rejected) / t.days,
-        t.forced, t.with_forced);
+        t.energy, static_cast<double>(t.steps) / t.days, static_cast<double>(t.patient) / t.days,
+        static_cast<double>(t.rejected) / t.days, t.forced, t.with_forced);
   }
   const double took = now_s() - start;
   std::printf("%.1f s a day of processor time, %.0f times the clock\n", took / count,

@@ -143,18 +143,22 @@ class March {
 
  private:
   void control() noexcept {
-    const bool before = state_.reversed;
+    std::array<bool, most_modules> condensed{};
+    for (std::size_t j = 0; j < state_.modules.size(); ++j) condensed[j] = condenses(state_, j);
     std::array<std::size_t, most_units> lumps{};
     for (std::size_t i = 0; i < state_.units.size(); ++i)
       lumps[i] = unit_lump(model_, state_.units[i]);
     const Activity activity = state_.activity;
     (held_ ? decide_held : decide)(model_, orders_, weather_, faults_, state_);
-    bool turned = before != state_.reversed;
+    bool turned = false;
+    for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+      turned = turned || condensed[j] != condenses(state_, j);
+    }
     for (std::size_t i = 0; i < state_.units.size(); ++i) {
       turned = turned || lumps[i] != unit_lump(model_, state_.units[i]);
     }
     if (turned) {
-      const Topology topology = topology_of(model_, state_.reversed);
+      const Topology topology = topology_of(model_, state_);
       regroup(model_, topology, state_);
       refresh(model_, topology, state_);
     }
@@ -176,7 +180,7 @@ class March {
     const double factor = model_.parameters.step_factor;
     const double longest = model_.parameters.longest_step_s * factor;
     const double tolerance = 0.015 * factor;  // of a pressure, in one step
-    const Topology topology = topology_of(model_, state_.reversed);
+    const Topology topology = topology_of(model_, state_);
     const Surroundings around =
         surroundings_of(model_, weather_, faults_, orders_.plant == Plant::cooling);
     double dt = std::min({state_.dt, longest, room});
@@ -207,6 +211,7 @@ class March {
         }
         ++report_.steps;
         report_.forced += forced ? 1 : 0;
+        report_.patient += !forced && patient && dt < patience_s ? 1 : 0;
         report_.shortest_s = report_.shortest_s > 0.0 ? std::min(report_.shortest_s, dt) : dt;
         const double by_jump = tolerance / std::max(jump, 1e-9);
         const double by_work = result.iterations <= 3 ? 1.6

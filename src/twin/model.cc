@@ -9,6 +9,7 @@
 #include "twin/pressure_drop.h"
 #include "twin/pressure_limits.h"
 #include "twin/sheet_compressor.h"
+#include "twin/sheet_tables.h"
 
 /// From a system sheet to the figures of the network. Ratings give what sheets leave out.
 namespace cw::twin {
@@ -316,6 +317,8 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
   ModelData data(system, parameters, std::move(props));
   settle_pressure_limits(system.refrigerant(), data.parameters.controls);
   data.recovery = system.heat_recovery();
+  int& at_once = data.parameters.controls.defrost_at_once;
+  if (at_once == 0) at_once = usual_defrosts(system);
   data.air_pressure = standard_pressure_at({system.site().altitude_m}).value;
   const double air_density = data.air_pressure / (287.042 * 293.15);
   const Rating rating = rating_of(data.props);

@@ -41,7 +41,7 @@ void read_module(const ModelData& m, const StateData& s, const Faults& faults, s
   out.valve_opening = module.valve;
   out.fan_speed = module.fan;
   out.power = module.power + m.modules[j].fan_W * std::pow(module.fan, 3.0);
-  out.defrosting = s.activity == Activity::defrosting;
+  out.defrosting = module.turned || s.activity == Activity::defrosting;
 }
 
 void read_unit(const ModelData& m, const StateData& s, const Faults& faults, std::size_t i,

@@ -41,6 +41,9 @@ struct Controls {
   double defrost_least_interval_s = 2400.0;
   double defrost_end_K = 285.15;  ///< coil temperature at which a defrost ends, 12 degC
   double defrost_longest_s = 600.0;
+  /// Modules that may defrost at once. 0: one where the piping lets the others go on heating, which
+  /// only three lines do; else all of them.
+  int defrost_at_once = 0;
   double oil_return_interval_s = 8.0 * 3600.0;
   double oil_return_s = 180.0;
 };

@@ -107,7 +107,7 @@ struct Reader {
   Status refuse_unknown(std::span<const std::string_view> known) const;
   template <class Owner>
   Status read(std::span<const Figure<Owner>> figures, Owner& out) const;
-  Status read_cells(std::string_view key, int& out) const;
+  Status read_count(std::string_view key, int least, int most, int usual, int& out) const;
   Status read_slip(SlipModel& out) const;
 };
 
@@ -160,9 +160,7 @@ Status Reader::read(std::span<const Figure<Owner>> figures, Owner& out) const {
   return Done{};
 }
 
-Status Reader::read_cells(std::string_view key, int& out) const {
-  constexpr int least = 3;
-  constexpr int most = static_cast<int>(detail::most_cells);
+Status Reader::read_count(std::string_view key, int least, int most, int usual, int& out) const {
   const toml::node* node = table.get(key);
   if (node == nullptr) return Done{};
   const auto count = node->value_exact<int64_t>();
@@ -170,7 +168,7 @@ Status Reader::read_cells(std::string_view key, int& out) const {
     return error(*node, ErrorCode::out_of_range,
                  std::string(key) + " must be a whole number from " + std::to_string(least) +
                      " to " + std::to_string(most),
-                 "Write for example " + std::string(key) + " = " + std::to_string(out));
+                 "Write for example " + std::string(key) + " = " + std::to_string(usual));
   }
   out = static_cast<int>(*count);
   return Done{};
@@ -220,25 +218,64 @@ Status check_order(const Reader& reader, const Controls& c) {
   return Done{};
 }
 
-Status read_control(const Reader& reader, const fluid::Refrigerant& refrigerant, Controls& out) {
+}  // namespace
+
+/// Three lines let the others go on heating; with two the gas line leads either to all discharges
+/// or to all suctions.
+int usual_defrosts(const System& system) noexcept {
+  return system.heat_recovery() ? 1 : static_cast<int>(system.outdoor().size());
+}
+
+namespace {
+
+constexpr std::string_view at_once_key = "defrost_at_once";
+
+Status read_defrosts(const Reader& reader, const System& system, Controls& out) {
+  const int modules = static_cast<int>(system.outdoor().size());
+  if (auto done = reader.read_count(at_once_key, 1, modules, modules, out.defrost_at_once); !done) {
+    return done;
+  }
+  if (system.heat_recovery() || out.defrost_at_once == 0 || out.defrost_at_once == modules) {
+    return Done{};
+  }
+  return reader.error(*reader.table.get(at_once_key), ErrorCode::inconsistent,
+                      "defrost_at_once is less than all " + std::to_string(modules) +
+                          " modules; with two lines they have one gas line, and the reversing "
+                          "valves of all turn together",
+                      "Leave it out; only heat recovery, with three lines, defrosts by turns");
+}
+
+Status read_control(const Reader& reader, const System& system, Controls& out) {
   if (auto known = reader.refuse_unknown(control_keys()); !known) return known;
   if (auto done = reader.read<Controls>(control_figures, out); !done) return done;
-  settle_pressure_limits(refrigerant, out);
+  if (auto done = read_defrosts(reader, system, out); !done) return done;
+  settle_pressure_limits(system.refrigerant(), out);
   return check_order(reader, out);
 }
 
 Status read_twin(const Reader& reader, Parameters& out) {
   if (auto known = reader.refuse_unknown(twin_keys()); !known) return known;
   if (auto done = reader.read_slip(out.slip); !done) return done;
-  if (auto done = reader.read_cells("outdoor_cells", out.outdoor_cells); !done) return done;
-  if (auto done = reader.read_cells("indoor_cells", out.indoor_cells); !done) return done;
+  constexpr int least = 3;
+  constexpr int most = static_cast<int>(detail::most_cells);
+  constexpr Parameters usual;
+  if (auto done = reader.read_count("outdoor_cells", least, most, usual.outdoor_cells,
+                                    out.outdoor_cells);
+      !done) {
+    return done;
+  }
+  if (auto done =
+          reader.read_count("indoor_cells", least, most, usual.indoor_cells, out.indoor_cells);
+      !done) {
+    return done;
+  }
   return reader.read<Parameters>(twin_figures, out);
 }
 
 }  // namespace
 
 std::vector<std::string_view> control_keys() {
-  std::vector<std::string_view> out;
+  std::vector<std::string_view> out = {at_once_key};
   for (const auto& figure : control_figures) out.push_back(figure.key);
   return out;
 }
@@ -264,11 +301,12 @@ Result<Parameters> parameters_of(const System& system) {
                    "Write [" + std::string(name) + "] above its keys"};
     }
     const Reader reader{*table, name, system.file()};
-    done = name == "control" ? read_control(reader, system.refrigerant(), out.controls)
+    done = name == "control" ? read_control(reader, system, out.controls)
                              : read_twin(reader, out);
     if (!done) return done.error();
   }
   settle_pressure_limits(system.refrigerant(), out.controls);
+  if (out.controls.defrost_at_once == 0) out.controls.defrost_at_once = usual_defrosts(system);
   return out;
 }
 

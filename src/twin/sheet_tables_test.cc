@@ -71,6 +71,7 @@ std::string shown(const Parameters& p) {
                          c.defrost_longest_s,
                          c.oil_return_interval_s,
                          c.oil_return_s,
+                         static_cast<double>(c.defrost_at_once),
                          p.outdoor_coil_factor,
                          p.indoor_coil_factor,
                          p.outdoor_air_factor,
@@ -95,6 +96,7 @@ std::string shown(const Parameters& p) {
 Parameters defaults() {
   Parameters p;
   settle_pressure_limits(**fluid::find_refrigerant("R-410A"), p.controls);
+  p.controls.defrost_at_once = 1;  // all of one module
   return p;
 }
 
@@ -153,6 +155,7 @@ const Refused refused[] = {
     {"[control]\nramp = \"50 Hz/s\"", ErrorCode::out_of_range, "50.0 Hz/s", "0.5 Hz/s"},
     {"[control]\ncondensing_target = \"120 degC\"", ErrorCode::out_of_range, "120.0", "unit"},
     {"[control]\nsuperheat = \"nan K\"", ErrorCode::parse, "superheat", "5 K"},
+    {"[control]\ndefrost_at_once = 2", ErrorCode::out_of_range, "1 to 1", "defrost_at_once = 1"},
     {"[twin]\noutdoor_cells = 13", ErrorCode::out_of_range, "3 to 12", "outdoor_cells = 8"},
     {"[twin]\nindoor_cells = 5.5", ErrorCode::out_of_range, "whole number", "indoor_cells = 5"},
     {"[twin]\nslip = \"zivvi\"", ErrorCode::parse, "slip", "\"zivi\""},
@@ -174,6 +177,30 @@ TEST(SheetTables, MistakesAreRefusedWithTheirLine) {
     EXPECT_THAT(p.error().message, HasSubstr(r.message)) << r.tables;
     EXPECT_THAT(p.error().fix, HasSubstr(r.fix)) << r.tables;
   }
+}
+
+// With two lines there is one gas line for all, and so one position of the reversing valves.
+TEST(SheetTables, OnlyThreeLinesLetModulesDefrostByTurns) {
+  const auto at_once = [](const std::string& sheet) {
+    const auto p = parameters_of(parse_system(sheet, "office.toml").value());
+    return p ? p->controls.defrost_at_once : -1;
+  };
+  std::string two = head;
+  two.insert(two.find("[[indoor]]"), "[[outdoor]]\ncooling = \"14 kW\"\n");
+  EXPECT_EQ(at_once(two), 2);
+  EXPECT_EQ(at_once(two + "[control]\ndefrost_at_once = 2\n"), 2);
+  const auto refuses =
+      parameters_of(parse_system(two + "[control]\ndefrost_at_once = 1\n", "office.toml").value());
+  ASSERT_FALSE(refuses);
+  EXPECT_EQ(refuses.error().where, "office.toml:12");
+  EXPECT_THAT(refuses.error().message, HasSubstr("one gas line"));
+  std::string three = two.substr(0, two.find("[piping]")) + "[[branch]]\nports = 1\n";
+  for (const char* run : {"outdoor.1\"\nto = \"joint.1", "outdoor.2\"\nto = \"joint.1",
+                          "joint.1\"\nto = \"branch.1", "branch.1\"\nto = \"indoor.1"}) {
+    three += std::string("[[pipe]]\nfrom = \"") + run + "\"\nlength = \"8 m\"\n";
+  }
+  EXPECT_EQ(at_once(three), 1);
+  EXPECT_EQ(at_once(three + "[control]\ndefrost_at_once = 2\n"), 2);
 }
 
 // What a limit protects from stands at a temperature, not at a pressure. Dew pressures at the

@@ -150,7 +150,7 @@ class Search {
       detail::LumpState& vessel = s().lumps[l];
       vessel.h = (vessel.U + vessel.p * m_.lumps[l].volume) / vessel.M;
     }
-    detail::refresh(m_, detail::topology_of(m_, s().reversed), s());
+    detail::refresh(m_, detail::topology_of(m_, s()), s());
   }
 
   /// From rest, with the speed that the calling units can take.

@@ -99,6 +99,9 @@ struct Advance {
   int steps = 0;
   int rejected = 0;
   double shortest_s = 0.0;
+  /// Of the steps: so short that only their share of what state and booked content disagree about
+  /// was made good, since no step that made good all of it balanced.
+  int patient = 0;
   /// Of the steps: balanced at no length and so taken as they were, with mass and energy kept; what
   /// happens in their seconds is indicative only. Mostly 0. docs/design/twin.md, "One step".
   int forced = 0;

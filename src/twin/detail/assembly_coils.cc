@@ -178,7 +178,7 @@ void Assembly::close_coils() noexcept {
                         bounded(friction(shape.liquid_friction, flow, moving), liquid.p);
     // When the outdoor coil condenses a check valve leads round the expansion valve; nothing comes
     // back through it.
-    const bool bypassed = state_.reversed;
+    const bool bypassed = condenses(state_, j);
     // A full line behind a shut one would fall in one linear step to where nothing is left.
     const bool back = bypassed && !kind_.forgiving && module.coil.p < liquid.p + lift;
     close_valve(shape.coil, module.coil, bypassed ? shape.bypass : shape.valve,

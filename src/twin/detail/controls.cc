@@ -1,7 +1,6 @@
 #include "twin/detail/controls.h"
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 
 namespace cw::twin::detail {
@@ -11,6 +10,7 @@ constexpr double pause_before_turning = 60.0;  // s, own estimate
 // When the clean coil is learnt after a defrost, and how long a coil must seem frosted: own
 // estimates [s].
 constexpr double learnt_from = 360.0, learnt_until = 1200.0, frosted_at_least = 180.0;
+constexpr double defrost_at_least = 60.0;  // s, own estimate
 
 class Decision {
  public:
@@ -63,9 +63,17 @@ class Decision {
   bool too_little_called() const noexcept;
   void choose_activity() noexcept;
   void enter(Activity activity) noexcept;
-  bool defrost_is_due() noexcept;
+  bool defrosts_in_turn() const noexcept;
+  bool any_turned() const noexcept;
+  bool watches_frost(std::size_t j) const noexcept;
+  void watch_frost() noexcept;
+  bool is_due(std::size_t j) const noexcept;
+  bool is_warm(std::size_t j) const noexcept;
+  bool defrost_is_due() const noexcept;
   bool defrost_is_over() const noexcept;
   void defrost() noexcept;
+  void begin_and_end_turns() noexcept;
+  void defrosted(ModuleState& module) const noexcept;
   static void stop(ModuleState& module) noexcept;
   void stand() noexcept;
   double start_share() const noexcept;
@@ -127,42 +135,104 @@ double Decision::drop(std::size_t j) const noexcept {
          sensor_offset(faults_, "outdoor", j + 1, "coil_temperature");
 }
 
+/// Three lines let one module turn while the others heat.
+bool Decision::defrosts_in_turn() const noexcept {
+  return model_.recovery && c_.defrost_at_once < static_cast<int>(model_.modules.size());
+}
+
+bool Decision::any_turned() const noexcept {
+  return std::any_of(state_.modules.begin(), state_.modules.end(),
+                     [](const ModuleState& m) { return m.turned; });
+}
+
+/// A sensor that is off its coil has no say.
+bool Decision::watches_frost(std::size_t j) const noexcept {
+  return j >= faults_.modules.size() || !faults_.modules[j].defrost_sensor_failed;
+}
+
 /// The coil stands under the outdoor air in proportion to the heat that it takes up, and so, at
 /// much the same suction pressure, to the compressor's speed. What it was when clean is kept for
 /// each share of the highest speed; otherwise a coil that was learnt at full load could frost over
 /// at half of it, and never seem frosted. It is the least of some minutes, since the suction
-/// pressure is low for a while after a defrost.
-bool Decision::defrost_is_due() noexcept {
-  if (cooling() || state_.activity != Activity::running || state_.speed_share <= 0.0) return false;
-  bool frosted = false;
+/// pressure is low for a while after a defrost. While another module defrosts the pressure is not
+/// what it is otherwise.
+void Decision::watch_frost() noexcept {
+  if (cooling() || state_.activity != Activity::running || state_.speed_share <= 0.0) return;
+  const bool upset = any_turned();
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
     ModuleState& module = state_.modules[j];
-    if (j < faults_.modules.size() && faults_.modules[j].defrost_sensor_failed) continue;
-    if (state_.since_defrost < learnt_from) continue;
-    if (state_.since_defrost < learnt_until || module.clean_drop < 0.0) {
+    if (upset) module.frosted_for = 0.0;
+    if (upset || !watches_frost(j) || module.since_defrost < learnt_from) continue;
+    if (module.since_defrost < learnt_until || module.clean_drop < 0.0) {
       const double now = std::max(drop(j) / state_.speed_share, 0.0);
       module.clean_drop = module.clean_drop < 0.0 ? now : std::min(module.clean_drop, now);
       continue;
     }
     const double coil = weather_.temperature_K - drop(j);
     const double clean = module.clean_drop * state_.speed_share;
-    frosted = frosted || (coil < c_.defrost_coil_K && drop(j) > clean + c_.defrost_drop_K);
+    const bool frosted = coil < c_.defrost_coil_K && drop(j) > clean + c_.defrost_drop_K;
+    // The coil follows a change of speed within a minute or two.
+    module.frosted_for = frosted ? module.frosted_for + c_.period_s : 0.0;
   }
-  // The coil follows a change of speed within a minute or two.
-  state_.frosted_for = frosted ? state_.frosted_for + c_.period_s : 0.0;
-  return state_.frosted_for >= frosted_at_least &&
-         state_.since_defrost > c_.defrost_least_interval_s;
+}
+
+bool Decision::is_due(std::size_t j) const noexcept {
+  const ModuleState& module = state_.modules[j];
+  return module.frosted_for >= frosted_at_least &&
+         module.since_defrost > c_.defrost_least_interval_s;
+}
+
+bool Decision::is_warm(std::size_t j) const noexcept {
+  return !watches_frost(j) || weather_.temperature_K - drop(j) >= c_.defrost_end_K;
+}
+
+bool Decision::defrost_is_due() const noexcept {
+  for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+    if (is_due(j)) return true;
+  }
+  return false;
 }
 
 bool Decision::defrost_is_over() const noexcept {
   if (state_.activity_for > c_.defrost_longest_s) return true;
-  if (state_.activity_for < 60.0) return false;
+  if (state_.activity_for < defrost_at_least) return false;
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
-    // A sensor that is off its coil has no say.
-    if (j < faults_.modules.size() && faults_.modules[j].defrost_sensor_failed) continue;
-    if (weather_.temperature_K - drop(j) < c_.defrost_end_K) return false;
+    if (!is_warm(j)) return false;
   }
   return true;
+}
+
+void Decision::defrosted(ModuleState& module) const noexcept {
+  module.since_defrost = 0.0;
+  module.frosted_for = 0.0;
+  module.clean_drop = -1.0;
+  module.turned = false;
+}
+
+/// Modules that defrost by turns: so many at once as the sheet allows, the one that has seemed
+/// frosted for longest first. The others go on heating.
+void Decision::begin_and_end_turns() noexcept {
+  int turned = 0;
+  for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+    ModuleState& module = state_.modules[j];
+    if (!module.turned) continue;
+    module.turned_for += c_.period_s;
+    const bool warm = module.turned_for >= defrost_at_least && is_warm(j);
+    if (warm || module.turned_for > c_.defrost_longest_s) defrosted(module);
+    turned += module.turned ? 1 : 0;
+  }
+  while (turned < c_.defrost_at_once) {
+    ModuleState* next = nullptr;
+    for (std::size_t j = 0; j < state_.modules.size(); ++j) {
+      ModuleState& module = state_.modules[j];
+      if (module.turned || !is_due(j)) continue;
+      if (next == nullptr || module.frosted_for > next->frosted_for) next = &module;
+    }
+    if (next == nullptr) return;
+    next->turned = true;
+    next->turned_for = 0.0;
+    ++turned;
+  }
 }
 
 void Decision::enter(Activity activity) noexcept {
@@ -186,6 +256,7 @@ void Decision::choose_activity() noexcept {
     state_.off_for += c_.period_s;
     if (wanted && state_.off_for >= c_.least_off_s) {
       enter(Activity::starting);
+      state_.resting = 0.0;  // of a defrost that a trip broke off
       state_.speed_share = start_share();
       state_.outdoor_fan = 1.0;
       state_.reversed = cooling();
@@ -194,7 +265,11 @@ void Decision::choose_activity() noexcept {
     return;
   }
   state_.since_oil_return += c_.period_s;
-  if (state_.activity != Activity::defrosting) state_.since_defrost += c_.period_s;
+  for (ModuleState& m : state_.modules) {
+    const bool defrosts = m.turned || state_.activity == Activity::defrosting;
+    m.since_defrost += defrosts ? 0.0 : c_.period_s;
+  }
+  watch_frost();
   const bool drawing =
       state_.activity == Activity::starting || state_.activity == Activity::running;
   const bool tripped = sight_.hottest > c_.discharge_trip_K ||
@@ -203,6 +278,8 @@ void Decision::choose_activity() noexcept {
   if (tripped || too_little_called() || (!wanted && state_.activity != Activity::defrosting)) {
     enter(Activity::off);
     state_.off_for = tripped ? -120.0 : 0.0;
+    // What is left of the ice has to wait.
+    for (ModuleState& m : state_.modules) m.turned = false;
     return;
   }
   switch (state_.activity) {
@@ -210,10 +287,14 @@ void Decision::choose_activity() noexcept {
       if (state_.activity_for >= c_.start_s) enter(Activity::running);
       break;
     case Activity::running:
-      if (defrost_is_due()) {
+      if (defrosts_in_turn()) {
+        begin_and_end_turns();
+      } else if (defrost_is_due()) {
         enter(Activity::defrosting);
         state_.resting = pause_before_turning;
-      } else if (state_.since_oil_return > c_.oil_return_interval_s) {
+        break;
+      }
+      if (state_.since_oil_return > c_.oil_return_interval_s && !any_turned()) {
         enter(Activity::oil_return);
       }
       break;
@@ -241,9 +322,8 @@ void Decision::defrost() noexcept {
     state_.speed_share = 0.3;
   } else if (rested) {
     state_.reversed = false;
-    state_.since_defrost = 0.0;
     state_.speed_share = 0.3;
-    for (ModuleState& m : state_.modules) m.clean_drop = -1.0;
+    for (ModuleState& m : state_.modules) defrosted(m);
     enter(Activity::starting);
   } else if (state_.resting <= 0.0 && defrost_is_over()) {
     state_.resting = pause_before_turning;
@@ -264,6 +344,7 @@ void Decision::stand() noexcept {
     m.valve = 0.05;
   }
   for (UnitState& u : state_.units) {
+    u.melts = false;
     u.valve = 0.05;
     u.fan = u.calling ? 0.3 : 0.0;
   }
@@ -347,13 +428,13 @@ void Decision::set_outdoor_fan() noexcept {
   }
   const double change = 0.01 * sight_.fan_error(c_, cooling());
   state_.outdoor_fan = std::clamp(state_.outdoor_fan + change, least_fan, 1.0);
-  for (ModuleState& m : state_.modules) m.fan = state_.outdoor_fan;
+  for (ModuleState& m : state_.modules) m.fan = m.turned ? 0.0 : state_.outdoor_fan;
 }
 
 void Decision::set_outdoor_valves() noexcept {
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
     ModuleState& m = state_.modules[j];
-    if (state_.reversed) {
+    if (condenses(state_, j)) {
       m.valve = 1.0;
       continue;
     }
@@ -403,6 +484,7 @@ void Decision::set_units() noexcept {
   for (std::size_t i = 0; i < state_.units.size(); ++i) {
     UnitState& unit = state_.units[i];
     const UnitShape& shape = model_.units[i];
+    unit.melts = state_.activity == Activity::defrosting && state_.reversed;
     if (state_.activity == Activity::defrosting) {
       unit.valve = 0.9;  // what melts the ice has to come back
       unit.fan = 0.0;
@@ -419,176 +501,6 @@ void Decision::set_units() noexcept {
 }
 
 }  // namespace
-
-Sight look(const ModelData& model, const StateData& state, const Faults& faults) noexcept {
-  Sight s;
-  Saturated sat;
-  s.p_low = 1e9;
-  const double foreign = foreign_pressure(model, state, faults);
-  for (std::size_t j = 0; j < state.modules.size(); ++j) {
-    const double high = state.lumps[model.discharge_lump(j)].p + foreign +
-                        sensor_offset(faults, "outdoor", j + 1, "discharge_pressure");
-    const double low = state.lumps[model.accumulator_lump(j)].p +
-                       sensor_offset(faults, "outdoor", j + 1, "suction_pressure");
-    if (high > s.p_high) s.high_at = j;
-    if (low < s.p_low) s.low_at = j;
-    s.p_high = std::max(s.p_high, high);
-    s.p_low = std::min(s.p_low, low);
-    const double T = state.lumps[model.discharge_lump(j)].T_wall +
-                     sensor_offset(faults, "outdoor", j + 1, "discharge_temperature");
-    if (T > s.hottest) s.hottest_at = j;
-    s.hottest = std::max(s.hottest, T);
-  }
-  model.props.saturated(s.p_high, sat);
-  s.condensing = sat.Td;
-  model.props.saturated(s.p_low, sat);
-  s.evaporating = sat.Td;
-  return s;
-}
-
-double lowest_share(const ModelData& model) noexcept {
-  double share = 1.0;
-  for (const ModuleShape& m : model.modules) {
-    share = std::min(share, m.speed_lowest / m.speed_highest);
-  }
-  return share;
-}
-
-SpeedHold speed_hold(const ModelData& model, const StateData& state, const Faults& faults,
-                     const Sight& sight, bool cooling) noexcept {
-  using By = SpeedHold::By;
-  const Controls& c = model.parameters.controls;
-  const std::size_t high = model.discharge_lump(sight.high_at);
-  const std::size_t low = model.accumulator_lump(sight.low_at);
-  const double over_high = sight.p_high - state.lumps[high].p;
-  const double over_low = sight.p_low - state.lumps[low].p;
-  const double target = speed_gain * sight.speed_error(c, cooling);
-  SpeedHold hold = cooling
-                       ? SpeedHold{By::evaporating, target, low, c.evaporating_target_K, over_low}
-                       : SpeedHold{By::condensing, target, high, c.condensing_target_K, over_high};
-  const auto consider = [&](const SpeedHold& other) {
-    if (other.asks < hold.asks) hold = other;
-  };
-  const std::size_t hot = model.discharge_lump(sight.hottest_at);
-  const double over_T =
-      sensor_offset(faults, "outdoor", sight.hottest_at + 1, "discharge_temperature");
-  consider({By::discharge, sight.room_by_discharge(c), hot, c.discharge_limit_K, over_T});
-  consider(
-      {By::high_pressure, sight.room_by_pressure(c), high, c.high_pressure_limit_Pa, over_high});
-  consider({By::low_pressure, sight.room_below(c), low, c.low_pressure_limit_Pa, over_low});
-  return hold;
-}
-
-double unit_error(const ModelData& model, const StateData& state, const Faults& faults,
-                  std::size_t i) noexcept {
-  const Controls& c = model.parameters.controls;
-  const UnitState& unit = state.units[i];
-  if (unit.cooling) {
-    return superheat_of(model.props, unit.coil) - c.superheat_K +
-           sensor_offset(faults, "indoor", i + 1, "gas_pipe_temperature");
-  }
-  // Subcooling is reckoned from the pressure sensor, which feels other gas as well.
-  const double apparent = unit.coil.sat.dTb * foreign_pressure(model, state, faults);
-  return subcooling_of(model.props, model.units[i].coil, unit.coil) + apparent - c.subcooling_K -
-         sensor_offset(faults, "indoor", i + 1, "liquid_pipe_temperature");
-}
-
-double seen_superheat(const ModelData& model, const StateData& state, const Faults& faults,
-                      std::size_t j) noexcept {
-  return superheat_of(model.props, state.modules[j].coil) +
-         sensor_offset(faults, "outdoor", j + 1, "suction_temperature");
-}
-
-double unit_fan(const UnitShape& shape, const UnitState& unit) noexcept {
-  if (unit.cooling) return 1.0;
-  const double coil = unit.coil.T_wall[shape.coil.cells / 2];
-  return std::clamp((coil - 299.15) / 6.0, 0.15, 1.0);
-}
-
-std::optional<Error> wrong_orders(const ModelData& model, const Orders& orders) {
-  if (orders.units.size() == model.units.size()) return std::nullopt;
-  return Error{ErrorCode::invalid_argument,
-               "orders for " + std::to_string(orders.units.size()) + " units; the sheet has " +
-                   std::to_string(model.units.size()),
-               {},
-               "give one order for each indoor unit"};
-}
-
-double superheat_of(const Props& props, const CoilState& coil) noexcept {
-  SaturationTransport t;
-  props.transport().at(coil.p, t);
-  return (coil.state[0].hf - coil.sat.hg) / t.cp_g;
-}
-
-double subcooling_of(const Props& props, const CoilShape& shape, const CoilState& coil) noexcept {
-  SaturationTransport t;
-  props.transport().at(coil.p, t);
-  return (coil.sat.hl - coil.h[shape.cells - 1]) / t.cp_l;
-}
-
-void note_weather(const ModelData& model, double outdoor_T, StateData& state) noexcept {
-  if (state.outdoor_T == outdoor_T && state.least_suction_density > 0.0) return;
-  state.outdoor_T = outdoor_T;
-  Saturated s;
-  model.props.saturated(model.props.dew_pressure(outdoor_T - 14.0), s);
-  state.least_suction_density = 1.0 / s.vg;
-}
-
-Trim trim_for(const Controls& c, double superheat) noexcept {
-  const double share = (superheat - c.outdoor_superheat_K) / c.outdoor_band_K;
-  if (share <= 0.0) return {0.0, 0.0};
-  if (share >= 1.0) return {most_trim, 0.0};
-  return {most_trim * share, most_trim / c.outdoor_band_K};
-}
-
-double feed_forward(const ModelData& model, const StateData& state, const Faults& faults,
-                    std::size_t j) noexcept {
-  const ModuleShape& shape = model.modules[j];
-  const LumpState& high = state.lumps[model.discharge_lump(j)];
-  const LumpState& low = state.lumps[model.accumulator_lump(j)];
-  constexpr double efficiency = 0.9;
-  // Never less than what a coil 14 K under the outdoor air would give: a valve that followed a
-  // falling suction pressure down would pull it down further.
-  const double density = std::max(1.0 / low.sat.vg, state.least_suction_density);
-  const double size = 1.0 - module_fault(faults, j, &ModuleFaults::undersized);
-  const double m = size * efficiency * static_cast<double>(shape.compressors) *
-                   model.system.outdoor()[j].displacement_m3 * state.modules[j].speed * density;
-  const ValveSide a{std::max(high.p - 4e5, low.p + 3e5), 1.0 / high.sat.vl, 4.0};
-  return opening_for(shape.valve, m, a, {low.p, 1.0 / low.sat.vg, 0.0}, model.props.T_critical());
-}
-
-void impose_stuck_valves(const Faults& faults, StateData& state) noexcept {
-  for (std::size_t j = 0; j < std::min(faults.modules.size(), state.modules.size()); ++j) {
-    if (faults.modules[j].valve_stuck && !state.reversed) {
-      state.modules[j].valve = *faults.modules[j].valve_stuck;
-    }
-  }
-  for (std::size_t i = 0; i < std::min(faults.units.size(), state.units.size()); ++i) {
-    const UnitFaults& f = faults.units[i];
-    if (f.valve_stuck) state.units[i].valve = *f.valve_stuck;
-    state.units[i].valve = std::max(state.units[i].valve, f.valve_leak);
-  }
-}
-
-double sensor_offset(const Faults& faults, std::string_view place, std::size_t number,
-                     std::string_view quantity) noexcept {
-  double sum = 0.0;
-  for (const SensorFault& fault : faults.sensors) {
-    std::string_view name = fault.channel;
-    if (!name.starts_with(place)) continue;
-    name.remove_prefix(place.size());
-    if (number > 0) {
-      if (!name.starts_with('.')) continue;
-      name.remove_prefix(1);
-      std::size_t given = 0;
-      const auto end = std::from_chars(name.data(), name.data() + name.size(), given);
-      if (end.ec != std::errc() || given != number) continue;
-      name.remove_prefix(static_cast<std::size_t>(end.ptr - name.data()));
-    }
-    if (name.starts_with('.') && name.substr(1) == quantity) sum += fault.offset;
-  }
-  return sum;
-}
 
 void decide(const ModelData& model, const Orders& orders, const Weather& weather,
             const Faults& faults, StateData& state) noexcept {

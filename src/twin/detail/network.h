@@ -11,7 +11,9 @@
 /// mass and energy disagree about is the source of the next step.
 namespace cw::twin::detail {
 
-/// Who shares a pressure with whom, as the reversing valves and branch boxes stand.
+/// Who shares a pressure with whom, as the reversing valves and branch boxes stand. With two lines
+/// the gas line leads either to all discharges or to all suctions, so that all modules turn
+/// together; with three each coil may be led to either.
 struct Topology {
   std::size_t groups = 0;
   std::array<std::size_t, most_lumps> group{};  ///< of each lump
@@ -19,7 +21,7 @@ struct Topology {
   std::array<std::size_t, most_groups> hub_of_group{};
   std::array<std::size_t, most_modules> coil_lump{};  ///< at the gas port of each outdoor coil
 };
-Topology topology_of(const ModelData& model, bool reversed) noexcept;
+Topology topology_of(const ModelData& model, const StateData& state) noexcept;
 /// The lump at the gas port of a unit's coil.
 std::size_t unit_lump(const ModelData& model, const UnitState& unit) noexcept;
 /// Makes the offsets fit the pressures after the topology has changed.

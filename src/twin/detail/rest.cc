@@ -177,7 +177,7 @@ Result<State> state_at_rest(const Model& model, const Weather& weather, double r
   data->rooms.assign(m.rooms.size(), {room_K, room_K});
   data->outdoor_T = T_out;  // what the sensor says before the first decision
   data->segment_flow.assign(m.segments.size(), 0.0);
-  const detail::Topology topology = detail::topology_of(m, false);
+  const detail::Topology topology = detail::topology_of(m, *data);
   detail::regroup(m, topology, *data);
   detail::refresh(m, topology, *data);
   // What the search left over: milligrams.

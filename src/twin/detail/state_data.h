@@ -43,6 +43,10 @@ struct ModuleState {
   double fan = 0.0;  ///< 0..1
   /// Outdoor air minus coil after the last defrost, over the share of the highest speed [K].
   double clean_drop = -1.0;
+  double since_defrost = 0.0;  ///< running [s]
+  double frosted_for = 0.0;    ///< that the coil has seemed frosted [s]
+  bool turned = false;         ///< defrosts by itself: its coil stands the other way than the plant's
+  double turned_for = 0.0;     ///< [s]
 };
 
 struct UnitState {
@@ -51,6 +55,7 @@ struct UnitState {
   double fan = 0.0;
   bool calling = false;
   bool cooling = false;
+  bool melts = false;  ///< gives its heat to a defrost: led to the suction whatever it calls for
   double calling_for = 0.0;  ///< [s]
   double sensor = 0.0;       ///< controlled temperature with its lag [K]
   Response response;
@@ -83,8 +88,7 @@ struct StateData {
   // The machine's own view.
   Activity activity = Activity::off;
   double activity_for = 0.0;  ///< [s]
-  double since_defrost = 0.0, since_oil_return = 0.0, off_for = 1e9;
-  double frosted_for = 0.0;  ///< [s] that a coil has seemed frosted
+  double since_oil_return = 0.0, off_for = 1e9;
   bool reversed = false;     ///< outdoor coils condense
   double resting = 0.0;      ///< [s] left of a pause in which the pressures meet
   double speed_share = 0.0;  ///< of the highest speed, before limits
@@ -97,6 +101,11 @@ struct StateData {
   /// Where a rejected step goes back to; never shared between states (State copies drop it).
   std::shared_ptr<StateData> backup;
 };
+
+/// Whether the outdoor coil of a module condenses.
+inline bool condenses(const StateData& state, std::size_t module) noexcept {
+  return state.reversed != state.modules[module].turned;
+}
 
 /// Copies the state into its backup, whose memory is used again, and back.
 inline void keep_copy(StateData& state) {

@@ -6,8 +6,13 @@
 namespace cw::twin::detail {
 
 void SteadySolve::arrange() noexcept {
-  const bool turned = state_.reversed != cooling();
+  bool turned = state_.reversed != cooling();
   state_.reversed = cooling();
+  for (ModuleState& module : state_.modules) {
+    turned = turned || module.turned;
+    module.turned = false;
+  }
+  topology_ = topology_of(model_, state_);
   state_.activity = Activity::running;
   note_weather(model_, weather_.temperature_K, state_);
   for (RoomState& room : state_.rooms) room = {room_K_, room_K_};
@@ -20,6 +25,7 @@ void SteadySolve::arrange() noexcept {
     unit.cooling = model_.recovery ? order.cooling : cooling();
     unit.fan = unit.calling ? std::max(unit.fan, 0.15) : 0.0;
     unit.sensor = room_K_;
+    unit.melts = false;
   }
   if (state_.speed_share <= 0.0) state_.speed_share = 0.3;
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {

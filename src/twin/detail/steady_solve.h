@@ -24,8 +24,7 @@ class SteadySolve {
         faults_(faults),
         room_K_(room_K),
         state_(state),
-        c_(model.parameters.controls),
-        topology_(topology_of(model, orders.plant == Plant::cooling)) {}
+        c_(model.parameters.controls) {}
 
   /// Calls, rooms and speeds as in steady running, properties refreshed.
   void arrange() noexcept;
@@ -49,7 +48,7 @@ class SteadySolve {
   double room_K_;
   StateData& state_;
   const Controls& c_;
-  Topology topology_;
+  Topology topology_;  ///< since arrange()
   Sight sight_;
   SpeedHold hold_;
   double fan_ = 1.0, fan_gain_ = 0.06, last_fan_error_ = 0.0;

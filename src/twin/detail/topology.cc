@@ -3,10 +3,11 @@
 namespace cw::twin::detail {
 
 std::size_t unit_lump(const ModelData& model, const UnitState& unit) noexcept {
-  return model.recovery && unit.calling && !unit.cooling ? third_lump : gas_lump;
+  const bool heats = unit.calling && !unit.cooling && !unit.melts;
+  return model.recovery && heats ? third_lump : gas_lump;
 }
 
-Topology topology_of(const ModelData& model, bool reversed) noexcept {
+Topology topology_of(const ModelData& model, const StateData& state) noexcept {
   Topology t;
   const auto own_group = [&](std::size_t lump) {
     t.group[lump] = t.groups;
@@ -23,11 +24,11 @@ Topology topology_of(const ModelData& model, bool reversed) noexcept {
   for (std::size_t j = 0; j < model.modules.size(); ++j) {
     const std::size_t discharge = model.discharge_lump(j);
     const std::size_t accumulator = model.accumulator_lump(j);
-    t.coil_lump[j] = reversed ? discharge : accumulator;
+    t.coil_lump[j] = condenses(state, j) ? discharge : accumulator;
     if (model.recovery) {
       join(discharge, third_lump);
       join(accumulator, gas_lump);
-    } else if (reversed) {
+    } else if (state.reversed) {
       join(accumulator, gas_lump);
       own_group(discharge);
     } else {
