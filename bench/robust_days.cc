@@ -130,9 +130,10 @@ int main(int argc, char** argv) {
     }
     constexpr int many = 20;
     if (verbose && (bad || drifted || end.work.forced > many)) {
-      std::printf("%u: %s\n   %s %.0f s before the end: %s (mass %.0e, energy %.0e, %d forced, %.1f s)\n",
-                  seed, day.what.c_str(), end.kind.c_str(), end.lost_s, end.text.c_str(), end.mass,
-                  end.energy, end.work.forced, now_s() - began);
+      std::printf(
+          "%u: %s\n   %s %.0f s before the end: %s (mass %.0e, energy %.0e, %d forced, %.1f s)\n",
+          seed, day.what.c_str(), end.kind.c_str(), end.lost_s, end.text.c_str(), end.mass,
+          end.energy, end.work.forced, now_s() - began);
       std::fflush(stdout);
     }
   }

@@ -259,8 +259,8 @@ Status read_twin(const Reader& reader, Parameters& out) {
   constexpr int least = 3;
   constexpr int most = static_cast<int>(detail::most_cells);
   constexpr Parameters usual;
-  if (auto done = reader.read_count("outdoor_cells", least, most, usual.outdoor_cells,
-                                    out.outdoor_cells);
+  if (auto done =
+          reader.read_count("outdoor_cells", least, most, usual.outdoor_cells, out.outdoor_cells);
       !done) {
     return done;
   }
@@ -301,8 +301,7 @@ Result<Parameters> parameters_of(const System& system) {
                    "Write [" + std::string(name) + "] above its keys"};
     }
     const Reader reader{*table, name, system.file()};
-    done = name == "control" ? read_control(reader, system, out.controls)
-                             : read_twin(reader, out);
+    done = name == "control" ? read_control(reader, system, out.controls) : read_twin(reader, out);
     if (!done) return done.error();
   }
   settle_pressure_limits(system.refrigerant(), out.controls);

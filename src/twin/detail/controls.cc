@@ -207,6 +207,7 @@ void Decision::defrosted(ModuleState& module) const noexcept {
   module.frosted_for = 0.0;
   module.clean_drop = -1.0;
   module.turned = false;
+  module.trim = most_trim;  // opens ahead of what the warm coil will boil
 }
 
 /// Modules that defrost by turns: so many at once as the sheet allows, the one that has seemed
@@ -448,10 +449,13 @@ void Decision::set_outdoor_valves() noexcept {
           std::clamp(m.valve + 0.0015 * std::clamp(error, -6.0, 12.0), least_unit_opening, 1.0);
       continue;
     }
-    if (state_.activity == Activity::running) {
+    // In a start, too: coils that have just been cold or defrosted get nearly nothing through a
+    // valve that waits, and the suction pressure falls for as long.
+    if (state_.activity == Activity::running || state_.activity == Activity::starting) {
       const double superheat = seen_superheat(model_, state_, faults_, j);
       const double change = 0.25 * (trim_for(c_, superheat).value - m.trim);
-      m.trim = std::clamp(m.trim + std::clamp(change, -0.06, 0.06), 0.0, most_trim);
+      const double closing = state_.activity == Activity::starting ? 0.3 : 0.06;
+      m.trim = std::clamp(m.trim + std::clamp(change, -closing, 0.06), 0.0, most_trim);
     }
     m.valve = std::min(feed_forward(model_, state_, faults_, j) * (1.0 + m.trim), 1.0);
   }
@@ -461,7 +465,11 @@ void Decision::set_unit(std::size_t i) noexcept {
   UnitState& unit = state_.units[i];
   const auto move = [&](double change) {
     const double most = c_.valve_per_period;
-    unit.valve = std::clamp(unit.valve + std::clamp(change, -most, most), least_unit_opening, 1.0);
+    // In heating slowly: a coil that still fills subcools nothing, and if all valves closed for
+    // that while the speed goes up, nothing would be left in the liquid line for the outdoor coils.
+    const double closing = unit.cooling ? most : 0.25 * most;  // own estimate
+    unit.valve =
+        std::clamp(unit.valve + std::clamp(change, -closing, most), least_unit_opening, 1.0);
   };
   if (unit.cooling) {
     if (!unit.calling) {

@@ -45,8 +45,8 @@ struct ModuleState {
   double clean_drop = -1.0;
   double since_defrost = 0.0;  ///< running [s]
   double frosted_for = 0.0;    ///< that the coil has seemed frosted [s]
-  bool turned = false;         ///< defrosts by itself: its coil stands the other way than the plant's
-  double turned_for = 0.0;     ///< [s]
+  bool turned = false;      ///< defrosts by itself: its coil stands the other way than the plant's
+  double turned_for = 0.0;  ///< [s]
 };
 
 struct UnitState {
