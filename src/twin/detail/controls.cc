@@ -315,6 +315,11 @@ void Decision::choose_activity() noexcept {
 
 /// The reversing valve turns at rest, when the pressures have met, both times.
 void Decision::defrost() noexcept {
+  // Over a coil that lies full of cold liquid they meet late; the valve waits for them up to twice
+  // as long again. Own estimates.
+  const bool apart = sight_.p_high > 1.3 * sight_.p_low;
+  const bool waits = !state_.reversed && apart && state_.activity_for < 3.0 * pause_before_turning;
+  if (waits && state_.resting <= c_.period_s) state_.resting = 2.0 * c_.period_s;
   const bool rested = state_.resting > 0.0 && state_.resting <= c_.period_s;
   state_.resting = std::max(state_.resting - c_.period_s, 0.0);
   if (rested && !state_.reversed) {
