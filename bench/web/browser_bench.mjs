@@ -2,11 +2,12 @@
 //
 // Prints one JSON line: first paint, demo to verdict, and how long redraws block while the time line is panned and zoomed, by
 // the clock and, in a second run, by the processor time of the page's main thread.
-// CW_PROGRAM and CW_DEMO as for tests/browser. Needs web/node_modules; writes some hundred MB into the temporary folder.
-import { createWriteStream, rmSync, statSync, openAsBlob, readFileSync } from "node:fs";
+// CW_PAGES=before=DIR,after=DIR measures built pages (vite build) in turn on the same recording instead of the program's own,
+// CW_ROUNDS times. CW_PROGRAM and CW_DEMO as for tests/browser. Needs web/node_modules; writes some hundred MB into the temporary folder.
+import { createWriteStream, existsSync, rmSync, statSync, openAsBlob, readFileSync } from "node:fs";
 import { once } from "node:events";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { loadavg, tmpdir } from "node:os";
+import { extname, join } from "node:path";
 import { goTo, openPage, settled, startBrowser, startServer } from "../../tests/browser/lib.mjs";
 
 const days = Number(process.argv[2] ?? 180);
@@ -72,26 +73,43 @@ function processorTimes(trace) {
     task_wall_longest_ms: Math.round(10 * (wall.at(-1) ?? 0)) / 10,
     tasks_over_16_ms: { by_processor: tasks.filter((e) => (e.tdur ?? 0) > 16000).length, by_clock: tasks.filter((e) => e.dur > 16000).length },
     longest_tasks: longestTasks(tasks, events),
+    over_10_ms_by_largest_step: largestSteps(tasks.filter((e) => (e.tdur ?? 0) > 10000), events),
   };
 }
 
-/** The longest tasks by the clock with what was done in them: processor time by the name of each step, without that of steps inside it. */
+/** Processor time in a task by the name of each step, without that of steps inside it, the largest first. */
+function stepsOf(task, events) {
+  const inside = events.filter((e) => e.ph === "X" && e.pid === task.pid && e.tid === task.tid && e.ts >= task.ts && e.ts + e.dur <= task.ts + task.dur).sort((a, b) => a.ts - b.ts || b.dur - a.dur);
+  const own = new Map();
+  const open = [];
+  for (const e of inside) {
+    while (open.length > 0 && open.at(-1).ts + open.at(-1).dur <= e.ts) open.pop();
+    const parent = open.at(-1);
+    if (parent) own.set(parent.name, (own.get(parent.name) ?? 0) - (e.tdur ?? 0));
+    own.set(e.name, (own.get(e.name) ?? 0) + (e.tdur ?? 0));
+    open.push(e);
+  }
+  return [...own].filter(([, us]) => us > 500).sort((a, b) => b[1] - a[1]);
+}
+
+/** How many long tasks there were by the step that took most of each. */
+function largestSteps(tasks, events) {
+  const out = {};
+  for (const task of tasks) {
+    const name = stepsOf(task, events)[0]?.[0] ?? "?";
+    out[name] = (out[name] ?? 0) + 1;
+  }
+  return out;
+}
+
+/** The longest tasks by processor time, and what was done in them. */
 function longestTasks(tasks, events) {
   const round = (us) => Math.round(us / 100) / 10;
-  return [...tasks].sort((a, b) => b.dur - a.dur).slice(0, 6).map((task) => {
-    const inside = events.filter((e) => e.ph === "X" && e.pid === task.pid && e.tid === task.tid && e.ts >= task.ts && e.ts + e.dur <= task.ts + task.dur).sort((a, b) => a.ts - b.ts || b.dur - a.dur);
-    const own = new Map();
-    const open = [];
-    for (const e of inside) {
-      while (open.length > 0 && open.at(-1).ts + open.at(-1).dur <= e.ts) open.pop();
-      const parent = open.at(-1);
-      if (parent) own.set(parent.name, (own.get(parent.name) ?? 0) - (e.tdur ?? 0));
-      own.set(e.name, (own.get(e.name) ?? 0) + (e.tdur ?? 0));
-      open.push(e);
-    }
-    const steps = [...own].filter(([, us]) => us > 500).sort((a, b) => b[1] - a[1]).slice(0, 6);
-    return { clock_ms: round(task.dur), cpu_ms: round(task.tdur ?? 0), steps: Object.fromEntries(steps.map(([name, us]) => [name, round(us)])) };
-  });
+  return [...tasks].sort((a, b) => (b.tdur ?? 0) - (a.tdur ?? 0)).slice(0, 8).map((task) => ({
+    clock_ms: round(task.dur),
+    cpu_ms: round(task.tdur ?? 0),
+    steps: Object.fromEntries(stepsOf(task, events).slice(0, 6).map(([name, us]) => [name, round(us)])),
+  }));
 }
 
 async function traced(page, act) {
@@ -152,6 +170,16 @@ async function panAndZoom(page) {
   }
 }
 
+/** Another page than the program's own; what it asks goes to the program. */
+async function givePage(page, server, folder) {
+  const types = { ".html": "text/html", ".js": "text/javascript", ".css": "text/css" };
+  await page.route((url) => url.href.startsWith(server.address) && !url.pathname.startsWith("/api/"), (route) => {
+    const path = new URL(route.request().url()).pathname;
+    const file = join(folder, path === "/" ? "index.html" : path);
+    return existsSync(file) ? route.fulfill({ body: readFileSync(file), contentType: types[extname(file)] ?? "text/plain" }) : route.continue();
+  });
+}
+
 const server = await startServer();
 const browser = await startBrowser();
 const result = { days };
@@ -173,9 +201,15 @@ try {
   const id = await takeIn(server.address);
   result.taken_in_s = (Date.now() - began) / 1000;
   const channels = ["outdoor.1.discharge_pressure", "outdoor.2.discharge_pressure", "outdoor.1.suction_pressure", "outdoor.1.discharge_temperature", "outdoor.2.discharge_temperature", "site.outdoor_temperature", ...[1, 2, 3, 4, 5, 6].map((u) => `indoor.${u}.gas_pipe_temperature`)];
+  const pages = (process.env.CW_PAGES ?? "").split(",").filter(Boolean).map((one) => one.split("="));
+  const turns = pages.length === 0
+    ? [["clock", watched], ["processor", traced]]
+    : Array.from({ length: Number(process.env.CW_ROUNDS ?? 2) }, (_, i) => pages.map(([name, folder]) => [`${name}_${i + 1}`, traced, folder])).flat();
   // Each in a page of its own first, which has fetched nothing yet.
-  for (const [how, measure] of [["clock", watched], ["processor", traced]]) {
+  for (const [how, measure, folder] of turns) {
     const { page, close } = await openPage(browser, server);
+    if (folder) await givePage(page, server, folder);
+    result[`${how}_load`] = Math.round(10 * loadavg()[0]) / 10;
     await goTo(page, server, `#/time?r=${id}&ch=${channels.join(",")}`);
     await settled(page);
     await page.waitForTimeout(1500);

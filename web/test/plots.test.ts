@@ -4,7 +4,7 @@ import { parseSeries } from "../src/api/series.ts";
 import { inside, panned, zoomed } from "../src/base/stretch.ts";
 import { deviationColour } from "../src/plot/heat.ts";
 import { bucketWidth, indices, levelFor, tileBuckets, tileLength, type Piece } from "../src/plot/tiles.ts";
-import { fillColumns, readingsIn, trace } from "../src/plot/trace.ts";
+import { fillColumns, strokesIn, trace } from "../src/plot/trace.ts";
 
 /** The bytes of docs/design/workbench.md for one channel, written by hand. */
 function bytes(points: number, channels: number): ArrayBuffer {
@@ -122,7 +122,7 @@ test("columns show every value of every bucket, join their neighbours, and leave
   const x = (ms: number) => ms / 2500;
   const y = (v: number) => 200 - 4 * v;
   const bars: [number, number, number, number][] = [];
-  fillColumns((...bar) => bars.push(bar), [one], 0, 400_000, x, y, 2);
+  fillColumns((...bar) => bars.push(bar), [one], 0, 400_000, x, y, { thick: 2, grain: 1, step: false });
   values.forEach((v, i) => {
     if (v === null) return;
     const at = Math.floor(x(i * 1000 + 500));
@@ -131,10 +131,34 @@ test("columns show every value of every bucket, join their neighbours, and leave
   });
   assert.ok(bars.length <= 161, "one bar a pixel column at most");
   for (const [left, , width, height] of bars) assert.ok(Number.isInteger(left) && Number.isInteger(width) && height >= 2);
-  assert.equal(readingsIn([one], 0, 400_000 - 1), values.filter((v) => v !== null).length);
+  assert.equal(strokesIn([one], 0, 400_000 - 1), values.filter((v) => v !== null).length);
   // A gap of the length of some columns stays empty.
   const open = piece([1, 1, ...Array<null>(40).fill(null), 1, 1], 1000, [...Array<number>(42).fill(0), 2]);
   const around: number[] = [];
-  fillColumns((l, _t, w) => around.push(l, l + w), [open], 0, 400_000, (ms) => ms / 1000, y, 2);
+  fillColumns((l, _t, w) => around.push(l, l + w), [open], 0, 400_000, (ms) => ms / 1000, y, { thick: 2, grain: 1, step: false });
   assert.ok(!around.some((e) => e > 3 && e < 42), `nothing in the gap: ${around.join(" ")}`);
+});
+
+test("readings far apart are joined by one bar a column, a state holds until it changes, and nothing is drawn far outside", () => {
+  // A reading every 20 pixels; the second is 40 higher.
+  const values = [10, 20, 10, 10];
+  const one = piece(values, 20_000, [0, 0, 0, 0]);
+  const draw = (from: number, to: number, grain: number, step: boolean) => {
+    const bars: [number, number, number, number][] = [];
+    fillColumns((...bar) => bars.push(bar), [one], from, to, (ms) => ms / 1000, (v) => 100 - 4 * v, { thick: 2, grain, step });
+    return bars;
+  };
+  for (const grain of [1, 2]) {
+    const bars = draw(0, 80_000, grain, false);
+    const first = bars[0]?.[0] ?? 0;
+    const spans = bars.map(([l, , w]) => [l, l + w] as const).sort((a, b) => a[0] - b[0]);
+    spans.forEach(([l, r], i) => assert.equal(l, i === 0 ? first : spans[i - 1]?.[1], `no hole and nothing twice at ${l} to ${r}`));
+    assert.ok(bars.every(([, , , h]) => h <= 2 + 3 * grain), "a slope and no blocks");
+    assert.ok(bars.length <= 62 / grain, `${bars.length} bars of ${grain}`);
+  }
+  const steps = draw(0, 80_000, 1, true);
+  assert.ok(steps.length <= 8, "a state is one bar from change to change");
+  assert.ok(steps.some(([, t, w, h]) => w > 15 && h === 2 && t === 59), "it holds at its value");
+  const near = draw(30_000, 31_000, 1, false);
+  assert.ok(near.length <= 8, `what lies outside is not drawn column by column: ${near.length}`);
 });

@@ -5,7 +5,7 @@ import { fixed, fromShown, toShown, type DisplayUnit } from "../base/units.ts";
 import { colour, dashes, lineColour } from "../part/theme.ts";
 import { plotFont } from "./canvas.ts";
 import { levelFor, type Piece, type Tiles } from "./tiles.ts";
-import { fillColumns, readingsIn, trace } from "./trace.ts";
+import { fillColumns, strokesIn, trace } from "./trace.ts";
 
 export interface Line {
   channel: string;
@@ -45,8 +45,13 @@ export interface Behind {
 
 export const axisWidth = 76;
 
-/** Readings that lie closer than so many pixels are drawn as columns, others as a stroked line. */
-const mostStroked = 3;
+/**
+ * Lines of a lane with more pieces than this are drawn as columns: without a graphics card a browser takes some 7 us to stroke
+ * one, and everything waits meanwhile.
+ */
+const mostStroked = 500;
+/** More lines than this get columns twice as wide. */
+const manyLines = 12;
 const secondDash: readonly number[] = [2, 4];
 
 /** Does a dashed line pause so far into its pattern? */
@@ -83,6 +88,8 @@ export class Lane {
   private low = 0;
   private high = 1;
   private labels = new Map<number, string>();
+  /** Levels by which what is drawn is coarser than the pixels: not 0 while the picture moves. */
+  private coarser = 0;
 
   constructor(
     root: HTMLElement,
@@ -167,9 +174,9 @@ export class Lane {
   }
 
   private pieces(line: Line, second: boolean, level: number): Piece[] {
-    if (!second) return this.tiles.pieces(line.channel, this.from, this.to, level);
+    if (!second) return this.tiles.pieces(line.channel, this.from, this.to, level, this.coarser);
     const shift = this.behind?.shift ?? 0;
-    return this.behind?.tiles.pieces(line.channel, this.from - shift, this.to - shift, level) ?? [];
+    return this.behind?.tiles.pieces(line.channel, this.from - shift, this.to - shift, level, this.coarser) ?? [];
   }
 
   private drawLines(u: uPlot): void {
@@ -179,12 +186,24 @@ export class Lane {
     c.beginPath();
     c.rect(left, top, width, height);
     c.clip();
-    for (const line of this.look.lines) this.drawLine(u, line, false);
-    if (this.behind) for (const line of this.look.lines) this.drawLine(u, line, true);
+    const stroked = this.coarser === 0 && this.strokes() <= mostStroked;
+    for (const line of this.look.lines) this.drawLine(u, line, false, stroked);
+    if (this.behind) for (const line of this.look.lines) this.drawLine(u, line, true, stroked);
     c.restore();
   }
 
-  private drawLine(u: uPlot, line: Line, second: boolean): void {
+  private strokes(): number {
+    const level = this.level();
+    const shift = this.behind?.shift ?? 0;
+    let count = 0;
+    for (const line of this.look.lines) {
+      count += strokesIn(this.pieces(line, false, level), this.from, this.to);
+      if (this.behind) count += strokesIn(this.pieces(line, true, level), this.from - shift, this.to - shift);
+    }
+    return count;
+  }
+
+  private drawLine(u: uPlot, line: Line, second: boolean, stroked: boolean): void {
     const c = u.ctx;
     const ratio = devicePixelRatio || 1;
     const { left, top, width, height } = u.bbox;
@@ -199,14 +218,14 @@ export class Lane {
     const dash = (second ? secondDash : (dashes[line.style % dashes.length] ?? [])).map((d) => d * ratio);
     c.strokeStyle = c.fillStyle = lineColour(line.style);
     c.globalAlpha = second ? 0.75 : 1;
-    if (readingsIn(pieces, from, to) * mostStroked > width / ratio) {
+    if (!stroked) {
       const pattern = dash.reduce((a, d) => a + d, 0);
       const alpha = c.globalAlpha;
       fillColumns((l, t, w, h) => {
         // Where a dashed line has its gaps it is pale, not absent: a peak must be seen there, too.
-        c.globalAlpha = pattern > 0 && inGap(dash, (l - left) % pattern) ? 0.4 * alpha : alpha;
+        c.globalAlpha = pattern > w && inGap(dash, (l - left) % pattern) ? 0.4 * alpha : alpha;
         c.fillRect(l, t, w, h);
-      }, pieces, from, to, x, y, Math.round(thick));
+      }, pieces, from, to, x, y, { thick: Math.round(thick), grain: this.grain(), step: line.step });
     } else {
       c.lineWidth = thick;
       c.lineJoin = "bevel";
@@ -217,6 +236,12 @@ export class Lane {
       c.setLineDash([]);
     }
     c.globalAlpha = 1;
+  }
+
+  /** Width of the columns: a pixel of the page, more while the picture moves and where there are many lines. */
+  private grain(): number {
+    const lines = this.look.lines.length * (this.behind ? 2 : 1);
+    return Math.max(1, Math.round(devicePixelRatio || 1)) * (this.coarser + 1) * (lines > manyLines ? 2 : 1);
   }
 
   /** One bucket for about each pixel of the screen. */
@@ -279,9 +304,9 @@ export class Lane {
     let high = -Infinity;
     const level = this.level();
     for (const line of this.look.lines) {
-      const r = this.tiles.range(line.channel, this.from, this.to, level);
+      const r = this.tiles.range(line.channel, this.from, this.to, level, this.coarser);
       const shift = this.behind?.shift ?? 0;
-      const s = this.behind?.tiles.range(line.channel, this.from - shift, this.to - shift, level) ?? null;
+      const s = this.behind?.tiles.range(line.channel, this.from - shift, this.to - shift, level, this.coarser) ?? null;
       for (const one of [r, s]) {
         if (!one) continue;
         low = Math.min(low, one[0]);
@@ -300,10 +325,11 @@ export class Lane {
     this.high = high + room;
   }
 
-  /** Draws a stretch of time; `fresh` when data have come since the last time. */
-  show(from: number, to: number, fresh: boolean): void {
+  /** Draws a stretch of time; `fresh`: also where it is the one that was drawn last. `coarser`: by so many levels. */
+  show(from: number, to: number, fresh: boolean, coarser: number): void {
     this.from = from;
     this.to = to;
+    this.coarser = coarser;
     this.fitValues();
     this.plot.batch(() => {
       if (fresh) this.plot.setData(this.data(), false);

@@ -30,6 +30,18 @@ export interface StageLook {
 }
 
 const bandHeight = 15;
+/** How long nothing must have moved before what is seen is drawn in full [ms]. */
+const calm = 120;
+/** While the picture moves: by so many levels coarser, a bucket on two to four pixels. */
+const movingCoarser = 1;
+/**
+ * So much work in a frame that moves [ms of script; painting takes as much again]: what is not drawn by then has its turn in
+ * the next one, so that a slow machine shows lanes one after the other instead of standing still. In a frame that
+ * does not move one part is drawn in full.
+ */
+const frameWork = 3;
+
+type Part = Lane | "band";
 const right = 12;
 
 /** Channels of one dimension together; states each apart, since their words differ. */
@@ -68,8 +80,12 @@ export class Stage {
   private readonly hair = document.createElement("div");
   private readonly picked = document.createElement("div");
   private width = 0;
-  private fresh = false;
   private ended = false;
+  /** What is still to be drawn, the oldest first; see draw(). */
+  private readonly stale = new Set<Part>();
+  private moving: ReturnType<typeof setTimeout> | undefined;
+  private telling: ReturnType<typeof setTimeout> | undefined;
+  private readonly ask: () => void;
   private readonly names: string[];
   /** Longest time that one redraw has taken, and how many there were: for the bench. */
   readonly spent = { longest: 0, draws: 0, total: 0 };
@@ -79,11 +95,10 @@ export class Stage {
     private readonly look: StageLook,
     private readonly onData: () => void,
   ) {
-    const draw = oncePerFrame(() => this.draw());
+    this.ask = oncePerFrame(() => this.draw());
     const came = () => {
-      this.fresh = true;
-      draw();
-      this.onData();
+      this.again();
+      this.tell();
     };
     this.tiles = tilesOf(look.recording, look.start, look.end);
     const s = look.second;
@@ -97,7 +112,7 @@ export class Stage {
     this.picked.hidden = true;
     root.replaceChildren(this.band);
     this.stops.push(
-      span.listen(draw),
+      span.listen(() => this.move()),
       cursor.listen(() => this.placeHair()),
       listenTo(root, axisWidth, {
         pan: (share) => this.change((now) => panned(now, share, look.start, look.end)),
@@ -139,7 +154,9 @@ export class Stage {
     this.width = width;
     if (this.lanes.length === 0) this.build();
     else for (const lane of this.lanes) lane.resize(width);
-    this.fresh = true;
+    const [from, to] = this.now();
+    for (const lane of this.lanes) lane.show(from, to, true, 0);
+    this.drawBand(from, to);
     this.draw();
   }
 
@@ -169,19 +186,51 @@ export class Stage {
     });
   }
 
+  /** Everything is to be drawn once more. */
+  private again(): void {
+    for (const lane of this.lanes) this.stale.add(lane);
+    this.stale.add("band");
+    this.ask();
+  }
+
+  /** The stretch has changed: drawn coarser until nothing moves any more, then in full. */
+  private move(): void {
+    clearTimeout(this.moving);
+    this.moving = setTimeout(() => {
+      this.moving = undefined;
+      this.again();
+    }, calm);
+    this.again();
+  }
+
+  /** Tables follow what has come, when nothing moves. */
+  private tell(): void {
+    this.telling ??= setTimeout(() => {
+      this.telling = undefined;
+      if (this.ended) return;
+      if (this.moving === undefined) this.onData();
+      else this.tell();
+    }, calm);
+  }
+
   private draw(): void {
     if (this.width === 0 || this.ended) return;
     const began = performance.now();
     const [from, to] = this.now();
-    for (const lane of this.lanes) lane.show(from, to, this.fresh);
-    this.fresh = false;
-    this.drawBand(from, to);
+    for (const part of this.stale) {
+      this.stale.delete(part);
+      if (part === "band") this.drawBand(from, to);
+      else part.show(from, to, true, this.moving === undefined ? 0 : movingCoarser);
+      if (this.moving === undefined || performance.now() - began > frameWork) break;
+    }
+    if (this.stale.size > 0) this.ask();
     this.placeHair();
     const level = this.lanes[0]?.level();
     if (level !== undefined) {
-      this.tiles.want(this.names, from, to, level);
+      const wanted = level + (this.moving === undefined ? 0 : movingCoarser);
+      this.tiles.want(this.names, from, to, wanted);
       const shift = this.behind?.shift ?? 0;
-      this.behind?.tiles.want(this.names, from - shift, to - shift, level);
+      this.behind?.tiles.want(this.names, from - shift, to - shift, wanted);
     }
     const took = performance.now() - began;
     this.spent.longest = Math.max(this.spent.longest, took);
@@ -237,6 +286,8 @@ export class Stage {
 
   end(): void {
     this.ended = true;
+    clearTimeout(this.moving);
+    clearTimeout(this.telling);
     for (const stop of this.stops) stop();
     for (const lane of this.lanes) lane.end();
     this.root.replaceChildren();

@@ -50,7 +50,7 @@ export class Tiles {
   /** What was looked through last: a pan within the same tiles needs no second look. */
   private looked = "";
   /** What each channel was last drawn from: a frame asks for its range first and for its line then. */
-  private readonly latest = new Map<string, { from: number; to: number; level: number; pieces: Piece[] }>();
+  private readonly latest = new Map<string, { from: number; to: number; level: number; coarser: number; pieces: Piece[] }>();
   /** Called when tiles have come, or could not. */
   onCome: () => void = () => undefined;
   /** What went wrong last; null when the latest answer was good. */
@@ -78,16 +78,19 @@ export class Tiles {
     return found;
   }
 
-  /** What can be drawn now between two instants, from the level asked or the next coarser that is here. */
-  pieces(channel: string, from: number, to: number, level: number): Piece[] {
+  /**
+   * What can be drawn now between two instants, from the level asked or the next coarser that is here. `coarser`: so many
+   * levels up are preferred where they are here, for what must be quick.
+   */
+  pieces(channel: string, from: number, to: number, level: number, coarser = 0): Piece[] {
     const known = this.latest.get(channel);
-    if (known && known.from === from && known.to === to && known.level === level) return known.pieces;
-    const pieces = this.found(channel, from, to, level);
-    this.latest.set(channel, { from, to, level, pieces });
+    if (known && known.from === from && known.to === to && known.level === level && known.coarser === coarser) return known.pieces;
+    const pieces = this.found(channel, from, to, level, coarser);
+    this.latest.set(channel, { from, to, level, coarser, pieces });
     return pieces;
   }
 
-  private found(channel: string, from: number, to: number, level: number): Piece[] {
+  private found(channel: string, from: number, to: number, level: number, coarser: number): Piece[] {
     const out: Piece[] = [];
     const length = tileLength(level);
     const a = Math.floor(Math.max(from, this.start) / length);
@@ -95,7 +98,9 @@ export class Tiles {
     for (let index = a; index <= b; ++index) {
       const clipFrom = index * length;
       const clipTo = clipFrom + length;
-      for (let up = 0; up <= highest - level && up < 16; ++up) {
+      for (let k = 0; k <= highest - level && k < 16; ++k) {
+        // The preferred level first, then those below it from there on down, then the others.
+        const up = k <= coarser ? coarser - k : k;
         const coarse = Math.floor(index / 2 ** up);
         const buckets = this.tile(channel, level + up, coarse);
         if (!buckets) continue;
@@ -188,10 +193,10 @@ export class Tiles {
   }
 
   /** Lowest and highest value between two instants of what is here; null when nothing is. */
-  range(channel: string, from: number, to: number, level: number): [number, number] | null {
+  range(channel: string, from: number, to: number, level: number, coarser = 0): [number, number] | null {
     let low = Infinity;
     let high = -Infinity;
-    for (const piece of this.pieces(channel, from, to, level)) {
+    for (const piece of this.pieces(channel, from, to, level, coarser)) {
       const [i0, i1] = indices(piece, from, to);
       const { flags, lowest, highest: top } = piece.buckets;
       for (let i = i0; i <= i1; ++i) {

@@ -67,21 +67,30 @@ export function trace(
 /** Fills one upright piece of a line: left, top, width, height in pixels of the canvas. */
 export type Filler = (left: number, top: number, width: number, height: number) => void;
 
-/** How many buckets with readings lie between two instants. */
-export function readingsIn(pieces: readonly Piece[], from: number, to: number): number {
+/** How many straight pieces trace() draws between two instants, about. */
+export function strokesIn(pieces: readonly Piece[], from: number, to: number): number {
   let count = 0;
   for (const piece of pieces) {
-    const { flags } = piece.buckets;
+    const { flags, firstTime, lastTime } = piece.buckets;
     const [i0, i1] = indices(piece, from, to);
-    for (let i = i0; i <= i1; ++i) if (!((flags[i] ?? bucketEmpty) & bucketEmpty)) ++count;
+    for (let i = i0; i <= i1; ++i) if (!((flags[i] ?? bucketEmpty) & bucketEmpty)) count += firstTime[i] === lastTime[i] ? 1 : 3;
   }
   return count;
 }
 
+export interface Columns {
+  /** Least height of a bar. */
+  thick: number;
+  /** Width of a column, whole pixels. */
+  grain: number;
+  /** A state: it holds until it changes. */
+  step: boolean;
+}
+
 /**
- * A line whose readings lie closer than pixels, as one upright bar a pixel column from its lowest to its highest value,
- * joined to the column before: no value is lost, and a browser that paints without a graphics card has nothing to join or
- * to dash. Columns whole pixels wide, at least `thick` high; nothing at gaps.
+ * A line as upright bars on whole pixels, each from the lowest to the highest value of its column and joined to the one
+ * before: no value is lost, there is at most about one bar a column whatever the line does, and a browser that paints
+ * without a graphics card has nothing to join, to smooth or to dash. Nothing at gaps. Positions in pixels.
  */
 export function fillColumns(
   fill: Filler,
@@ -90,43 +99,111 @@ export function fillColumns(
   to: number,
   x: (ms: number) => number,
   y: (value: number) => number,
-  thick: number,
+  how: Columns,
 ): void {
-  let at = NaN;
-  let top = 0;
-  let bottom = 0;
-  let last = NaN;
-  const end = (next: number) => {
-    if (Number.isNaN(at)) return;
-    const grow = Math.max(0, 0.5 * (thick - (bottom - top)));
-    fill(at, Math.round(top - grow), Math.max(1, next - at), Math.round(Math.max(thick, bottom - top)));
-  };
+  const bars = new Bars(fill, x(from), x(to), how);
   for (const piece of pieces) {
-    const { flags, lowest, highest, last: ends, firstTime } = piece.buckets;
+    const { flags, lowest, highest, first, last, firstTime, lastTime } = piece.buckets;
     const [i0, i1] = indices(piece, from, to);
-    for (let i = i0; i <= i1; ++i) {
+    // As trace() has it: one bucket more on each side where there is one.
+    const begin = piece.clipFrom <= from ? Math.max(0, i0 - 1) : i0;
+    const end = piece.clipTo >= to ? Math.min(flags.length - 1, i1 + 1) : i1;
+    for (let i = begin; i <= end; ++i) {
       const flag = flags[i] ?? bucketEmpty;
       if (flag & bucketEmpty) continue;
-      const column = Math.floor(x(firstTime[i] as number));
-      const broken = (flag & gapBefore) !== 0;
-      let high = y(highest[i] as number);
-      let low = y(lowest[i] as number);
-      if (!broken && !Number.isNaN(last)) {
-        // From where the column before ended to where this one begins.
-        high = Math.min(high, last);
-        low = Math.max(low, last);
-      }
-      if (column === at) {
-        top = Math.min(top, high);
-        bottom = Math.max(bottom, low);
-      } else {
-        end(broken ? at + 1 : column);
-        at = column;
-        top = high;
-        bottom = low;
-      }
-      last = y(ends[i] as number);
+      if (flag & gapBefore) bars.lift();
+      bars.to(x(firstTime[i] as number), y(first[i] as number));
+      const high = y(highest[i] as number);
+      const low = y(lowest[i] as number);
+      bars.cover(x(lastTime[i] as number), high, low, y(last[i] as number));
     }
   }
-  end(at + 1);
+  bars.lift();
+}
+
+/** The bar in the making, and where the line ended. */
+class Bars {
+  private at = NaN;
+  private end = NaN;
+  private top = 0;
+  private bottom = 0;
+  private last = NaN;
+
+  constructor(
+    private readonly fill: Filler,
+    private readonly left: number,
+    private readonly right: number,
+    private readonly how: Columns,
+  ) {}
+
+  private snap(px: number): number {
+    const { grain } = this.how;
+    return Math.floor(px / grain) * grain;
+  }
+
+  private bar(left: number, width: number, top: number, bottom: number): void {
+    const { thick } = this.how;
+    const grow = Math.max(0, 0.5 * (thick - (bottom - top)));
+    this.fill(left, Math.round(top - grow), width, Math.round(Math.max(thick, bottom - top)));
+  }
+
+  private flush(): void {
+    if (!Number.isNaN(this.at)) this.bar(this.at, this.end - this.at + this.how.grain, this.top, this.bottom);
+    this.at = NaN;
+  }
+
+  /** The line ends here. */
+  lift(): void {
+    this.flush();
+    this.last = NaN;
+    this.end = NaN;
+  }
+
+  /** A reading: joined to the one before. */
+  to(px: number, y: number): void {
+    const column = this.snap(px);
+    if (!Number.isNaN(this.last) && column > this.end) this.join(column, y);
+    const joined = Number.isNaN(this.last) ? y : this.last;
+    if (!Number.isNaN(this.at) && this.at === column && this.end === column) {
+      this.top = Math.min(this.top, y);
+      this.bottom = Math.max(this.bottom, y);
+      return;
+    }
+    this.flush();
+    this.at = this.end = column;
+    this.top = Math.min(y, joined);
+    this.bottom = Math.max(y, joined);
+  }
+
+  /** From where the line ended up to a column: bars in between, and `last` is where it comes in. */
+  private join(column: number, y: number): void {
+    const { grain, step } = this.how;
+    const start = this.end;
+    if (column - start <= grain) return;
+    this.flush();
+    if (step) {
+      const a = Math.max(start + grain, this.snap(this.left) - grain);
+      const b = Math.min(column, this.snap(this.right) + grain);
+      if (b > a) this.bar(a, b - a, this.last, this.last);
+      return;
+    }
+    const slope = (y - this.last) / (column - start);
+    const before = this.last;
+    const a = Math.max(start + grain, this.snap(this.left) - grain);
+    const b = Math.min(column, this.snap(this.right) + grain);
+    for (let at = a; at < b; at += grain) {
+      const ya = before + slope * (at - grain - start);
+      const yb = before + slope * (at - start);
+      this.bar(at, grain, Math.min(ya, yb), Math.max(ya, yb));
+    }
+    this.last = before + slope * (column - grain - start);
+  }
+
+  /** The rest of a bucket: its range up to its last reading. */
+  cover(px: number, high: number, low: number, last: number): void {
+    this.end = Math.max(this.end, this.snap(px));
+    this.top = Math.min(this.top, high);
+    this.bottom = Math.max(this.bottom, low);
+    this.last = last;
+  }
 }
