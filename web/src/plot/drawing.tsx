@@ -119,6 +119,14 @@ function Module({ node, index, sheet, values, answer, space, units }: {
   );
 }
 
+/** Beside the name there is little room in a tall box. */
+function stateText(call: number | undefined, parked: boolean, tall: boolean): string {
+  if (call === undefined) return tall ? "not logged" : "call not logged";
+  if (call > 0.5) return "calls";
+  if (parked) return tall ? "liquid in it" : "off, liquid in it";
+  return tall ? "no call" : "does not call";
+}
+
 function Unit({ node, index, sheet, values, answer, space, units }: {
   node: Node;
   index: number;
@@ -142,7 +150,7 @@ function Unit({ node, index, sheet, values, answer, space, units }: {
     <g class={calls ? "unit unit-calls" : "unit"}>
       <rect x={x} y={y - 18} width={space.right - 4} height={space.row - 6} rx="6" class="box" />
       <text {...spot("name")} class="strong">{nameOf(node.id, sheet.indoor[index]?.name)}</text>
-      <text {...spot("state")} text-anchor={space.tall ? "end" : "start"} class="quiet">{call === undefined ? "call not logged" : calls ? "calls" : parked ? (space.tall ? "liquid in it" : "off, liquid in it") : "does not call"}</text>
+      <text {...spot("state")} text-anchor={space.tall ? "end" : "start"} class="quiet">{stateText(call, parked, space.tall)}</text>
       <text {...spot("gas")}>gas {units.text(value(values, node.id, "gas_pipe_temperature"), "temperature")}</text>
       <text {...spot("liquid")}>liquid {units.text(value(values, node.id, "liquid_pipe_temperature"), "temperature")}</text>
       <text {...spot("room")}>room {units.text(room, "temperature")}</text>

@@ -11,7 +11,7 @@ import { colour, theme } from "../part/theme.ts";
 import { contextOf, plotFont, useSize } from "../plot/canvas.ts";
 import { deviationColour } from "../plot/heat.ts";
 
-const rowHeight = 34;
+const rowHeight = 44;
 const axisHeight = 24;
 
 /** One unit over time: colour says how far from its set point, the bar below whether it calls. */
