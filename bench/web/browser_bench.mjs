@@ -4,11 +4,11 @@
 // the clock and, in a second run, by the processor time of the page's main thread.
 // CW_PAGES=before=DIR,after=DIR measures built pages (vite build) in turn on the same recording instead of the program's own,
 // CW_ROUNDS times. CW_PROGRAM and CW_DEMO as for tests/browser. Needs web/node_modules; writes some hundred MB into the temporary folder.
-import { createWriteStream, existsSync, rmSync, statSync, openAsBlob, readFileSync } from "node:fs";
+import { createWriteStream, rmSync, statSync, openAsBlob, readFileSync } from "node:fs";
 import { once } from "node:events";
 import { loadavg, tmpdir } from "node:os";
-import { extname, join } from "node:path";
-import { goTo, openPage, settled, startBrowser, startServer } from "../../tests/browser/lib.mjs";
+import { join } from "node:path";
+import { givePage, goTo, openPage, settled, startBrowser, startServer } from "../../tests/browser/lib.mjs";
 
 const days = Number(process.argv[2] ?? 180);
 const file = join(tmpdir(), `coilwright-season-${days}.csv`);
@@ -168,16 +168,6 @@ async function panAndZoom(page) {
     await page.mouse.wheel(0, 120);
     await page.waitForTimeout(16);
   }
-}
-
-/** Another page than the program's own; what it asks goes to the program. */
-async function givePage(page, server, folder) {
-  const types = { ".html": "text/html", ".js": "text/javascript", ".css": "text/css" };
-  await page.route((url) => url.href.startsWith(server.address) && !url.pathname.startsWith("/api/"), (route) => {
-    const path = new URL(route.request().url()).pathname;
-    const file = join(folder, path === "/" ? "index.html" : path);
-    return existsSync(file) ? route.fulfill({ body: readFileSync(file), contentType: types[extname(file)] ?? "text/plain" }) : route.continue();
-  });
 }
 
 const server = await startServer();

@@ -3,7 +3,7 @@ import { execFileSync, spawn } from "node:child_process";
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
-import { basename, join } from "node:path";
+import { basename, extname, join } from "node:path";
 
 export const root = process.env.CW_SOURCE ?? join(import.meta.dirname ?? new URL(".", import.meta.url).pathname, "../..");
 export const program = process.env.CW_PROGRAM ?? join(root, "build/ci/coilwright");
@@ -60,10 +60,22 @@ export async function startBrowser() {
   });
 }
 
+/** Another page than the program's own, where CW_PAGE names a folder that vite has built: what it asks goes to the program. */
+export async function givePage(page, server, folder = process.env.CW_PAGE) {
+  if (!folder) return;
+  const types = { ".html": "text/html", ".js": "text/javascript", ".css": "text/css" };
+  await page.route((url) => url.href.startsWith(server.address) && !url.pathname.startsWith("/api/"), (route) => {
+    const path = new URL(route.request().url()).pathname;
+    const file = join(folder, path === "/" ? "index.html" : path);
+    return existsSync(file) ? route.fulfill({ body: readFileSync(file), contentType: types[extname(file)] ?? "text/plain" }) : route.continue();
+  });
+}
+
 /** A page that notes console errors, refusals by the page policy and requests that leave the machine. */
 export async function openPage(browser, server, options = {}) {
   const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, acceptDownloads: true, ...options });
   const page = await context.newPage();
+  await givePage(page, server);
   const trouble = [];
   page.on("console", (m) => {
     if (m.type() === "error" || m.type() === "warning") trouble.push(`console ${m.type()}: ${m.text()}`);

@@ -49,7 +49,7 @@ export const axisWidth = 76;
  * Lines of a lane with more pieces than this are drawn as columns: without a graphics card a browser takes some 7 us to stroke
  * one, and everything waits meanwhile.
  */
-const mostStroked = 500;
+const mostStroked = 800;
 /** More lines than this get columns twice as wide. */
 const manyLines = 12;
 const secondDash: readonly number[] = [2, 4];

@@ -191,10 +191,12 @@ class Bars {
     const before = this.last;
     const a = Math.max(start + grain, this.snap(this.left) - grain);
     const b = Math.min(column, this.snap(this.right) + grain);
+    // A steep piece is as thick sideways.
+    const width = Math.max(grain, this.how.thick);
     for (let at = a; at < b; at += grain) {
       const ya = before + slope * (at - grain - start);
       const yb = before + slope * (at - start);
-      this.bar(at, grain, Math.min(ya, yb), Math.max(ya, yb));
+      this.bar(at, width, Math.min(ya, yb), Math.max(ya, yb));
     }
     this.last = before + slope * (column - grain - start);
   }

@@ -79,7 +79,7 @@ function Quantity({ field, entry, onChange, label }: { field: Field; entry: Entr
   }
   return (
     <span class="quantity">
-      <input aria-label={label} type={field.kind === "day" ? "date" : "text"} inputMode={choices.length > 0 && !field.repeatable ? "decimal" : undefined} value={entry.text} placeholder={choices.length === 0 ? field.value_name.toLowerCase() : ""}
+      <input aria-label={label} type={field.kind === "day" ? "date" : "text"} inputMode={choices.length > 0 ? "decimal" : undefined} value={entry.text} placeholder={choices.length === 0 ? field.value_name.toLowerCase() : ""}
         onInput={(e) => onChange({ text: e.currentTarget.value, unit: choices.length > 0 ? unit : "" })} />
       {choices.length > 1 ? (
         <select aria-label={`Unit of ${label}`} value={unit} onChange={(e) => onChange({ ...entry, unit: e.currentTarget.value })}>

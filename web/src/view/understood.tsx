@@ -128,6 +128,11 @@ function ColumnActs({ row, status, onEdit, onDraft }: { row: ColumnRow; status: 
   );
 }
 
+/** A name that may go on in the next line after a dot, a bar or a bracket. */
+function Breaking({ text }: { text: string }) {
+  return <>{text.split(/(?<=[._/(\[-])/).map((piece, i) => (i === 0 ? piece : <><wbr />{piece}</>))}</>;
+}
+
 /** What a column is taken for, or might be. */
 function Taken({ status, proposal }: { status: string; proposal: SurveyProposal | undefined }) {
   if (status === "time" || status === "empty" || status === "left out") return <span class="is">{status}</span>;
@@ -135,7 +140,7 @@ function Taken({ status, proposal }: { status: string; proposal: SurveyProposal 
     const [place] = splitChannel(status);
     return (
       <>
-        <span class="is">{status}</span> <span class="soft">{placeWords(place)}</span>
+        <span class="is"><Breaking text={status} /></span> <span class="soft">{placeWords(place)}</span>
       </>
     );
   }
@@ -175,7 +180,7 @@ function Column(row: ColumnRow) {
   };
   return (
     <tr ref={line} class={status === "" ? "open-column" : undefined}>
-      <th scope="row">{column.header || `column ${column.position}`}</th>
+      <th scope="row"><Breaking text={column.header || `column ${column.position}`} /></th>
       <td>{column.unit}</td>
       <td class="n">
         {column.lowest === undefined
