@@ -93,6 +93,10 @@ class Front : public server::Front {
       return out;
     }
     out.content_type = "text/plain";
+    if (request.path == "/large") {
+      out.body.assign(64U << 20U, 'l');
+      return out;
+    }
     out.body = request.sink ? std::to_string(sunk) : "[" + request.body + "]" + request.query;
     return out;
   }
@@ -259,6 +263,45 @@ TEST_F(Http, ADrippingUploadIsTooSlow) {
     if (i == 20) break;
   }
   EXPECT_THAT(socket.all(), HasSubstr(" 408 "));
+}
+
+/// A byte now and then, in the head or in the body: each pause is short enough, the whole is not.
+TEST_F(Http, ManyThatDripKeepNobodyOutAndAreLetGo) {
+  HttpLimits limits;
+  limits.head_s = 1;
+  limits.chunk_s = 20;
+  limits.grace_s = 1;
+  start(limits);
+  std::vector<std::unique_ptr<Socket>> drips;
+  for (int i = 0; i < 60; ++i) {
+    drips.push_back(std::make_unique<Socket>(server->port()));
+    drips.back()->send(i % 2 == 0 ? "GET /x HTTP/1.1\r\nHost: a\r\nX: "
+                                  : "POST /x HTTP/1.1\r\nHost: a\r\nContent-Length: 900\r\n\r\n");
+  }
+  // They go on as long as they are let; who comes meanwhile is served.
+  std::size_t live = drips.size();
+  for (int turn = 0; turn < 2000 && live > 0; ++turn) {
+    EXPECT_EQ(client->get("/x").status, 200);
+    live = 0;
+    for (const auto& drip : drips) live += drip->send("a") ? 1U : 0U;
+    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+  }
+  EXPECT_EQ(live, 0U);
+  for (const auto& drip : drips) EXPECT_EQ(drip->all().find("200 OK"), std::string::npos);
+}
+
+TEST_F(Http, WhoDoesNotTakeTheAnswerIsLetGo) {
+  HttpLimits limits;
+  limits.write_s = 1;
+  start(limits);
+  Socket socket(server->port());
+  socket.send("GET /large HTTP/1.1\r\nHost: a\r\n\r\n");
+  ASSERT_TRUE(socket.wait_for("200 OK"));
+  EXPECT_EQ(client->get("/x").status, 200);
+  // Longer than it may take; reading goes on only afterwards.
+  std::this_thread::sleep_for(std::chrono::milliseconds(2500));
+  EXPECT_LT(socket.all().size(), 64U << 20U) << "it was cut off";
+  EXPECT_EQ(client->get("/large").body.size(), 64U << 20U) << "who takes it gets it whole";
 }
 
 TEST_F(Http, MoreConnectionsThanAllowedAreTurnedAway) {

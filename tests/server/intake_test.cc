@@ -2,7 +2,9 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <chrono>
 #include <filesystem>
+#include <thread>
 
 #include "server/served.h"
 
@@ -134,6 +136,16 @@ TEST_F(Intake, WhatWasUnderstoodIsCorrectedAfterwardsFromTheFilesAsTheyCame) {
   EXPECT_THAT(end, StartsWith("event: failed\n"));
   EXPECT_THAT(end, testing::Not(HasSubstr("--map"))) << "the page has no options";
   EXPECT_EQ(get(at + "/verdict"), verdict) << "what cannot be read takes no one's place";
+}
+
+TEST_F(Intake, AMapWithNumbersThatJsonHasNotGoesAlongWhole) {
+  const std::string id = intake();
+  put(id, "log.csv", foreign_log);
+  const std::string at = "/api/intake/" + id + "/map";
+  ASSERT_EQ(client->ask("PUT", at, "sentinels = [nan, inf, -inf, -999]\n").status, 204);
+  const Json sentinels = get(at + "?as=json")["sentinels"];
+  EXPECT_EQ(sentinels.dump(),
+            R"([{"not_finite":"nan"},{"not_finite":"inf"},{"not_finite":"-inf"},-999])");
 }
 
 TEST_F(Intake, TheFilesOfARecordingCannotBeTakenAwayOrAddedToByACorrection) {
@@ -287,6 +299,29 @@ TEST_F(Intake, AReadingThatIsStoppedTakesNothingIn) {
   const bool done = end.find("event: done") == 0;
   EXPECT_TRUE(done || end.find("event: cancelled") == 0) << end;
   EXPECT_EQ(get("/api/recordings")["recordings"].size(), done ? 1U : 0U);
+}
+
+TEST_F(Intake, ACorrectionThatIsStoppedChangesAllOrNothing) {
+  const std::string id = intake();
+  put(id, "indoor.csv", slurp(demo_folder + "/indoor.csv"));
+  put(id, "outdoor.csv", slurp(demo_folder + "/outdoor.csv"));
+  ASSERT_THAT(read(id), StartsWith("event: done\n"));
+  const std::string at = "/api/recordings/" + id;
+  for (int i = 0; i < 6; ++i) {
+    const bool had = get(at)["has_map"];
+    const std::string again = json("POST", at + "/correction", 201, "{}")["id"];
+    const std::string map = "ignore = [\"site.outdoor_humidity [%]\"]\n";
+    client->ask(had ? "DELETE" : "PUT", "/api/intake/" + again + "/map", had ? "" : map);
+    const std::string job = json("POST", "/api/intake/" + again + "/read", 202, "{}")["job"];
+    std::this_thread::sleep_for(std::chrono::milliseconds(7 * i));
+    client->ask("DELETE", "/api/jobs/" + job);
+    const std::string end = end_of(job);
+    const bool done = end.find("event: done") == 0;
+    EXPECT_TRUE(done || end.find("event: cancelled") == 0) << end;
+    EXPECT_EQ(get(at)["has_map"], done ? !had : had);
+    EXPECT_EQ(client->get(at + "/verdict").status, 200);
+    client->ask("DELETE", "/api/intake/" + again);
+  }
 }
 
 TEST_F(Intake, TooMuchAtOnceIsRefused) {
