@@ -33,7 +33,7 @@ std::string element(const std::string& tag, std::string_view text) {
 
 std::string list_section(const std::string& head, const std::vector<std::string>& items) {
   if (items.empty()) return {};
-  std::string out = "<section>" + element("h2", head) + "<ul>";
+  std::string out = "<section class=\"keep\">" + element("h2", head) + "<ul>";
   for (const std::string& item : items) out += element("li", item);
   return out + "</ul></section>";
 }
@@ -150,7 +150,9 @@ std::string field_html(const field::FieldSheet& sheet, UnitSystem units, const s
       "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
       "content=\"width=device-width,initial-scale=1\">" +
       element("title", sheet.title) + "<style>" + std::string(detail::report_style) +
-      std::string(sheet_style) + "</style></head><body><main>\n";
+      std::string(sheet_style) +
+      (units == UnitSystem::ip ? "@media print{@page{size:letter}}" : "") +
+      "</style></head><body><main>\n";
   out += head_section(sheet, date);
   out += figures_section("Result", sheet.results, units, sheet.barometer);
   for (const field::Table& table : sheet.tables) {
@@ -161,12 +163,14 @@ std::string field_html(const field::FieldSheet& sheet, UnitSystem units, const s
   out += list_section("What to do next", sheet.next);
   out += list_section("What this cannot show", sheet.limits);
   out += list_section("Cautions", sheet.cautions);
-  out += list_section("Sources", sheet.sources);
+  // Nobody signs a sheet of paper on which nothing else stands.
+  out += "<div class=\"keep\">" + list_section("Sources", sheet.sources);
   out += "<p class=\"decide\">" + html_text(field::who_decides()) + "</p>";
   out += signatures(sheet.signed_by);
   return out + "<footer><p class=\"s\">coilwright " + std::string(version()) + " " +
          html_text(sheet.procedure) +
-         ". The same inputs and version give the same result.</p></footer></main></body></html>\n";
+         ". The same inputs and version give the same "
+         "result.</p></footer></div></main></body></html>\n";
 }
 
 }  // namespace cw

@@ -179,7 +179,9 @@ std::string readings_html(const ReadingsReport& report) {
   std::string out =
       "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>Readings"
       "</title><style>" +
-      std::string(detail::report_style) + "</style></head><body><main><header><h1>" +
+      std::string(detail::report_style) +
+      (report.units == UnitSystem::ip ? "@media print{@page{size:letter}}" : "") +
+      "</style></head><body><main><header><h1>" +
       "Verdict of this moment: " + std::string(name_of(judgement.judged_verdict)) + "</h1><p>" +
       html_text(verdict_sentence(judgement)) + "</p><p>" + html_text(mode_line(report)) +
       "</p></header><section><h2>What the readings "

@@ -44,7 +44,8 @@ svg{width:100%;height:auto;display:block;font:10.5px "Liberation Sans","DejaVu S
 .p-mixed{fill:#8a6fae}.p-defrost{fill:#1f3a5f}.p-recovering{fill:#9fb4c7}.p-unknown{fill:#fff;stroke:#9aa5b1;stroke-width:.5}
 footer{margin-top:2em;border-top:3px solid var(--ink);font-size:13px}
 @media (max-width:600px){main{padding:12px}h1{font-size:24px}table{font-size:13px}td.n{white-space:normal}}
-@media print{@page{size:A4;margin:14mm}body{font-size:10.5pt}main{max-width:none;padding:0}.page{break-before:page}table{font-size:9.5pt}table.small,table.small code{font-size:7.5pt}table.small td{padding:1px 6px 1px 0;line-height:1.25}p,ul,li{margin:.25em 0}h2{margin:1.1em 0 .35em}h1{margin:.1em 0 .2em}
+@media print{@page{size:A4;margin:14mm 14mm 16mm;@bottom-right{content:counter(page) " / " counter(pages);font:9pt "Liberation Sans","DejaVu Sans",Arial,sans-serif;color:#52606d}}
+body{font-size:10.5pt}main{max-width:none;padding:0}.page{break-before:page}table{font-size:9.5pt}table.small,table.small code{font-size:7.5pt}table.small td{padding:1px 6px 1px 0;line-height:1.25}p,ul,li{margin:.25em 0}h2{margin:1.1em 0 .35em}h1{margin:.1em 0 .2em}
 *{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 tr,figure,li{break-inside:avoid}thead{display:table-header-group}h2,h3,h2+p,h3+p{break-after:avoid}
 thead+tbody>tr:first-child{break-before:avoid}}
