@@ -121,6 +121,35 @@ Result<MappedColumn> read_column(const toml::table& row, std::string_view name) 
   return column;
 }
 
+/// "ignore": headers, or tables of a header and the one file in which it is not wanted.
+Status read_ignored(const toml::table& table, std::string_view name, ChannelMap& map) {
+  const toml::node* node = table.get("ignore");
+  if (node == nullptr) return Done{};
+  constexpr const char* fix =
+      "Write for example ignore = [\"RECORD\"] or ignore = [{ header = \"Value\", file = "
+      "\"north.csv\" }]";
+  const toml::array* items = node->as_array();
+  if (items == nullptr) {
+    return at(*node, name, ErrorCode::parse, "ignore must be a list of headers", fix);
+  }
+  for (const toml::node& item : *items) {
+    IgnoredColumn column;
+    if (const toml::table* row = item.as_table()) {
+      if (Status s = refuse_unknown_keys(*row, {"header", "file"}, name); !s) return s.error();
+      column.header = (*row)["header"].value_or(std::string{});
+      column.file = (*row)["file"].value_or(std::string{});
+    } else {
+      column.header = item.value_or(std::string{});
+    }
+    column.header = tidy_label(column.header);
+    if (column.header.empty()) {
+      return at(item, name, ErrorCode::parse, "a column to ignore needs a header", fix);
+    }
+    map.ignored.push_back(std::move(column));
+  }
+  return Done{};
+}
+
 }  // namespace
 
 const MappedColumn* ChannelMap::find(std::string_view header) const {
@@ -130,11 +159,25 @@ const MappedColumn* ChannelMap::find(std::string_view header) const {
   return nullptr;
 }
 
+bool ChannelMap::ignores(std::string_view header) const {
+  return std::any_of(ignored.begin(), ignored.end(),
+                     [&](const IgnoredColumn& column) { return column.header == header; });
+}
+
 ChannelMap map_for_file(const ChannelMap& map, std::string_view file) {
   ChannelMap out = map;
   std::erase_if(out.columns, [&](const MappedColumn& column) {
     return !column.file.empty() && column.file != file;
   });
+  std::erase_if(out.ignored, [&](const IgnoredColumn& column) {
+    return !column.file.empty() && column.file != file;
+  });
+  for (const IgnoredColumn& ignored : out.ignored) {
+    if (ignored.file.empty()) continue;
+    std::erase_if(out.columns, [&](const MappedColumn& column) {
+      return column.file.empty() && column.header == ignored.header;
+    });
+  }
   std::stable_partition(out.columns.begin(), out.columns.end(),
                         [](const MappedColumn& column) { return !column.file.empty(); });
   return out;
@@ -173,11 +216,7 @@ Result<ChannelMap> parse_channel_map(std::string_view text, std::string_view nam
     if (!p) return p.error();
     map.barometric_pressure = *p;
   }
-  if (const toml::array* ignored = (*table)["ignore"].as_array()) {
-    for (const toml::node& item : *ignored) {
-      map.ignored.push_back(tidy_label(item.value_or(std::string_view{})));
-    }
-  }
+  if (Status ignored = read_ignored(*table, name, map); !ignored) return ignored.error();
   if (const toml::array* columns = (*table)["column"].as_array()) {
     for (const toml::node& node : *columns) {
       if (!node.is_table()) {

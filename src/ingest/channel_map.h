@@ -58,6 +58,12 @@ struct MapShape {
   std::optional<double> hold;     ///< blank means unchanged, for at most this long [s]
 };
 
+/// A column that is known and not wanted.
+struct IgnoredColumn {
+  std::string header;  ///< to the letter, as tidy_label leaves it
+  std::string file;    ///< empty: in every file
+};
+
 /// A map: which column of a file is which channel, in which unit (docs/user/maps.md).
 struct ChannelMap {
   std::string name;         ///< file name, for messages
@@ -69,16 +75,17 @@ struct ChannelMap {
   std::optional<std::string> zone;    ///< IANA zone of stamps without an offset
   std::optional<int> offset_minutes;  ///< fixed offset of stamps without an offset
   std::vector<MappedColumn> columns;
-  std::vector<std::string> ignored;
+  std::vector<IgnoredColumn> ignored;
   std::vector<double> sentinels;              ///< for every column
   std::optional<double> barometric_pressure;  ///< [Pa]
   std::string refrigerant;                    ///< as written; empty: not said
 
   const MappedColumn* find(std::string_view header) const;
+  bool ignores(std::string_view header) const;
 };
 
 /// The map as it is for one file: without the columns that are of other files, those of this file
-/// first.
+/// first; what it ignores in this file by name rules over columns of any file.
 ChannelMap map_for_file(const ChannelMap& map, std::string_view file);
 
 /// @error not_found, unreadable, parse, unit with file and line

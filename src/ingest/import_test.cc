@@ -288,6 +288,23 @@ TEST(Import, TakesUnitsWordsAndSentinelsFromAMap) {
   EXPECT_EQ(values_of(import, "system", "mode")[0], 1.0F);
 }
 
+TEST(Import, AColumnIsLeftOutOfOneFileOnly) {
+  const Folder folder;
+  const std::vector<std::filesystem::path> files = {
+      folder.write("north.csv", "when,Value\n2026-01-14 06:00,60\n2026-01-14 06:01,61\n"),
+      folder.write("south.csv", "when,Value\n2026-01-14 06:00,70\n2026-01-14 06:01,71\n")};
+  ImportOptions options;
+  const std::string column =
+      "[[column]]\nheader = \"Value\"\nchannel = \"outdoor.1.discharge_temperature\"\n"
+      "unit = \"degC\"\n";
+  options.maps = {map_of("ignore = [{ header = \"Value\", file = \"north.csv\" }]\n" + column)};
+  const auto import = import_recordings(files, options);
+  ASSERT_TRUE(import.has_value()) << import.error().text();
+  EXPECT_NEAR(values_of(import, "outdoor.1", "discharge_temperature")[0], 343.15, 1e-4)
+      << "that of the other file, though the map names the header for every file";
+  EXPECT_EQ(count_of(import, Counter::ignored_column), 1U);
+}
+
 struct BadMap {
   const char* text;
   const char* where;
@@ -316,6 +333,9 @@ INSTANTIATE_TEST_SUITE_P(
         BadMap{"[clock]\noffset = \"5\"\n", "map.toml:2", "offset"},
         BadMap{"sentinels = 5\n", "map.toml:1", "sentinels"},
         BadMap{"sentinels = [ # odd\n  }, 3]\n", "map.toml:2", "brace"},
+        BadMap{"ignore = \"A\"\n", "map.toml:1", "list of headers"},
+        BadMap{"ignore = [\"A\",\n  { file = \"a.csv\" }]\n", "map.toml:2", "needs a header"},
+        BadMap{"ignore = [{ heading = \"A\" }]\n", "map.toml:1", "heading"},
         BadMap{"ignore = [}", "map.toml:1", "brace"}, BadMap{"x = \n", "map.toml:1", ""},
         BadMap{"[[column]]\nheader = \"A\"\nchannel = \"site.outdoor_temperature\"\nunit = "
                "\"degC\"\n[[column]]\nheader = \"A\"\nchannel = \"site.outdoor_temperature\"\nunit "

@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "base/version.h"
+#include "checks/wanted.h"
 #include "report/check_report.h"
 #include "report/detail/json_number.h"
 #include "report/detail/titles.h"
@@ -72,6 +73,7 @@ Json measure_json(const Measure& measure) {
   for (const double value : measure.by_window) windows.push_back(number(value));
   return {{"name", measure.name},
           {"unit", si_symbol(measure.dimension)},
+          {"dimension", name_of(measure.dimension)},
           {"median", number(measure.value)},
           {"low", number(measure.low)},
           {"high", number(measure.high)},
@@ -93,15 +95,19 @@ Json windows_json(const Judgement& judgement) {
   return out;
 }
 
-Json finding_json(const Finding& finding, const std::vector<Finding>& all, const Clock& clock) {
+Json finding_json(const Finding& finding, const Judgement& judgement) {
+  const std::vector<Finding>& all = judgement.findings;
+  const Clock& clock = judgement.recording.clock;
   Json evidence = Json::array();
   for (const Evidence& e : finding.evidence) {
+    const Dimension dimension = e.dimension.value_or(finding.dimension);
     evidence.push_back({{"verdict", name_of(e.verdict)},
                         {"start", iso_text(e.window.start, clock)},
                         {"end", iso_text(e.window.end, clock)},
                         {"value", number(e.window.value)},
                         {"limit", number(e.window.limit)},
-                        {"unit", si_symbol(e.dimension.value_or(finding.dimension))},
+                        {"unit", si_symbol(dimension)},
+                        {"dimension", name_of(dimension)},
                         {"held_seconds", number(e.window.held)}});
   }
   Json measures = Json::array();
@@ -115,6 +121,9 @@ Json finding_json(const Finding& finding, const std::vector<Finding>& all, const
               {"evidence", evidence},
               {"measures", measures}};
   if (!finding.proof.empty()) out["proof"] = finding.proof;
+  if (finding.verdict == Verdict::unproven) {
+    out["missing"] = missing_channels(finding, judgement.recording);
+  }
   if (finding.root) {
     const Finding& root = all[*finding.root];
     out["follows_from"] = {
@@ -129,6 +138,7 @@ Json limits_json(const LimitSheet& limits) {
     Json row = {{"key", limit.key},
                 {"value", number(limit.value)},
                 {"unit", si_symbol(limit.dimension)},
+                {"dimension", name_of(limit.dimension)},
                 {"text", limit.text},
                 {"source", limit.source},
                 {"sheet", limit.sheet},
@@ -226,7 +236,7 @@ std::string check_json(const CheckReport& report) {
   out["windows"] = windows_json(judgement);
   Json checks = Json::array();
   for (const Finding& finding : judgement.findings) {
-    checks.push_back(finding_json(finding, judgement.findings, recording.clock));
+    checks.push_back(finding_json(finding, judgement));
   }
   out["checks"] = checks;
   Json by_check = Json::object();

@@ -1,5 +1,6 @@
 #include "server/map_json.h"
 
+#include <cmath>
 #include <nlohmann/json.hpp>
 #include <sstream>
 
@@ -9,6 +10,13 @@ namespace cw::server {
 namespace {
 
 using Json = nlohmann::ordered_json;
+
+/// JSON has no nan and no inf, TOML has: they go along by name, as a table that no map can hold
+/// (the words of a column are those of its quantity).
+Json number_json(double number) {
+  if (std::isfinite(number)) return number;
+  return {{"not_finite", std::isnan(number) ? "nan" : number > 0.0 ? "inf" : "-inf"}};
+}
 
 Json json_of(const toml::node& node) {
   if (const toml::table* table = node.as_table()) {
@@ -23,7 +31,7 @@ Json json_of(const toml::node& node) {
   }
   if (const auto text = node.value_exact<std::string>()) return *text;
   if (const auto whole = node.value_exact<std::int64_t>()) return *whole;
-  if (const auto number = node.value_exact<double>()) return *number;
+  if (const auto number = node.value_exact<double>()) return number_json(*number);
   if (const auto truth = node.value_exact<bool>()) return *truth;
   // Days and times: no key of a map asks for one, and as text it is refused as before.
   std::ostringstream text;

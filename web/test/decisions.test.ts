@@ -1,15 +1,16 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import type { Check, Diagnosis, SheetJson, SurveyFile } from "../src/api/types.ts";
+import type { Check, Diagnosis, SheetJson, SurveyFile, VerdictJson } from "../src/api/types.ts";
 import { diagnosisAsk, percentText, ranked } from "../src/base/causes.ts";
 import { behind, sceneOf, troubles, withoutWord } from "../src/base/findings.ts";
 import { withUnit, fieldKinds } from "../src/base/fields.ts";
 import { accepted, bareLines, columnKey, draftOf, emptyDraft, headersKey, keysOf, likely, mapText, tomlText, withClock, withColumn, type MapTable } from "../src/base/mapdraft.ts";
-import { asksFor, wanting } from "../src/base/missing.ts";
+import { wanting } from "../src/base/missing.ts";
 import { networkOf } from "../src/base/network.ts";
 import { compose, fileName, undressed, usualPaper, type Page } from "../src/base/report.ts";
 import { askOf, faultsOf, steps, type Wish } from "../src/base/twinask.ts";
 import { flatNames } from "../src/base/names.ts";
+import { shadesOf } from "../src/base/shades.ts";
 import { unlike, type Ground } from "../src/base/unlike.ts";
 import type { Shown } from "../src/part/session.ts";
 import { pauseFor } from "../src/part/answer.ts";
@@ -78,6 +79,8 @@ test("a map that is in force becomes a draft and the same map again, nothing of 
   const changed = withClock(withColumn(draftOf(map), columnKey("State"), { channel: "outdoor.2.mode" }), "shift", "");
   assert.ok(mapText(changed).includes("outdoor.2.mode") && mapText(changed).includes("words") && !mapText(changed).includes("shift"));
   assert.equal(mapText(draftOf({})), "");
+  const odd: MapTable = { sentinels: [{ not_finite: "nan" }, { not_finite: "-inf" }, -999] };
+  assert.equal(mapText(draftOf(odd)), "sentinels = [nan, -inf, -999]\n", "what JSON has no number for");
 });
 
 const survey = (file: string, first: string, last: string, columns: string[], proposals: SurveyFile["proposals"] = []) =>
@@ -90,7 +93,10 @@ test("a header that two files have at the same time is another column in each, o
   const days = [survey("a.csv", ...day(1), ["Td"]), survey("b.csv", ...day(2), ["Td"])];
   assert.equal(keysOf(days)("b.csv", "Td"), "Td");
   const draft = withColumn(withColumn(emptyDraft, columnKey("Value", "a.csv"), { channel: "outdoor.1.x" }), columnKey("Value", "b.csv"), { channel: "" });
-  assert.equal(mapText(draft), '\n[[column]]\nheader = "Value"\nfile = "a.csv"\nchannel = "outdoor.1.x"\n');
+  const text = 'ignore = [{ header = "Value", file = "b.csv" }]\n\n[[column]]\nheader = "Value"\nfile = "a.csv"\nchannel = "outdoor.1.x"\n';
+  assert.equal(mapText(draft), text, "one of two with equal headers is left out");
+  const map = { ignore: [{ header: "Value", file: "b.csv" }, "RECORD"], column: [{ header: "Value", file: "a.csv", channel: "outdoor.1.x" }] };
+  assert.equal(mapText(draftOf(map)), text.replace("]\n", ', "RECORD"]\n'), "and stays so when the map is read again");
 });
 
 test("one channel is proposed for one column only", () => {
@@ -101,23 +107,22 @@ test("one channel is proposed for one column only", () => {
   assert.equal(Object.keys(likely([twice], 0.75).columns).length, 1);
 });
 
-test("what open judgements ask for and no column is understood as is named, what most wait for first", () => {
-  const open = (proof: string) => check({ verdict: "unproven", proof });
+test("what open judgements lack is named, what most wait for first", () => {
+  const open = (...missing: string[]) => check({ verdict: "unproven", missing });
   const checks = [
-    open("Record outdoor.1.discharge_pressure and outdoor.1.discharge_temperature through at least 30 min of steady heating."),
-    open("Record outdoor.2.discharge_pressure through at least 30 min."),
-    open("Record indoor.10.gas_pipe_temperature with indoor.10.call (or controlled_temperature and set_point)."),
-    open("Record site.outdoor_temperature."),
-    check({ verdict: "ok", proof: "Record outdoor.1.suction_pressure." }),
+    open("outdoor.1.discharge_pressure", "outdoor.1.liquid_temperature"),
+    open("outdoor.2.discharge_pressure"),
+    open("site.outdoor_temperature", "call"),
+    open(),
+    check({ verdict: "ok" }),
   ];
-  const found = wanting(checks, ["outdoor.1.discharge_temperature"], [{ name: "discharge_pressure", label: "discharge pressure" }]);
-  assert.deepEqual(found[0], { label: "discharge pressure", places: ["outdoor module 1", "outdoor module 2"], checks: 2 });
-  assert.ok(found.some((w) => w.label === "outdoor temperature" && w.places.length === 0));
-  assert.ok(!found.some((w) => w.label.includes("discharge temperature") || w.label.includes("suction")));
-  const quantities = ["set_point", "call", "controlled_temperature", "discharge_pressure"].map((name) => ({ name }));
-  assert.deepEqual(asksFor({ proof: "Record call and set_point of each indoor unit (or controlled_temperature)." }, quantities), ["call", "set_point"]);
-  assert.deepEqual(asksFor({ proof: "Record outdoor.1.discharge_pressure." }, quantities), ["outdoor.1.discharge_pressure"]);
-  assert.deepEqual(asksFor({ proof: "Record outdoor.2.compressor.1.frequency." }), ["outdoor.2.compressor.1.frequency"]);
+  const found = wanting(checks, [{ name: "discharge_pressure", label: "pressure at the discharge" }]);
+  assert.deepEqual(found, [
+    { label: "pressure at the discharge", places: ["outdoor module 1", "outdoor module 2"], checks: 2 },
+    { label: "liquid temperature", places: ["outdoor module 1"], checks: 1 },
+    { label: "outdoor temperature", places: [], checks: 1 },
+    { label: "call", places: [], checks: 1 },
+  ]);
 });
 
 const check = (over: Partial<Check>): Check => ({
@@ -135,11 +140,29 @@ test("sentences find the checks behind them", () => {
 });
 
 test("a scene has its evidence in sight with room on both sides, and none without evidence", () => {
-  const evidence = { verdict: "fault", start: "2026-01-20T10:00:00Z", end: "2026-01-20T14:00:00Z", value: 1, limit: 2, unit: "K", held_seconds: 1 } as const;
+  const evidence = { verdict: "fault", start: "2026-01-20T10:00:00Z", end: "2026-01-20T14:00:00Z", value: 1, limit: 2, unit: "K", dimension: "temperature_difference", held_seconds: 1 } as const;
   const scene = sceneOf(check({ evidence: [evidence] }), Date.UTC(2026, 0, 20, 9, 30), Date.UTC(2026, 0, 21));
   assert.equal(scene?.from, Date.UTC(2026, 0, 20, 9, 30));
   assert.equal(scene?.to, Date.UTC(2026, 0, 20, 15));
   assert.equal(sceneOf(check({}), 0, 1), null);
+});
+
+test("a limit stands on the scale of its channel, that of a difference of temperatures does not", () => {
+  const channels = [
+    { name: "indoor.1.controlled_temperature", dimension: "temperature" },
+    { name: "outdoor.1.discharge_temperature", dimension: "temperature" },
+    { name: "outdoor.1.discharge_superheat", dimension: "temperature_difference" },
+  ];
+  const at = { verdict: "fault", start: "2026-01-20T10:00:00", end: "2026-01-20T14:00:00", value: 1, unit: "K", held_seconds: 1 } as const;
+  const found = (channel: string, limit: number, dimension: string) => check({ channel, evidence: [{ ...at, limit, dimension }] });
+  const verdict = { checks: [
+    found("indoor.1.controlled_temperature", 2.8, "temperature_difference"),
+    found("outdoor.1.discharge_temperature", 388.15, "temperature"),
+    found("outdoor.1.discharge_superheat", 200, "temperature_difference"),
+  ] } as unknown as VerdictJson;
+  const said = shadesOf(verdict, undefined, channels, { text: (si, dimension) => `${si} ${dimension}` });
+  assert.deepEqual(said.map((s) => s.limit), [null, 388.15, 200]);
+  assert.equal(said[0]?.text, "limit 2.8 temperature_difference");
 });
 
 test("numbers get the chosen unit, texts that bring their own keep it", () => {

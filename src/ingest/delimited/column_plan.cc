@@ -81,8 +81,7 @@ void plan_column(std::size_t index, const std::string& header, const std::string
                  const ReadContext& context, TablePlan& table) {
   const ChannelMap* map = context.map;
   const MappedColumn* mapped = map == nullptr ? nullptr : map->find(header);
-  if (mapped == nullptr && map != nullptr &&
-      std::find(map->ignored.begin(), map->ignored.end(), header) != map->ignored.end()) {
+  if (mapped == nullptr && map != nullptr && map->ignores(header)) {
     set_aside(context, Counter::ignored_column, header, "the map says to ignore it");
     return;
   }

@@ -96,6 +96,8 @@ export interface Evidence {
   value: number;
   limit: number;
   unit: string;
+  /** Of value and limit: a difference in K is no temperature. */
+  dimension: string;
   held_seconds: number;
 }
 
@@ -109,6 +111,8 @@ export interface Check {
   observed_seconds: number;
   evidence: Evidence[];
   proof?: string;
+  /** Of unproven ones: what it needs and the recording has not, "outdoor.1.discharge_pressure" or a quantity of any place. */
+  missing?: string[];
 }
 
 export interface Reject {

@@ -53,6 +53,9 @@ export function tomlValue(value: MapValue): string {
   if (typeof value === "string") return tomlText(value);
   if (Array.isArray(value)) return `[${value.map(tomlValue).join(", ")}]`;
   if (typeof value !== "object") return String(value);
+  // JSON has no word for these: the server gives them by name.
+  const odd = value["not_finite"];
+  if (odd === "nan" || odd === "inf" || odd === "-inf") return odd;
   return `{ ${Object.entries(value).map(([k, v]) => `${tomlText(k)} = ${tomlValue(v)}`).join(", ")} }`;
 }
 
@@ -67,8 +70,9 @@ const textOf = (value: MapValue | undefined): string => (typeof value === "strin
 /** A map that is in force as a draft to go on with, nothing of it lost; `map` is its TOML as JSON. */
 export function draftOf(map: MapTable): MapDraft {
   const columns: Record<string, ColumnChoice> = {};
-  for (const header of Array.isArray(map["ignore"]) ? map["ignore"] : []) {
-    columns[columnKey(textOf(header))] = { channel: "", unit: "", lines: [] };
+  for (const one of Array.isArray(map["ignore"]) ? map["ignore"] : []) {
+    const table = tableOf(one);
+    columns[columnKey(textOf(one) || textOf(table["header"]), textOf(table["file"]))] = { channel: "", unit: "", lines: [] };
   }
   for (const one of Array.isArray(map["column"]) ? map["column"] : []) {
     const table = tableOf(one);
@@ -207,14 +211,17 @@ export function likely(files: readonly SurveyFile[], confidence: number): MapDra
   return draft;
 }
 
+function ignoredText({ header, file }: { header: string; file: string }): string {
+  return file === "" ? tomlText(header) : `{ header = ${tomlText(header)}, file = ${tomlText(file)} }`;
+}
+
 /** The draft as the TOML of a map; empty when nothing was decided. */
 export function mapText(draft: MapDraft): string {
   const all = Object.entries(draft.columns).map(([key, choice]) => ({ ...headerOf(key), ...choice }));
-  // A map leaves a header out of all files or of none; of one file it stays unnamed, which comes to the same.
-  const ignored = all.filter((c) => c.channel === "" && c.file === "");
+  const ignored = all.filter((c) => c.channel === "");
   const wanted = all.filter((c) => c.channel !== "");
   let out = "";
-  if (ignored.length > 0) out += `ignore = [${ignored.map((c) => tomlText(c.header)).join(", ")}]\n`;
+  if (ignored.length > 0) out += `ignore = [${ignored.map(ignoredText).join(", ")}]\n`;
   for (const line of draft.top ?? []) out += `${line}\n`;
   if (draft.file && draft.file.length > 0) out += `\n[file]\n${draft.file.map((line) => `${line}\n`).join("")}`;
   const clock = Object.entries(draft.clock).filter(([, value]) => value !== "" && value !== '""');

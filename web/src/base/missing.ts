@@ -9,39 +9,17 @@ export interface Wanting {
   checks: number;
 }
 
-const channelName = /\b(?:site|system|(?:outdoor|indoor|branch)\.\w+(?:\.compressor\.\w+)?)\.([a-z][a-z_]+)\b/g;
-const bareName = /(?<![\w.])[a-z]+(?:_[a-z]+)*(?![\w.]\w)/g;
-
 interface Quantity {
   name: string;
   label: string;
 }
 
-/**
- * The channels that a check asks to be recorded: its `proof` names them as the log would have to. A quantity without a place
- * ("set_point of each indoor unit") stands for itself; alternatives in brackets are left out.
- */
-export function asksFor(check: Pick<Check, "proof">, quantities: readonly Pick<Quantity, "name">[] = []): string[] {
-  const proof = (check.proof ?? "").replaceAll(/\(or [^)]*\)/g, "");
-  const channels = [...proof.matchAll(channelName)].map((m) => m[0]);
-  const known = new Set(quantities.map((q) => q.name));
-  const bare = [...proof.replaceAll(channelName, "").matchAll(bareName)].map((m) => m[0]).filter((w) => known.has(w) && (w.includes("_") || w === "call"));
-  return [...new Set([...channels, ...bare])];
-}
-
-/**
- * What open checks ask for and the recording has not, what most hang on first. A check that has all that it asks for lacks
- * time or conditions, not columns.
- */
-export function wanting(checks: readonly Check[], have: readonly string[], quantities: readonly Quantity[]): Wanting[] {
-  const here = new Set(have);
-  const measured = new Set(have.map(quantityOf));
+/** What open judgements need and the recording has not, what most hang on first. */
+export function wanting(checks: readonly Pick<Check, "verdict" | "missing">[], quantities: readonly Quantity[]): Wanting[] {
   const labels = new Map(quantities.map((q) => [q.name, q.label]));
-  const lacks = (channel: string) => !(channel.includes(".") ? here.has(channel) : measured.has(channel));
   const out = new Map<string, Wanting>();
   for (const check of checks) {
-    if (check.verdict !== "unproven") continue;
-    const missing = asksFor(check, quantities).filter(lacks);
+    const missing = check.missing ?? [];
     for (const quantity of new Set(missing.map(quantityOf))) {
       const label = labels.get(quantity) ?? quantity.replaceAll("_", " ");
       const places = missing.filter((c) => quantityOf(c) === quantity).map(placeOf);

@@ -6,7 +6,8 @@ import { useCalmCell, useCell } from "../base/cell.ts";
 import { findingOf } from "../base/findings.ts";
 import { placeWords } from "../base/names.ts";
 import { address, note } from "../base/route.ts";
-import { durationText, instantText, isoMs, wallTime } from "../base/time.ts";
+import { shadesOf } from "../base/shades.ts";
+import { durationText, instantText, wallTime } from "../base/time.ts";
 import { panned, zoomed } from "../base/stretch.ts";
 import { Mark, Title, Trouble } from "../part/bits.tsx";
 import { OtherRecording } from "../part/otherrecording.tsx";
@@ -14,7 +15,6 @@ import { moveCursor } from "../part/ribbon.tsx";
 import { cursor, span, useRecording, useUnits, type Shown } from "../part/session.ts";
 import { dashes, lineColour, theme } from "../part/theme.ts";
 import { Unlike } from "../part/unlike.tsx";
-import type { Shade } from "../plot/lane.ts";
 import { laneGroups, lookAround, spanText, Stage, type LaneGroup } from "../plot/stage.ts";
 import { ChannelPicker } from "./channelpicker.tsx";
 
@@ -27,33 +27,6 @@ function firstChannels(channels: readonly ChannelInfo[]): string[] {
   const found = wanted.flatMap((q) => channels.filter((c) => c.quantity === q).slice(0, 2));
   const some = found.length > 0 ? found : channels.filter((c) => c.dimension !== "state").slice(0, 4);
   return some.map((c) => c.name);
-}
-
-/** Evidence of every finding on a channel that is shown. */
-export function shadesOf(verdict: VerdictJson | undefined, show: Check | undefined, units: Shown): Shade[] {
-  const checks = (verdict?.checks ?? []).filter((c) => c.verdict === "fault" || c.verdict === "watch");
-  const all = show && !checks.includes(show) ? [...checks, show] : checks;
-  return all.flatMap((check) =>
-    check.evidence.map((e) => ({
-      channel: check.channel,
-      from: isoMs(e.start),
-      to: isoMs(e.end),
-      limit: Number.isFinite(e.limit) ? e.limit : null,
-      text: `limit of the check: ${units.text(e.limit, e.unit === "K" ? "temperature_difference" : "")}`,
-    })),
-  );
-}
-
-/** No machine of this kind has a part so cold [K]: a limit below is one of a difference of temperatures. */
-const coldestPart = 150;
-
-/** Limits in the words of their channel; that of a difference has no place on the scale of temperatures, and draws no line. */
-export function withDimension(shades: Shade[], channels: readonly Pick<ChannelInfo, "name" | "dimension">[], units: Shown): Shade[] {
-  return shades.map((s) => {
-    const dimension = channels.find((c) => c.name === s.channel)?.dimension;
-    if (dimension === "temperature" && s.limit !== null && s.limit < coldestPart) return { ...s, limit: null };
-    return dimension && s.limit !== null ? { ...s, text: `limit ${units.text(s.limit, dimension)}` } : s;
-  });
 }
 
 function Sample({ style }: { style: number }) {
@@ -174,7 +147,7 @@ function useStage(groups: readonly LaneGroup[], show: Check | undefined, other: 
     const { start_ms: start, end_ms: end, clock } = channels;
     const made = new Stage(root, {
       recording: info.id, start, end, clock, phases, groups,
-      shades: withDimension(shadesOf(verdict, show, units), channels.channels, units),
+      shades: shadesOf(verdict, show, channels.channels, units),
       system: units.system,
       second: second ? { recording: other, start: second.start_ms, end: second.end_ms, shift: dayShift(channels, second) } : null,
     }, () => setTurn((n) => n + 1));

@@ -169,12 +169,12 @@ function Missing({ of }: { of: readonly Wanting[] }) {
 
 /** What a person can do at once so that more can be judged; nothing where all is there. */
 function MoreToSay({ verdict }: { verdict: VerdictJson }) {
-  const { info, phases, channels } = useRecording();
+  const { info, phases } = useRecording();
   // "file: header"; one file need not be named.
   const single = verdict.recordings.length === 1;
   const columns = verdict.quality.columns_not_understood.map((c) => (single ? c.slice(c.indexOf(": ") + 2) : c));
   const blind = phases.system.every((p) => p.phase === "unknown") && !info.options.mode;
-  const missing = wanting(verdict.checks, channels.channels.map((c) => c.name), about.get()?.quantities ?? []);
+  const missing = wanting(verdict.checks, about.get()?.quantities ?? []);
   if (!blind && columns.length === 0 && missing.length === 0) return null;
   return (
     <div class="more-to-say" role="note">
