@@ -53,15 +53,15 @@ test("no page is wider than its screen, and every way is in sight", async () => 
 
 test("every button can be hit with a finger in a glove on a tablet", async () => {
   const { page, close } = await openPage(browser, server, { viewport: { width: 768, height: 1024 }, hasTouch: true });
-  for (const view of views) {
+  for (const view of [...views, "columns"]) {
     await goTo(page, server, `#/${view}?r=${id}`);
-    // WCAG 2.2, success criterion 2.5.8: targets of at least 24 by 24 CSS pixels; ours are larger.
+    // WCAG 2.2, success criterion 2.5.8 asks for targets of at least 24 by 24 CSS pixels; 44 is our own choice.
     const small = await page.evaluate(() =>
-      [...document.querySelectorAll("button, nav a, select, input:not([type=file]):not(.hidden), summary")]
+      [...document.querySelectorAll("button, .button, .name, .roomy, nav a, select, input:not([type=file]):not(.hidden), summary")]
         .filter((e) => e.checkVisibility?.() !== false && e.getBoundingClientRect().width > 0)
         .filter((e) => !e.closest("label.tick"))
         .map((e) => [e.getBoundingClientRect(), e.textContent])
-        .filter(([b]) => b.height < 32)
+        .filter(([b]) => b.height < 43.5)
         .map(([b, t]) => `${t} ${Math.round(b.width)}x${Math.round(b.height)}`),
     );
     const ranges = small.filter((s) => !s.startsWith(" "));
