@@ -128,9 +128,10 @@ function ColumnActs({ row, status, onEdit, onDraft }: { row: ColumnRow; status: 
   );
 }
 
-/** A name that may go on in the next line after a dot, a bar or a bracket. */
+/** A name that may go on in the next line after a dot or a bar, where one of its words is long. */
 function Breaking({ text }: { text: string }) {
-  return <>{text.split(/(?<=[._/(\[-])/).map((piece, i) => (i === 0 ? piece : <><wbr />{piece}</>))}</>;
+  if (!/\S{15}/.test(text)) return <>{text}</>;
+  return <>{text.split(/(?<=[._])/).map((piece, i) => (i === 0 ? piece : <><wbr />{piece}</>))}</>;
 }
 
 /** What a column is taken for, or might be. */
