@@ -61,12 +61,14 @@ class Decision {
   double called_W() const noexcept;
   void thermostats() noexcept;
   bool too_little_called() const noexcept;
+  void start() noexcept;
   void choose_activity() noexcept;
   void enter(Activity activity) noexcept;
   bool defrosts_in_turn() const noexcept;
   bool any_turned() const noexcept;
   bool watches_frost(std::size_t j) const noexcept;
   void watch_frost() noexcept;
+  bool just_defrosted() const noexcept;
   bool is_due(std::size_t j) const noexcept;
   bool is_warm(std::size_t j) const noexcept;
   bool defrost_is_due() const noexcept;
@@ -154,14 +156,18 @@ bool Decision::watches_frost(std::size_t j) const noexcept {
 /// much the same suction pressure, to the compressor's speed. What it was when clean is kept for
 /// each share of the highest speed; otherwise a coil that was learnt at full load could frost over
 /// at half of it, and never seem frosted. It is the least of some minutes, since the suction
-/// pressure is low for a while after a defrost. While another module defrosts the pressure is not
-/// what it is otherwise.
+/// pressure is low for a while after a defrost. While another module defrosts, and for some minutes
+/// afterwards, the pressure is not what it is otherwise: what was seen before still counts.
 void Decision::watch_frost() noexcept {
-  if (cooling() || state_.activity != Activity::running || state_.speed_share <= 0.0) return;
-  const bool upset = any_turned();
+  if (cooling()) {
+    // Ice melts while the coil condenses.
+    for (ModuleState& m : state_.modules) m.frosted_for = 0.0;
+    return;
+  }
+  if (state_.activity != Activity::running || state_.speed_share <= 0.0) return;
+  const bool upset = any_turned() || just_defrosted();
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
     ModuleState& module = state_.modules[j];
-    if (upset) module.frosted_for = 0.0;
     if (upset || !watches_frost(j) || module.since_defrost < learnt_from) continue;
     if (module.since_defrost < learnt_until || module.clean_drop < 0.0) {
       const double now = std::max(drop(j) / state_.speed_share, 0.0);
@@ -176,9 +182,15 @@ void Decision::watch_frost() noexcept {
   }
 }
 
+/// The suction pressure of all is low for some minutes after one of them has defrosted.
+bool Decision::just_defrosted() const noexcept {
+  return std::any_of(state_.modules.begin(), state_.modules.end(),
+                     [](const ModuleState& m) { return m.since_defrost < learnt_from; });
+}
+
 bool Decision::is_due(std::size_t j) const noexcept {
   const ModuleState& module = state_.modules[j];
-  return module.frosted_for >= frosted_at_least &&
+  return !cooling() && module.frosted_for >= frosted_at_least &&
          module.since_defrost > c_.defrost_least_interval_s;
 }
 
@@ -207,7 +219,6 @@ void Decision::defrosted(ModuleState& module) const noexcept {
   module.frosted_for = 0.0;
   module.clean_drop = -1.0;
   module.turned = false;
-  module.trim = most_trim;  // opens ahead of what the warm coil will boil
 }
 
 /// Modules that defrost by turns: so many at once as the sheet allows, the one that has seemed
@@ -222,7 +233,8 @@ void Decision::begin_and_end_turns() noexcept {
     if (warm || module.turned_for > c_.defrost_longest_s) defrosted(module);
     turned += module.turned ? 1 : 0;
   }
-  while (turned < c_.defrost_at_once) {
+  // The next one waits until the suction has come back.
+  while (turned < c_.defrost_at_once && !just_defrosted()) {
     ModuleState* next = nullptr;
     for (std::size_t j = 0; j < state_.modules.size(); ++j) {
       ModuleState& module = state_.modules[j];
@@ -249,20 +261,22 @@ bool Decision::too_little_called() const noexcept {
          sight_.p_high > 0.5 * (c_.high_pressure_limit_Pa + c_.high_pressure_trip_Pa);
 }
 
+void Decision::start() noexcept {
+  enter(Activity::starting);
+  state_.resting = 0.0;  // of a defrost that a trip broke off
+  state_.speed_share = start_share();
+  state_.outdoor_fan = 1.0;
+  state_.reversed = cooling();
+  for (ModuleState& m : state_.modules) m.trim = 0.3;
+}
+
 void Decision::choose_activity() noexcept {
   state_.activity_for += c_.period_s;
   const bool wanted = std::any_of(state_.units.begin(), state_.units.end(),
                                   [](const UnitState& u) { return u.calling; });
   if (state_.activity == Activity::off) {
     state_.off_for += c_.period_s;
-    if (wanted && state_.off_for >= c_.least_off_s) {
-      enter(Activity::starting);
-      state_.resting = 0.0;  // of a defrost that a trip broke off
-      state_.speed_share = start_share();
-      state_.outdoor_fan = 1.0;
-      state_.reversed = cooling();
-      for (ModuleState& m : state_.modules) m.trim = 0.3;
-    }
+    if (wanted && state_.off_for >= c_.least_off_s) start();
     return;
   }
   state_.since_oil_return += c_.period_s;
@@ -276,7 +290,8 @@ void Decision::choose_activity() noexcept {
   const bool tripped = sight_.hottest > c_.discharge_trip_K ||
                        sight_.p_high > c_.high_pressure_trip_Pa ||
                        (drawing && sight_.p_low < c_.low_pressure_trip_Pa);
-  if (tripped || too_little_called() || (!wanted && state_.activity != Activity::defrosting)) {
+  const bool melts = state_.activity == Activity::defrosting || any_turned();
+  if (tripped || too_little_called() || (!wanted && !melts)) {
     enter(Activity::off);
     state_.off_for = tripped ? -120.0 : 0.0;
     // What is left of the ice has to wait.
@@ -315,11 +330,6 @@ void Decision::choose_activity() noexcept {
 
 /// The reversing valve turns at rest, when the pressures have met, both times.
 void Decision::defrost() noexcept {
-  // Over a coil that lies full of cold liquid they meet late; the valve waits for them up to twice
-  // as long again. Own estimates.
-  const bool apart = sight_.p_high > 1.3 * sight_.p_low;
-  const bool waits = !state_.reversed && apart && state_.activity_for < 3.0 * pause_before_turning;
-  if (waits && state_.resting <= c_.period_s) state_.resting = 2.0 * c_.period_s;
   const bool rested = state_.resting > 0.0 && state_.resting <= c_.period_s;
   state_.resting = std::max(state_.resting - c_.period_s, 0.0);
   if (rested && !state_.reversed) {
@@ -327,7 +337,7 @@ void Decision::defrost() noexcept {
     state_.activity_for = 0.0;
     state_.speed_share = 0.3;
   } else if (rested) {
-    state_.reversed = false;
+    state_.reversed = cooling();
     state_.speed_share = 0.3;
     for (ModuleState& m : state_.modules) defrosted(m);
     enter(Activity::starting);
@@ -454,13 +464,10 @@ void Decision::set_outdoor_valves() noexcept {
           std::clamp(m.valve + 0.0015 * std::clamp(error, -6.0, 12.0), least_unit_opening, 1.0);
       continue;
     }
-    // In a start, too: coils that have just been cold or defrosted get nearly nothing through a
-    // valve that waits, and the suction pressure falls for as long.
-    if (state_.activity == Activity::running || state_.activity == Activity::starting) {
+    if (state_.activity == Activity::running) {
       const double superheat = seen_superheat(model_, state_, faults_, j);
       const double change = 0.25 * (trim_for(c_, superheat).value - m.trim);
-      const double closing = state_.activity == Activity::starting ? 0.3 : 0.06;
-      m.trim = std::clamp(m.trim + std::clamp(change, -closing, 0.06), 0.0, most_trim);
+      m.trim = std::clamp(m.trim + std::clamp(change, -0.06, 0.06), 0.0, most_trim);
     }
     m.valve = std::min(feed_forward(model_, state_, faults_, j) * (1.0 + m.trim), 1.0);
   }
@@ -470,11 +477,7 @@ void Decision::set_unit(std::size_t i) noexcept {
   UnitState& unit = state_.units[i];
   const auto move = [&](double change) {
     const double most = c_.valve_per_period;
-    // In heating slowly: a coil that still fills subcools nothing, and if all valves closed for
-    // that while the speed goes up, nothing would be left in the liquid line for the outdoor coils.
-    const double closing = unit.cooling ? most : 0.25 * most;  // own estimate
-    unit.valve =
-        std::clamp(unit.valve + std::clamp(change, -closing, most), least_unit_opening, 1.0);
+    unit.valve = std::clamp(unit.valve + std::clamp(change, -most, most), least_unit_opening, 1.0);
   };
   if (unit.cooling) {
     if (!unit.calling) {
