@@ -38,33 +38,58 @@ TEST(ShortCycling, CountsStartsWithinAnHour) {
 }
 
 // A machine that trips while its units call: what stood at its limit before the stops is said, and
-// nothing where nothing stood there or nobody calls.
+// nothing where nothing stood there, nobody calls, or another module goes on.
 TEST(ShortCycling, SaysWhatTheStopsFollow) {
-  const auto tripping = [](double peak_degC, double calls) {
-    Signal speed(0);
-    Signal condensing(38);
-    for (int k = 0; k < 8; ++k) {
-      speed = speed.during(10 + 6 * k, 13 + 6 * k, 50);
-      condensing = condensing.during(11 + 6 * k, 13 + 6 * k, peak_degC + 0.1 * k);
-    }
+  const auto cycles = [](Signal rest, double work) {
+    for (int k = 0; k < 8; ++k) rest = rest.during(10 + 6 * k, 13 + 6 * k, work);
+    return rest;
+  };
+  const auto tripping = [&](double peak_degC, double calls) {
     return healthy_heating(90)
-        .with("outdoor.1.compressor_frequency [Hz]", speed)
-        .with("outdoor.1.saturated_condensing_temperature [degC]", condensing)
+        .with("outdoor.1.compressor_frequency [Hz]", cycles(0, 50))
+        .with("outdoor.1.saturated_condensing_temperature [degC]", cycles(38, peak_degC))
         .with("indoor.1.call", calls);
   };
   const Finding f = test::finding(tripping(61.5, 1), "short-cycling", module);
   EXPECT_EQ(f.verdict, Verdict::watch);
-  EXPECT_THAT(f.because, HasSubstr("Just before 8 of 8 stops while units call, the saturated "
-                                   "condensing temperature stood at 61.5 °C or above: that looks "
-                                   "like the high-pressure protection"));
+  EXPECT_THAT(f.because,
+              HasSubstr("Just before 8 of 8 stops of the whole machine in that time, while units "
+                        "called, the saturated condensing temperature stood at 61.5 °C or above: "
+                        "the high-pressure protection may have acted"));
   ASSERT_EQ(f.measures.size(), 2U);
   EXPECT_EQ(f.measures[1].name, "stops_at_high_condensing");
   EXPECT_EQ(f.measures[1].value, 8.0);
-  EXPECT_THAT(test::finding(tripping(50, 1), "short-cycling", module).because,
-              Not(HasSubstr("protection")));
-  EXPECT_THAT(test::finding(tripping(61.5, 0), "short-cycling", module).because,
-              Not(HasSubstr("protection")))
-      << "a machine that stops because nobody calls has not tripped";
+  const auto says_nothing = [](const RecordingBuilder& log) {
+    return testing::Value(test::finding(log, "short-cycling", module).because,
+                          Not(HasSubstr("protection")));
+  };
+  EXPECT_TRUE(says_nothing(tripping(50, 1))) << "far from any limit";
+  EXPECT_TRUE(says_nothing(tripping(61.5, 0))) << "nobody calls";
+  EXPECT_TRUE(says_nothing(tripping(61.5, 1)
+                               .with("outdoor.2.compressor_frequency [Hz]", 50)
+                               .with("outdoor.2.mode", test::mode("heating"))))
+      << "staged off beside a module that goes on";
+  EXPECT_TRUE(says_nothing(tripping(61.5, 1).with(
+      "outdoor.1.saturated_condensing_temperature [degC]", cycles(75, 61.5))))
+      << "not where the machine goes farthest";
+}
+
+TEST(ShortCycling, SeesTheDischargeOfEachCompressor) {
+  Signal speed(0);
+  Signal hot(80);
+  for (int k = 0; k < 8; ++k) {
+    speed = speed.during(10 + 6 * k, 13 + 6 * k, 50);
+    hot = hot.during(10 + 6 * k, 13 + 6 * k, 112);
+  }
+  const Finding f =
+      test::finding(healthy_heating(90)
+                        .with("outdoor.1.compressor_frequency [Hz]", speed)
+                        .with("outdoor.1.compressor.1.discharge_temperature [degC]", 70)
+                        .with("outdoor.1.compressor.2.discharge_temperature [degC]", hot)
+                        .with("indoor.1.call", 1),
+                    "short-cycling", module);
+  EXPECT_THAT(f.because, HasSubstr("the discharge temperature stood at 112.0 °C or above: the "
+                                   "protection against hot discharge gas may have acted"));
 }
 
 TEST(CommandedReal, AFrequencyWithoutPressureRatio) {

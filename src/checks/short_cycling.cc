@@ -43,90 +43,119 @@ struct Protection {
   const char* subject;
   const char* limit;  ///< of the limit sheet
   bool above;
+  /// A protection acts where the machine goes farthest: so near to that the stops are [K]. Wider
+  /// for what rises steeply between two readings. Own choice.
+  double near_top_K;
   const char* measure;
-  const char* looks_like;
+  const char* may_be;
 };
 constexpr std::array protections = {
     Protection{"saturated_condensing_temperature", "the saturated condensing temperature",
-               "short-cycling.high_condensing", true, "stops_at_high_condensing",
-               "the high-pressure protection. Too little air over the coil that condenses, too "
-               "much refrigerant, air or nitrogen in it, or a way that is shut can do that"},
+               "short-cycling.high_condensing", true, 4.0, "stops_at_high_condensing",
+               "the high-pressure protection may have acted. Too little air over the coil that "
+               "condenses, too much refrigerant, air or nitrogen in it, or a closed valve can "
+               "do that"},
     Protection{"discharge_temperature", "the discharge temperature", "short-cycling.hot_discharge",
-               true, "stops_at_hot_discharge",
-               "the protection against hot discharge gas. Too little refrigerant, a valve too far "
+               true, 15.0, "stops_at_hot_discharge",
+               "the protection against hot discharge gas may have acted. Too little refrigerant, a "
+               "valve too far "
                "closed, too little air over the coil that evaporates, or what drives the "
                "condensing pressure up can do that"},
     Protection{"saturated_evaporating_temperature", "the saturated evaporating temperature",
-               "short-cycling.low_evaporating", false, "stops_at_low_evaporating",
-               "the low-pressure protection. Too little refrigerant, a valve too far closed or too "
+               "short-cycling.low_evaporating", false, 6.0, "stops_at_low_evaporating",
+               "the low-pressure protection may have acted. Too little refrigerant, a valve too "
+               "far closed or too "
                "little air over the coil that evaporates can do that"},
 };
 
-/// Samples at which the module has just stopped although units call.
-std::vector<std::size_t> stops_while_calling(const CheckContext& context,
-                                             const Timeline& timeline) {
+/// Samples between two times at which the whole machine has just stopped although units call. A
+/// module that rests while another goes on has been staged off, not stopped by a protection.
+std::vector<std::size_t> stops_while_calling(const CheckContext& context, const Timeline& timeline,
+                                             const Window& between) {
   std::vector<std::size_t> out;
   if (!calls_are_logged(context)) return out;
   const std::vector<bool> called = anyone_calls(context);
   const auto ran = [](PhaseKind kind) {
-    return kind == PhaseKind::starting || kind == PhaseKind::heating ||
-           kind == PhaseKind::cooling || kind == PhaseKind::mixed;
+    return kind != PhaseKind::off && kind != PhaseKind::unknown && kind != PhaseKind::defrost;
   };
+  const std::vector<PhaseKind>& all = context.phases.system.kind_at;
   for (std::size_t i = 1; i < timeline.kind_at.size(); ++i) {
-    const bool stops = timeline.kind_at[i] == PhaseKind::off && ran(timeline.kind_at[i - 1]);
-    if (stops && called[i] && called[i - 1]) out.push_back(i);
+    const Instant time = context.recording.time[i];
+    if (time.ms < between.start.ms || time.ms > between.end.ms) continue;
+    if (all[i] == PhaseKind::off && ran(timeline.kind_at[i - 1]) && called[i]) out.push_back(i);
   }
   return out;
 }
 
-/// The reading farthest towards the protection just before a stop: it may have acted between two
-/// readings, so that the last one alone says little.
-std::optional<double> reached_before(const CheckContext& context, const Channel& channel,
-                                     std::size_t stop, bool above) {
-  constexpr double just_before_s = 150.0;
-  std::optional<double> out;
-  for (std::size_t i = stop; i-- > 0;) {
-    const std::vector<Instant>& time = context.recording.time;
-    if (seconds_between(time[i], time[stop]) > just_before_s) break;
-    if (is_missing(channel.values[i])) continue;
-    const auto value = static_cast<double>(channel.values[i]);
-    if (!out || (above ? value > *out : value < *out)) out = value;
+/// The readings of a protection's quantity at a module or its compressors, and how far towards the
+/// protection they go.
+class Reach {
+ public:
+  Reach(const CheckContext& context, const Place& module, const Protection& protection)
+      : time_(context.recording.time), above_(protection.above) {
+    for (const Place& place : judged_places(context.recording, module, protection.quantity)) {
+      const Channel* channel = context.recording.find_upward(place, protection.quantity);
+      if (channel != nullptr) channels_.push_back(channel);
+    }
   }
-  return out;
-}
+  bool further(double a, double b) const { return above_ ? a > b : a < b; }
+  /// The farthest of the samples before `end`, not more than `seconds` before it.
+  std::optional<double> before(std::size_t end, double seconds) const {
+    std::optional<double> out;
+    for (std::size_t i = end; i-- > 0;) {
+      if (seconds_between(time_[i], time_[end]) > seconds) break;
+      for (const Channel* channel : channels_) {
+        if (is_missing(channel->values[i])) continue;
+        const auto value = static_cast<double>(channel->values[i]);
+        if (!out || further(value, *out)) out = value;
+      }
+    }
+    return out;
+  }
 
-/// Which protection most stops look like; nothing where the log does not show it.
-void tell_stops(const CheckContext& context, const Timeline& timeline, Finding& out) {
+ private:
+  const std::vector<Instant>& time_;
+  bool above_;
+  std::vector<const Channel*> channels_;
+};
+
+/// Which protection most stops between two times look like; nothing where the log does not show it.
+void tell_stops(const CheckContext& context, const Timeline& timeline, const Window& between,
+                Finding& out) {
   constexpr std::size_t fewest = 3;
   constexpr double most = 0.7;  // of the stops; own choice
-  const std::vector<std::size_t> stops = stops_while_calling(context, timeline);
+  // It may have acted between two readings, so that the last one alone says little.
+  constexpr double just_before_s = 150.0;
+  const std::vector<std::size_t> stops = stops_while_calling(context, timeline, between);
+  if (stops.size() < fewest) return;
   for (const Protection& p : protections) {
-    const Channel* channel = context.recording.find_upward(timeline.place, p.quantity);
-    if (channel == nullptr) continue;
+    const Reach reach(context, timeline.place, p);
+    const auto top =
+        reach.before(stops.back(), seconds_between(between.start, between.end) + just_before_s);
     const double limit = context.limits.value(p.limit);
-    std::size_t seen = 0;
     std::size_t there = 0;
     double mildest = std::numeric_limits<double>::quiet_NaN();
     for (const std::size_t stop : stops) {
-      const auto reached = reached_before(context, *channel, stop, p.above);
-      if (!reached) continue;
-      ++seen;
-      if (p.above ? *reached < limit : *reached > limit) continue;
+      const auto reached = reach.before(stop, just_before_s);
+      if (!reached || reach.further(limit, *reached)) continue;
+      if (std::abs(*reached - *top) > p.near_top_K) continue;
       ++there;
       mildest = p.above ? std::fmin(mildest, *reached) : std::fmax(mildest, *reached);
     }
-    if (there < fewest || static_cast<double>(there) < most * static_cast<double>(seen)) continue;
+    if (there < fewest || static_cast<double>(there) < most * static_cast<double>(stops.size())) {
+      continue;
+    }
     Measure measure;
     measure.name = p.measure;
     measure.dimension = Dimension::count;
     measure.value = measure.low = measure.high = static_cast<double>(there);
-    measure.seconds = out.observed;
+    measure.seconds = seconds_between(between.start, between.end);
     out.measures.push_back(measure);
-    out.because += " Just before " + std::to_string(there) + " of " + std::to_string(seen) +
-                   " stops while units call, " + p.subject + " stood at " +
-                   format_si(mildest, Dimension::temperature, context.units) +
-                   (p.above ? " or above" : " or below") + ": that looks like " + p.looks_like +
-                   ".";
+    out.because += " Just before " + std::to_string(there) + " of " + std::to_string(stops.size()) +
+                   " stops of the whole machine in that time, while units called, " + p.subject +
+                   " stood at " + format_si(mildest, Dimension::temperature, context.units) +
+                   (p.above ? " or above: " : " or below: ") + p.may_be +
+                   "; what it was stands in the machine's own record of stops, if it keeps one.";
     return;
   }
 }
@@ -167,7 +196,10 @@ Finding judge_module(const CheckContext& context, const Timeline& timeline) {
                   format_duration(span) + ", from " +
                   format_instant(from, context.recording.clock) + "; " +
                   std::to_string(starts.size()) + " starts in all.";
-    tell_stops(context, timeline, out);
+    constexpr std::int64_t margin_ms = 600'000;  // the stop after the last start
+    tell_stops(
+        context, timeline,
+        {{from.ms - margin_ms}, {to.ms + margin_ms}, count, watch, seconds_between(from, to)}, out);
     return out;
   }
   if (out.observed < span) {

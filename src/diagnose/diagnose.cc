@@ -295,9 +295,9 @@ Status compare(const Judgement& judgement, const System& system, const DiagnoseO
       out.unproven +=
           " It starts and stops again and again; what the stops follow, if the log shows it, "
           "stands "
-          "with the finding on short cycling. A run of 15 min, with other units calling or in "
-          "other "
-          "air, would show more.";
+          "with the finding on short cycling. If it can be made to run for 15 min, with other "
+          "units "
+          "calling or in other weather, record that.";
     }
     return Done{};
   }

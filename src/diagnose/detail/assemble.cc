@@ -13,8 +13,8 @@ namespace {
 
 /// Colder than this, frost grows on a working coil [K].
 constexpr double frost_below_K = 279.15;
-/// Of what twin and machine differ by, this share goes with the conditions: moments that are alike
-/// in them share it, others have each their own. Own estimate.
+/// Of what twin and machine differ by, this share of the sigma goes with the conditions: moments
+/// that are alike in them share it, others have each their own. Own estimate.
 constexpr double conditions_share = 0.5;
 /// Conditions that lie so far apart share six tenths of it: outdoor air and rooms [K], share of the
 /// units that call. Own estimates.
