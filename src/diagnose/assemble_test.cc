@@ -86,7 +86,7 @@ TEST(Assemble, OneReadingIsTheConditionalOfTwoNormalNumbers) {
   const double errors = t.own * t.own + t.common * t.common;
   // What a stretch has to itself, and what a sensor drifts by from one recording to the next.
   const double shared = t.bias * t.bias + errors;
-  const double apart = 0.35 * 0.35 * (400.0 / 900.0) * errors + 0.3 * 0.3 * t.bias * t.bias;
+  const double apart = 0.35 * 0.35 * (400.0 / 900.0) * errors + 0.25 * 0.25 * t.bias * t.bias;
   const double share = shared / (shared + apart);
   const Problem problem = put.problem();
   ASSERT_EQ(problem.residuals.value.size(), 1U);

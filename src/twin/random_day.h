@@ -11,9 +11,10 @@
 #include "twin/twin.h"
 
 /// Random days of random valid machines, for tests and benchmarks: weather from -20 to +40 degC,
-/// thermostats, set-back, people, a charge within a fifth of the right one and, where asked for, a
-/// fault that begins during the day. All numbers come from one Mersenne twister, whose sequence the
-/// C++ standard fixes: a seed is the same day everywhere.
+/// thermostats, set-back, people, a charge within a fifth of the right one, in mild air a change
+/// between heating and cooling and, where asked for, a fault that begins during the day. All
+/// numbers come from one Mersenne twister, whose sequence the C++ standard fixes: a seed is the
+/// same day everywhere.
 namespace cw::twin::test {
 
 /// What one indoor unit is asked for in a day.
@@ -34,6 +35,7 @@ struct RandomDay {
   double room_K = 293.15;
   double charge_share = 1.0;  ///< of the sheet's charge
   std::vector<UnitDay> units;
+  double turns_at_s = 1e9;  ///< from then on the plant does the other thing
   double fault_from_s = 0.0, fault_until_s = 0.0;
   double charge_change_kg = 0.0;  ///< put in or taken out when the fault begins
   Faults faults;                  ///< while the fault lasts
@@ -43,7 +45,8 @@ struct RandomDay {
     return {mean_K + swing_K * std::cos(angle), humidity - 0.1 * std::cos(angle)};
   }
   void orders_at(double time_s, Orders& orders) const {
-    orders.plant = plant;
+    const bool heats = (plant == Plant::heating) != (time_s >= turns_at_s);
+    orders.plant = heats ? Plant::heating : Plant::cooling;
     orders.units.resize(units.size());
     for (std::size_t i = 0; i < units.size(); ++i) {
       const UnitDay& day = units[i];
@@ -71,6 +74,7 @@ class RandomDays : RandomDraws {
     draw_weather(d);
     draw_units(d);
     if (with_faults && count(0, 1) == 1) draw_fault(d);
+    draw_turn(d);
     return d;
   }
 
@@ -164,6 +168,14 @@ class RandomDays : RandomDraws {
       u.gains_night_W = between(0.0, 1.0) * u.gains_day_W;
       d.units.push_back(u);
     }
+  }
+
+  /// In mild air one day in three changes between heating and cooling.
+  void draw_turn(RandomDay& d) {
+    const bool mild = d.mean_K > 279.15 && d.mean_K < 297.15;
+    if (!mild || count(0, 2) != 0) return;
+    d.turns_at_s = 3600.0 * between(2.0, 20.0);
+    d.what += ", turns at " + std::to_string(static_cast<int>(d.turns_at_s)) + " s";
   }
 
   void draw_fault(RandomDay& d) {

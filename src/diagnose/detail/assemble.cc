@@ -26,7 +26,7 @@ constexpr double calls_scale = 0.3;
 constexpr double moment_share = 0.35;
 constexpr double unsteady_s = 400.0;
 /// Of a sensor's bias, what it drifts by between two recordings. Own estimate.
-constexpr double drift_share = 0.3;
+constexpr double drift_share = 0.25;
 /// Frost can stay only where no defrost came for longer than this [s]; common practice, no source.
 constexpr double frost_stays_s = 5400.0;
 /// What still moves goes on, or came, as it does now for so long [s], one sigma: pressures settle
