@@ -24,7 +24,7 @@ Option option_of(std::string_view text) {
   return {std::string(text.substr(0, dot)), std::string(text.substr(dot + 1))};
 }
 
-bool anywhere(const Recording& recording, std::string_view quantity, std::string_view scope) {
+bool anywhere(const Recording& recording, std::string_view quantity, std::string_view scope = "") {
   return std::any_of(recording.channels.begin(), recording.channels.end(), [&](const Channel& c) {
     const bool in_scope =
         scope.empty() || c.place.text.starts_with(scope) || c.place.kind == PlaceKind::system;
@@ -33,16 +33,14 @@ bool anywhere(const Recording& recording, std::string_view quantity, std::string
 }
 
 bool has(const Recording& recording, const Place& place, const Option& option) {
-  if (place.kind == PlaceKind::system || place.kind == PlaceKind::site) {
-    return anywhere(recording, option.quantity, option.scope == "site" ? "" : option.scope);
-  }
-  if (option.scope == "site") {
-    // Of the air around the machine, wherever it was measured.
-    return recording.find_upward(place, option.quantity) != nullptr ||
-           anywhere(recording, option.quantity, "site");
-  }
+  // The air is the same wherever it is measured (outdoor_temperature_of).
+  if (option.scope == "site") return anywhere(recording, option.quantity);
   if (!option.scope.empty()) return anywhere(recording, option.quantity, option.scope + ".");
+  if (place.kind == PlaceKind::system || place.kind == PlaceKind::site) {
+    return anywhere(recording, option.quantity);
+  }
   if (recording.find_upward(place, option.quantity) != nullptr) return true;
+  if (recording.find("site", option.quantity) != nullptr) return true;
   // A module stands for its compressors.
   return place.kind == PlaceKind::outdoor &&
          anywhere(recording, option.quantity, place.text + ".compressor.");
@@ -52,6 +50,33 @@ std::string name_of(const Place& place, const Option& option) {
   if (option.scope == "site") return "site." + option.quantity;
   if (!option.scope.empty() || place.kind == PlaceKind::system) return option.quantity;
   return place.text + "." + option.quantity;
+}
+
+/// "calls" written out, as track_calls decides: the first is what is named.
+constexpr std::string_view calls =
+    "call | cooling_call | set_point + controlled_temperature | set_point + return_air_temperature "
+    "| set_point + room_temperature";
+
+/// What of "a + b | c" would have to be added; empty where one of the alternatives is there, else
+/// what the first one lacks.
+std::vector<std::string> lacking(const Recording& recording, const Place& place,
+                                 std::string_view line) {
+  if (line == "calls") {
+    // The only unit of a system calls when the compressor runs.
+    if (recording.places(PlaceKind::indoor).size() == 1) return {};
+    line = calls;
+  }
+  std::vector<std::string> first;
+  for (const std::string_view alternative : split(line, '|')) {
+    std::vector<std::string> absent;
+    for (const std::string_view text : split(alternative, '+')) {
+      const Option option = option_of(trim(text));
+      if (!has(recording, place, option)) absent.push_back(name_of(place, option));
+    }
+    if (absent.empty()) return {};
+    if (first.empty()) first = std::move(absent);
+  }
+  return first;
 }
 
 /// The `records` of every check by its id, read once.
@@ -97,16 +122,9 @@ std::vector<std::string> missing_channels(const Finding& finding, const Recordin
       if (!holds_at(rest.substr(0, colon), finding.place)) continue;
       rest.remove_prefix(colon + 2);
     }
-    std::vector<Option> options;
-    for (const std::string_view text : split(rest, '|')) {
-      options.push_back(option_of(trim(text)));
-    };
-    const bool here = std::any_of(options.begin(), options.end(), [&](const Option& option) {
-      return has(recording, finding.place, option);
-    });
-    if (here) continue;
-    std::string name = name_of(finding.place, options.front());
-    if (std::find(out.begin(), out.end(), name) == out.end()) out.push_back(std::move(name));
+    for (std::string& name : lacking(recording, finding.place, rest)) {
+      if (std::find(out.begin(), out.end(), name) == out.end()) out.push_back(std::move(name));
+    }
   }
   return out;
 }

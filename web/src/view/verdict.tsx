@@ -187,7 +187,7 @@ function MoreToSay({ verdict }: { verdict: VerdictJson }) {
       )}
       {missing.length === 0 ? null : (
         <>
-          <p>No column is understood as:</p>
+          <p>No column is understood as these, the first of several where another would do:</p>
           <Missing of={missing} />
         </>
       )}
