@@ -76,10 +76,15 @@ std::string diagnose_answer(const DiagnoseReport& report) {
   if (!d.unproven.empty()) return "Unproven: " + d.unproven;
   const RankedCause* named = d.named();
   if (d.far_from_twin()) {
-    return "No cause in the list explains it: with every one of them the readings stay far from "
-           "what the model of this machine says (" +
-           number_text(d.left_misfit, 2) +
-           " times the variance expected). Compare the sheet with the machine first.";
+    // The mean squared distance in its own measure: as a distance it can be pictured.
+    const std::string far =
+        "No cause in the list explains it: with every one of them the readings stay far from what "
+        "the model of this machine says (how far they lie from what is expected: " +
+        number_text(std::sqrt(d.left_misfit), 2) + ", 1 is as expected). ";
+    return far + (report.judgement.system
+                      ? "Compare the sheet with the machine first."
+                      : "There is no system sheet: the model is of a usual machine of this size. "
+                        "Give the sheet of this one first.");
   }
   if (named == nullptr && !d.outside.empty()) {
     const std::size_t n = d.outside.size();

@@ -165,7 +165,10 @@ TEST(DiagnoseReport, FarFromTheTwinNothingIsNamed) {
   d.left_misfit = 9.4;
   EXPECT_EQ(d.named(), nullptr);
   const std::string text = diagnose_answer({judgement, d, UnitSystem::si});
-  EXPECT_NE(text.find("9.4 times the variance"), std::string::npos) << text;
+  // The root of 9.4 is 3.07.
+  EXPECT_NE(text.find("expected: 3.1, 1 is as expected"), std::string::npos) << text;
+  EXPECT_NE(text.find("Give the sheet of this one"), std::string::npos) << text;
+  EXPECT_EQ(text.find("Compare the sheet"), std::string::npos) << "there is none: " << text;
 }
 
 TEST(DiagnoseReport, TheHtmlTellsTheOwnerFirstAndTheTechnicianThen) {
