@@ -268,7 +268,7 @@ TEST_F(Http, ADrippingUploadIsTooSlow) {
 /// A byte now and then, in the head or in the body: each pause is short enough, the whole is not.
 TEST_F(Http, ManyThatDripKeepNobodyOutAndAreLetGo) {
   HttpLimits limits;
-  limits.head_s = 1;
+  limits.head_s = 3;
   limits.chunk_s = 20;
   limits.grace_s = 1;
   start(limits);
@@ -301,7 +301,12 @@ TEST_F(Http, WhoDoesNotTakeTheAnswerIsLetGo) {
   // Longer than it may take; reading goes on only afterwards.
   std::this_thread::sleep_for(std::chrono::milliseconds(2500));
   EXPECT_LT(socket.all().size(), 64U << 20U) << "it was cut off";
-  EXPECT_EQ(client->get("/large").body.size(), 64U << 20U) << "who takes it gets it whole";
+}
+
+/// With the usual limit: with a short one a slow machine would cut off who does take it.
+TEST_F(Http, WhoTakesALargeAnswerGetsItWhole) {
+  start();
+  EXPECT_EQ(client->get("/large").body.size(), 64U << 20U);
 }
 
 TEST_F(Http, MoreConnectionsThanAllowedAreTurnedAway) {

@@ -6,6 +6,7 @@
 #include <atomic>
 #include <chrono>
 #include <filesystem>
+#include <limits>
 #include <nlohmann/json.hpp>
 #include <random>
 #include <thread>
@@ -88,13 +89,13 @@ void upload_slowly(std::uint16_t port, const std::string& log, const std::atomic
 struct Corrections {
   std::size_t shown = 1;
   std::size_t under_way = 1;
-  int done = 0;
 };
 
-/// Corrects a recording to and fro until the connection is gone.
-void correct_forever(std::uint16_t port, const std::string& recording, Corrections& out) {
+/// Corrects a recording to and fro until the connection is gone, or `most` times.
+void correct(std::uint16_t port, const std::string& recording, Corrections& out,
+             int most = std::numeric_limits<int>::max()) {
   const Client client(port);
-  for (;;) {
+  for (int i = 0; i < most; ++i) {
     const Json begun =
         json(client.ask("POST", "/api/recordings/" + recording + "/correction", "{}"));
     if (!begun.is_object() || !begun.contains("id")) return;
@@ -106,7 +107,6 @@ void correct_forever(std::uint16_t port, const std::string& recording, Correctio
     if (!job.is_object() || !job.contains("job")) return;
     if (client.events(job["job"]).find("event: done\n") == std::string::npos) return;
     out.shown = next;
-    ++out.done;
   }
 }
 
@@ -148,7 +148,7 @@ TEST(Killed, InMidUploadAndMidCorrectionAtTwentyRandomMoments) {
     said.shown = said.under_way = columns;
     std::atomic<bool> stop{false};
     std::thread uploads([&] { upload_slowly(program.port, log, stop); });
-    std::thread corrections([&] { correct_forever(program.port, id, said); });
+    std::thread corrections([&] { correct(program.port, id, said); });
     // How far the work has come by then does not matter: another moment each time.
     std::this_thread::sleep_for(std::chrono::microseconds(random() % 200000));
     EXPECT_EQ(program.end(SIGKILL), -SIGKILL);
@@ -156,9 +156,15 @@ TEST(Killed, InMidUploadAndMidCorrectionAtTwentyRandomMoments) {
     uploads.join();
     corrections.join();
   }
+  // However slow the machine is, once a correction comes to its end and is there after the kill.
   Program last(folder);
-  look(last.port, folder, id, log, said);
-  EXPECT_GT(said.done, 0) << "some corrections came to their end";
+  said.shown = said.under_way = look(last.port, folder, id, log, said);
+  const std::size_t before = said.shown;
+  correct(last.port, id, said, 1);
+  EXPECT_EQ(said.shown, 3 - before) << "a correction comes to its end";
+  EXPECT_EQ(last.end(SIGKILL), -SIGKILL);
+  const Program after(folder);
+  EXPECT_EQ(look(after.port, folder, id, log, said), said.shown);
 }
 
 /// Told to end instead of killed, it ends by itself, whatever is under way.
@@ -176,13 +182,16 @@ TEST(Killed, ToldToEndInMidWorkItEndsAndNothingIsLost) {
     said.shown = said.under_way = look(program.port, folder, id, log, said);
     std::atomic<bool> stop{false};
     std::thread uploads([&] { upload_slowly(program.port, log, stop); });
-    std::thread corrections([&] { correct_forever(program.port, id, said); });
+    std::thread corrections([&] { correct(program.port, id, said); });
     std::this_thread::sleep_for(std::chrono::milliseconds(20 + 45 * round));
     EXPECT_EQ(program.end(SIGTERM), 0);
     stop = true;
     uploads.join();
     corrections.join();
   }
+  const Program last(folder);
+  ASSERT_NE(last.port, 0) << last.said;
+  look(last.port, folder, id, log, said);
 }
 
 }  // namespace
