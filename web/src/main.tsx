@@ -3,6 +3,7 @@ import "./part/theme.ts";
 import "./style/ground.css";
 import "./style/parts.css";
 import "./style/views.css";
+import "./style/field.css";
 import "./style/drawings.css";
 import { App } from "./app.tsx";
 

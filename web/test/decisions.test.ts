@@ -92,6 +92,13 @@ test("a header that two files have at the same time is another column in each, o
   assert.equal(keysOf(signals)("b.csv", "Value"), columnKey("Value", "b.csv"));
   const days = [survey("a.csv", ...day(1), ["Td"]), survey("b.csv", ...day(2), ["Td"])];
   assert.equal(keysOf(days)("b.csv", "Td"), "Td");
+  // A clock that is not decided yet says nothing of the time: each file may be a signal of its own.
+  const [from, to] = day(1);
+  for (const [first, last] of [["", ""], ["", to], [from, ""]] as const) {
+    const undecided = [survey("a.csv", from, to, ["Value"]), survey("b.csv", first, last, ["Value"])];
+    assert.equal(keysOf(undecided)("b.csv", "Value"), columnKey("Value", "b.csv"));
+    assert.equal(keysOf([...undecided].reverse())("a.csv", "Value"), columnKey("Value", "a.csv"));
+  }
   const draft = withColumn(withColumn(emptyDraft, columnKey("Value", "a.csv"), { channel: "outdoor.1.x" }), columnKey("Value", "b.csv"), { channel: "" });
   const text = 'ignore = [{ header = "Value", file = "b.csv" }]\n\n[[column]]\nheader = "Value"\nfile = "a.csv"\nchannel = "outdoor.1.x"\n';
   assert.equal(mapText(draft), text, "one of two with equal headers is left out");
@@ -167,7 +174,11 @@ test("a limit stands on the scale of its channel, that of a difference of temper
 
 test("numbers get the chosen unit, texts that bring their own keep it", () => {
   assert.equal(withUnit({ text: " 4.15 ", unit: "MPa(g)" }), "4.15MPa(g)");
-  assert.equal(withUnit({ text: "24, 26F", unit: "C" }), "24C,26F");
+  assert.equal(withUnit({ text: "24, 26F", unit: "C" }, true), "24C,26F");
+  assert.equal(withUnit({ text: "4,15", unit: "MPa(g)" }), "4.15MPa(g)", "keypads of many countries have a comma only");
+  assert.equal(withUnit({ text: "−0,5 bar(g)", unit: "MPa(g)" }), "−0.5 bar(g)", "with a unit of its own, too");
+  assert.equal(withUnit({ text: "4,15", unit: "MPa(g)" }, true), "4MPa(g),15MPa(g)", "two values where several are asked for");
+  for (const no of ["4,15,2", "4,15.2"]) assert.notEqual(withUnit({ text: no, unit: "C" }), "4.15C", `${no} is left to be refused`);
   assert.equal(withUnit({ text: "", unit: "C" }), "");
   assert.equal(fieldKinds(["degC", "degF"], "ip"), "degF");
   assert.equal(fieldKinds(["degC", "degF"], "si"), "degC");

@@ -4,7 +4,7 @@ import { parseSeries } from "../src/api/series.ts";
 import { inside, panned, zoomed } from "../src/base/stretch.ts";
 import { deviationColour } from "../src/plot/heat.ts";
 import { bucketWidth, indices, levelFor, tileBuckets, tileLength, type Piece } from "../src/plot/tiles.ts";
-import { fillColumns, strokesIn, trace } from "../src/plot/trace.ts";
+import { cutDashes, fillColumns, strokesIn, trace } from "../src/plot/trace.ts";
 
 /** The bytes of docs/design/workbench.md for one channel, written by hand. */
 function bytes(points: number, channels: number): ArrayBuffer {
@@ -160,4 +160,39 @@ test("readings far apart are joined by one bar a column, a state holds until it 
   assert.ok(steps.some(([, t, w, h]) => w > 15 && h === 2 && t === 59), "it holds at its value");
   const near = draw(30_000, 31_000, 1, false);
   assert.ok(near.length <= 8, `what lies outside is not drawn column by column: ${near.length}`);
+});
+
+test("a bucket with a hole in it is no block over the hole, where that can be seen", () => {
+  // Two readings at the ends of one bucket, a gap between them; 1 and 5, the range between.
+  const one = piece([1], 1000, [4 | 2]);
+  one.buckets.firstTime[0] = 100;
+  one.buckets.lastTime[0] = 900;
+  one.buckets.highest[0] = one.buckets.last[0] = 5;
+  const draw = (kx: number, low: number) => {
+    one.buckets.lowest[0] = one.buckets.first[0] = low;
+    const bars: [number, number, number, number][] = [];
+    fillColumns((...bar) => bars.push(bar), [one], 0, 1000, (ms) => ms * kx, (v) => 100 - 10 * v, { thick: 2, grain: 1, step: false });
+    return bars;
+  };
+  assert.deepEqual(draw(0.1, 1).map(([l, , w]) => [l, w]), [[10, 1], [50, 1], [90, 1]], "ends and middle");
+  assert.deepEqual(draw(0.1, 1)[1]?.slice(1), [50, 1, 40], "the middle shows the range");
+  assert.deepEqual(draw(0.1, 5).map(([l]) => l), [10, 90], "without a range both ends");
+  assert.deepEqual(draw(0.007, 1).map(([l, , w]) => [l, w]), [[0, 7]], "a hole of five pixels is not shown");
+});
+
+test("bars of a dashed line are cut where its gaps begin and end", () => {
+  const cut = (dash: number[], left: number, width: number) => {
+    const out: [number, number, boolean][] = [];
+    cutDashes(dash, 100, left, width, (...p) => out.push(p));
+    return out;
+  };
+  assert.deepEqual(cut([], 100, 50), [[100, 50, false]]);
+  assert.deepEqual(cut([6, 4], 100, 25), [[100, 6, false], [106, 4, true], [110, 6, false], [116, 4, true], [120, 5, false]]);
+  assert.deepEqual(cut([6, 4], 107, 1), [[107, 1, true]]);
+  assert.deepEqual(cut([6, 4], 95, 8), [[95, 1, false], [96, 4, true], [100, 3, false]], "left of where the pattern begins");
+  for (const [l, w] of [[3, 77], [111, 13]] as const) {
+    const parts = cut([7.5, 3.75], l, w);
+    assert.equal(parts.reduce((a, p) => a + p[1], 0), w, "nothing lost of a pattern of broken pixels");
+    assert.ok(parts.every((p) => Number.isInteger(p[0]) && p[1] >= 1));
+  }
 });

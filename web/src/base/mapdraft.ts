@@ -179,10 +179,14 @@ export function keysOf(files: readonly SurveyFile[]): (file: string, header: str
   return (file, header) => columnKey(header, apiece.has(header) ? file : "");
 }
 
-/** Do two files show the same time, for more than half of the shorter one? */
+/**
+ * Do two files show the same time, for more than half of the shorter one? Where either has no times yet (its clock is not
+ * decided) it must be taken for so: a header that is one signal too few can be named twice, two signals in one are lost.
+ */
 function together(a: SurveyFile, b: SurveyFile): boolean {
   const [a0, a1, b0, b1] = [a.first, a.last, b.first, b.last].map((iso) => Date.parse(/(Z|[+-]\d\d:\d\d)$/.test(iso) ? iso : `${iso}Z`));
-  if (a0 === undefined || a1 === undefined || b0 === undefined || b1 === undefined) return false;
+  if (a0 === undefined || a1 === undefined || b0 === undefined || b1 === undefined) return true;
+  if ([a0, a1, b0, b1].some(Number.isNaN)) return true;
   return Math.min(a1, b1) - Math.max(a0, b0) > 0.5 * Math.min(a1 - a0, b1 - b0);
 }
 

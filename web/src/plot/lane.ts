@@ -5,7 +5,7 @@ import { fixed, fromShown, toShown, type DisplayUnit } from "../base/units.ts";
 import { colour, dashes, lineColour } from "../part/theme.ts";
 import { plotFont } from "./canvas.ts";
 import { levelFor, type Piece, type Tiles } from "./tiles.ts";
-import { fillColumns, strokesIn, trace } from "./trace.ts";
+import { cutDashes, fillColumns, strokesIn, trace } from "./trace.ts";
 
 export interface Line {
   channel: string;
@@ -53,16 +53,6 @@ const mostStroked = 800;
 /** More lines than this get columns twice as wide. */
 const manyLines = 12;
 const secondDash: readonly number[] = [2, 4];
-
-/** Does a dashed line pause so far into its pattern? */
-function inGap(dash: readonly number[], at: number): boolean {
-  let end = 0;
-  for (const [i, length] of dash.entries()) {
-    end += length;
-    if (at < end) return i % 2 === 1;
-  }
-  return false;
-}
 
 /** Round values in the display unit for a range in SI. */
 export function valueTicks(low: number, high: number, unit: DisplayUnit, most: number): [number, string][] {
@@ -219,12 +209,13 @@ export class Lane {
     c.strokeStyle = c.fillStyle = lineColour(line.style);
     c.globalAlpha = second ? 0.75 : 1;
     if (!stroked) {
-      const pattern = dash.reduce((a, d) => a + d, 0);
       const alpha = c.globalAlpha;
       fillColumns((l, t, w, h) => {
-        // Where a dashed line has its gaps it is pale, not absent: a peak must be seen there, too.
-        c.globalAlpha = pattern > w && inGap(dash, (l - left) % pattern) ? 0.4 * alpha : alpha;
-        c.fillRect(l, t, w, h);
+        cutDashes(dash, left, l, w, (at, wide, gap) => {
+          // Where a dashed line has its gaps it is pale, not absent: a peak must be seen there, too.
+          c.globalAlpha = gap ? 0.4 * alpha : alpha;
+          c.fillRect(at, t, wide, h);
+        });
       }, pieces, from, to, x, y, { thick: Math.round(thick), grain: this.grain(), step: line.step });
     } else {
       c.lineWidth = thick;

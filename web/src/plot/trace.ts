@@ -1,6 +1,9 @@
 import { bucketEmpty, gapBefore, gapInside } from "../api/series.ts";
 import { indices, type Piece } from "./tiles.ts";
 
+/** A bucket with a hole of unknown place shows it, where it is wider than so many pixels. */
+const widestHidden = 6;
+
 export interface Pen {
   moveTo(x: number, y: number): void;
   lineTo(x: number, y: number): void;
@@ -44,11 +47,11 @@ export function trace(
         const high = highest[i] as number;
         if (low !== high) {
           const middle = 0.5 * (xa + xb);
-          if (flag & gapInside && xb - xa > 6) pen.moveTo(middle, y(low));
+          if (flag & gapInside && xb - xa > widestHidden) pen.moveTo(middle, y(low));
           else pen.lineTo(middle, y(low));
           pen.lineTo(middle, y(high));
         }
-        if (flag & gapInside && xb - xa > 6) pen.moveTo(xb, yb);
+        if (flag & gapInside && xb - xa > widestHidden) pen.moveTo(xb, yb);
         else {
           if (step && low === high) pen.lineTo(xb, ya);
           pen.lineTo(xb, yb);
@@ -76,6 +79,32 @@ export function strokesIn(pieces: readonly Piece[], from: number, to: number): n
     for (let i = i0; i <= i1; ++i) if (!((flags[i] ?? bucketEmpty) & bucketEmpty)) count += firstTime[i] === lastTime[i] ? 1 : 3;
   }
   return count;
+}
+
+/**
+ * Cuts a bar where a dashed line begins and ends its gaps, at whole pixels: `piece` is told left and width of each part
+ * and whether it is in a gap. `origin`: where the pattern begins.
+ */
+export function cutDashes(
+  dash: readonly number[],
+  origin: number,
+  left: number,
+  width: number,
+  piece: (left: number, width: number, gap: boolean) => void,
+): void {
+  const pattern = dash.reduce((a, d) => a + d, 0);
+  if (!(pattern > 0)) {
+    piece(left, width, false);
+    return;
+  }
+  for (let at = left; at < left + width; ) {
+    const phase = (((at - origin) % pattern) + pattern) % pattern;
+    let [k, end] = [0, dash[0] ?? pattern];
+    while (phase >= end && k + 1 < dash.length) end += dash[++k] as number;
+    const next = Math.min(left + width, Math.max(at + 1, Math.ceil(at + end - phase)));
+    piece(at, next - at, k % 2 === 1);
+    at = next;
+  }
 }
 
 export interface Columns {
@@ -112,10 +141,17 @@ export function fillColumns(
       const flag = flags[i] ?? bucketEmpty;
       if (flag & bucketEmpty) continue;
       if (flag & gapBefore) bars.lift();
-      bars.to(x(firstTime[i] as number), y(first[i] as number));
-      const high = y(highest[i] as number);
-      const low = y(lowest[i] as number);
-      bars.cover(x(lastTime[i] as number), high, low, y(last[i] as number));
+      const [xa, xb] = [x(firstTime[i] as number), x(lastTime[i] as number)];
+      const [high, low, end] = [y(highest[i] as number), y(lowest[i] as number), y(last[i] as number)];
+      bars.to(xa, y(first[i] as number));
+      if (flag & gapInside && xb - xa > widestHidden) {
+        // As trace() has it: both ends, and the range between them, for no one knows where it was.
+        if (high !== low) bars.alone(0.5 * (xa + xb), high, low);
+        bars.lift();
+        bars.to(xb, end);
+      } else {
+        bars.cover(xb, high, low, end);
+      }
     }
   }
   bars.lift();
@@ -157,6 +193,13 @@ class Bars {
     this.flush();
     this.last = NaN;
     this.end = NaN;
+  }
+
+  /** A range that is joined to nothing. */
+  alone(px: number, high: number, low: number): void {
+    this.lift();
+    this.to(px, high);
+    this.cover(px, high, low, low);
   }
 
   /** A reading: joined to the one before. */

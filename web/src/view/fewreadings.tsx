@@ -62,7 +62,7 @@ function ReadingRow({ name, label, choices }: { name: string; label: string; cho
     <div class="field">
       <span class="field-name">{label}</span>
       <span class="quantity">
-        <input aria-label={label} inputMode="decimal" value={entry.text} onInput={(e) => set({ text: e.currentTarget.value })} />
+        <input aria-label={label} value={entry.text} onInput={(e) => set({ text: e.currentTarget.value })} />
         <select aria-label={`Unit of ${label}`} value={unit} onChange={(e) => set({ unit: e.currentTarget.value })}>
           {choices.map((u) => <option key={u}>{u}</option>)}
         </select>

@@ -50,7 +50,7 @@ function bodyOf(procedure: Procedure, f: Filled, units: string, recording: strin
       if (f.switches[field.name]) answers[field.name] = true;
       continue;
     }
-    const typed = (f.answers[field.name] ?? []).map(withUnit).filter((t) => t !== "");
+    const typed = (f.answers[field.name] ?? []).map((t) => (field.units.length > 0 ? withUnit(t, field.repeatable) : t.text.trim())).filter((t) => t !== "");
     if (typed.length === 0) continue;
     answers[field.name] = field.repeatable ? typed : typed[0];
   }
@@ -79,7 +79,7 @@ function Quantity({ field, entry, onChange, label }: { field: Field; entry: Entr
   }
   return (
     <span class="quantity">
-      <input aria-label={label} type={field.kind === "day" ? "date" : "text"} inputMode={choices.length > 0 ? "decimal" : undefined} value={entry.text} placeholder={choices.length === 0 ? field.value_name.toLowerCase() : ""}
+      <input aria-label={label} type={field.kind === "day" ? "date" : "text"} value={entry.text} placeholder={choices.length === 0 ? field.value_name.toLowerCase() : ""}
         onInput={(e) => onChange({ text: e.currentTarget.value, unit: choices.length > 0 ? unit : "" })} />
       {choices.length > 1 ? (
         <select aria-label={`Unit of ${label}`} value={unit} onChange={(e) => onChange({ ...entry, unit: e.currentTarget.value })}>
