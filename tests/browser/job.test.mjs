@@ -108,7 +108,7 @@ test("columns of a recording that is taken in are named afterwards, from its own
   // The page says what is missing and leads to where it is named.
   const more = page.locator(".more-to-say");
   assert.match(plain(await more.innerText()), /columns were not understood or not wanted/);
-  assert.match(plain(await more.innerText()), /No column is understood as: .*discharge pressure of outdoor module 1: \d+ judgements wait for it/i);
+  assert.match(plain(await more.innerText()), /No column is understood as these, the first of several where another would do: .*discharge pressure of outdoor module 1: \d+ judgements wait for it/i);
   assert.ok(!/--[a-z]/.test(await page.locator("#main").innerText()), "no option of the command line on the page");
   await page.getByRole("link", { name: "Name the columns" }).focus();
   await page.keyboard.press("Enter");
