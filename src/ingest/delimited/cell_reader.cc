@@ -77,8 +77,8 @@ float CellReader::read(std::string_view cell, std::size_t slot, std::size_t line
   return read_word(cell, slot, line);
 }
 
-/// "23.5 degC" in a column whose unit is degC: the unit that the column has anyway, or another of
-/// the same kind.
+/// "23.5 degC" in a column whose unit is degC: the unit that the column has anyway, or another that
+/// measures the same.
 bool CellReader::read_with_unit(std::string_view cell, std::size_t slot, double& raw) const {
   const unsigned char front = static_cast<unsigned char>(cell.front());
   // 0xE2 begins the typographic minus.
@@ -90,19 +90,62 @@ bool CellReader::read_with_unit(std::string_view cell, std::size_t slot, double&
   while (at > 0 && (cell[at - 1] < '0' || cell[at - 1] > '9')) --at;
   if (at == 0 || at == cell.size()) return false;
   const std::string_view unit_text = trim(cell.substr(at));
-  const ColumnPlan& column = plan_.columns[slot];
-  if (column.unit_text.empty() || unit_text.empty()) return false;
+  if (plan_.columns[slot].unit_text.empty() || unit_text.empty()) return false;
   const Result<Unit> stated = parse_unit(unit_text);
-  const Result<Unit> own = parse_unit(column.unit_text);
-  if (!stated || !own || !read_dialect_number(cell.substr(0, at), dialect_, raw)) return false;
-  // "bar(a)" in a column of gauge pressures is another thing; "bar" says neither.
-  if (stated->reference != own->reference && stated->reference != PressureReference::unstated) {
-    return false;
+  if (!stated || !read_dialect_number(cell.substr(0, at), dialect_, raw)) return false;
+  return turn(*stated, slot, raw);
+}
+
+float CellReader::read_in_unit(std::string_view cell, std::string_view unit_text, std::size_t slot,
+                               std::size_t line) {
+  cell = trim(cell);
+  const ColumnPlan& column = plan_.columns[slot];
+  const Dimension kind = column.quantity == nullptr ? Dimension::ratio : column.quantity->dimension;
+  const bool has_none =
+      kind == Dimension::flag || kind == Dimension::state || kind == Dimension::count;
+  double raw = 0.0;
+  // "45%" says its unit itself.
+  if (unit_text.empty() || has_none || cell.empty() || cell.back() == '%' ||
+      !read_dialect_number(cell, dialect_, raw)) {
+    return read(cell, slot, line);
   }
-  if (stated->symbol == own->symbol) return true;
-  // An instrument that changes its range by itself: 950 mbar below 1.02 bar.
-  if (stated->dimension != own->dimension) return false;
-  raw = (stated->scale * raw + stated->offset - own->offset) / own->scale;
+  const Result<Unit> stated = parse_unit(unit_text);
+  if (!stated || !turn(*stated, slot, raw)) {
+    return refuse(Counter::bad_cell, cell, slot, line,
+                  "its row says the unit \"" + std::string(unit_text) +
+                      "\", which cannot be turned into the column's");
+  }
+  return convert(raw, cell, slot, line);
+}
+
+/// Turns a number in the stated unit into one in the column's: an instrument that changes its range
+/// by itself writes 950 mbar below 1.02 bar.
+/// @returns false where the unit measures something else
+bool CellReader::turn(const Unit& stated, std::size_t slot, double& raw) const {
+  const ColumnPlan& column = plan_.columns[slot];
+  Unit own = column.unit;
+  std::optional<Unit> fitting = stated;
+  if (column.quantity == nullptr) {
+    const Result<Unit> said = parse_unit(column.unit_text);
+    if (!said || said->dimension != stated.dimension) return false;
+    own = *said;
+  } else {
+    // A difference of temperatures has no offset, whatever its unit is called.
+    fitting = stated.as(column.quantity->dimension);
+  }
+  if (!fitting) return false;
+  // "bar(a)" in a column of gauge pressures is another thing; "bar" says neither, and where the
+  // column says neither it is read as absolute.
+  using enum PressureReference;
+  const bool fits = fitting->reference == own.reference || stated.reference == unstated ||
+                    (own.reference == unstated && stated.reference == absolute);
+  if (!fits) return false;
+  const auto& marks = column.sentinels;
+  if (std::find(marks.begin(), marks.end(), raw) != marks.end()) return true;
+  if (fitting->symbol == own.symbol) return true;
+  // A factor belongs to the column's unit alone.
+  if (column.quantity != nullptr && column.scale != own.scale) return false;
+  raw = (fitting->scale * raw + fitting->offset - own.offset) / own.scale;
   return true;
 }
 

@@ -17,6 +17,12 @@ class CellReader {
   /// @param slot  position in plan.columns
   float read(std::string_view cell, std::size_t slot, std::size_t line);
 
+  /// A cell whose unit stands in another one of its row: it is turned into its column's, or refused.
+  /// Words, flags, states and counts have none that would change them.
+  /// @param unit_text  empty: the column's
+  float read_in_unit(std::string_view cell, std::string_view unit_text, std::size_t slot,
+                     std::size_t line);
+
   /// A number of the cell, already read: sentinels, flags, states, scale and plausible range.
   float convert(double raw, std::string_view cell, std::size_t slot, std::size_t line);
 
@@ -43,6 +49,7 @@ class CellReader {
   float refuse(Counter counter, std::string_view cell, std::size_t slot, std::size_t line,
                std::string reason);
   bool read_with_unit(std::string_view cell, std::size_t slot, double& raw) const;
+  bool turn(const Unit& stated, std::size_t slot, double& raw) const;
 
   const TablePlan& plan_;
   Dialect dialect_;

@@ -39,6 +39,7 @@ ColumnPlan make_plan(std::size_t index, const std::string& header, const Place& 
   plan.place = place;
   plan.quantity = &quantity;
   plan.unit_text = std::string(unit.symbol);
+  plan.unit = unit;
   if (unit.reference == PressureReference::gauge) {
     plan.unit_text += "(g)";
     plan.gauge_with = context.barometric_pressure;

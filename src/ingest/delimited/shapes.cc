@@ -1,6 +1,7 @@
 #include "ingest/delimited/shapes.h"
 
 #include <algorithm>
+#include <array>
 #include <map>
 #include <set>
 
@@ -36,10 +37,17 @@ std::string signal_name(std::span<const std::string> row, const LongShape& shape
   return out;
 }
 
-/// The unit that the row says, where it is a known one.
+/// What stands as unit beside signals that have none; it says nothing for or against units.
+bool is_no_unit(const std::string& cell) {
+  constexpr std::array words = {"bool", "boolean", "enum", "state", "on/off", "-", "n/a", "none"};
+  return std::any_of(words.begin(), words.end(),
+                     [&](const char* word) { return equal_ignoring_case(cell, word); });
+}
+
+/// The unit that the row says, known or not.
 std::string unit_in(std::span<const std::string> row, const LongShape& shape) {
   if (!shape.unit || *shape.unit >= row.size()) return {};
-  return parse_unit(row[*shape.unit]) ? row[*shape.unit] : std::string();
+  return is_no_unit(row[*shape.unit]) ? std::string() : row[*shape.unit];
 }
 
 /// Does the map have a column of qualities, and does it say of this row that it is not good?
@@ -202,22 +210,26 @@ void find_quality(const Layout& layout, const std::vector<TextColumn>& columns, 
   }
 }
 
-/// A column called "Unit" that holds units: rows of one signal may change theirs.
+/// A column called "Unit" that holds units: rows of one signal may change theirs. "Indoor unit" is
+/// none, nor is one that numbers machines or names zones A, B, C.
 std::optional<std::size_t> unit_column(const Layout& layout, const LongShape& shape) {
+  constexpr std::array names = {"unit",     "units",        "einheit",      "einheiten", "unidad",
+                                "unidades", "unit\xC3\xA9", "unit\xC3\xA0",
+                                "\xE5\x8D\x98\xE4\xBD\x8D",   // 単位
+                                "\xE5\x8D\x95\xE4\xBD\x8D"};  // 单位
   for (std::size_t i = 0; i < layout.headers.size(); ++i) {
     const auto used = [&](std::size_t name) { return name == i; };
     if (i == shape.value || std::any_of(shape.names.begin(), shape.names.end(), used)) continue;
-    const std::string low = to_lower(layout.headers[i]);
-    const auto says = [&](const char* word) { return low.find(word) != std::string::npos; };
-    // 単位, 单位
-    if (!says("unit") && !says("einheit") && !says("unidad") && !says("\xE5\x8D\x98\xE4\xBD\x8D") &&
-        !says("\xE5\x8D\x95\xE4\xBD\x8D")) {
-      continue;
+    const std::string header = to_lower(trim(layout.headers[i]));
+    if (std::find(names.begin(), names.end(), header) == names.end()) continue;
+    std::size_t filled = 0;
+    std::size_t units = 0;
+    for (const std::vector<std::string>& row : layout.rows) {
+      if (i >= row.size() || row[i].empty() || is_no_unit(row[i])) continue;
+      ++filled;
+      units += !is_number(row[i], layout.dialect) && parse_unit(row[i]) ? 1U : 0U;
     }
-    const auto holds_unit = [&](const std::vector<std::string>& row) {
-      return i < row.size() && parse_unit(row[i]).has_value();
-    };
-    if (std::any_of(layout.rows.begin(), layout.rows.end(), holds_unit)) return i;
+    if (units > 0 && units * 10 >= filled * 9) return i;
   }
   return std::nullopt;
 }
@@ -326,15 +338,24 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
   signals.headers.clear();
   signals.units.clear();
   std::map<std::string, std::size_t, std::less<>> index;
+  std::vector<std::string> first_unit;  // that a signal's rows say, known or not
   walk_rows(text, layout, cells, [&](std::span<const std::string> row, std::size_t) {
-    std::string name = signal_name(row, shape);
+    const std::string name = signal_name(row, shape);
     if (!name.empty() && index.size() < most_signals && index.count(name) == 0) {
       index.emplace(name, signals.headers.size());
-      signals.headers.push_back(std::move(name));
-      signals.units.push_back(unit_in(row, shape));
+      signals.headers.push_back(name);
+      signals.units.emplace_back();
+      first_unit.emplace_back();
+    }
+    const auto found = index.find(name);
+    if (found != index.end() && first_unit[found->second].empty()) {
+      first_unit[found->second] = unit_in(row, shape);
     }
     return true;
   });
+  for (std::size_t i = 0; i < first_unit.size(); ++i) {
+    if (parse_unit(first_unit[i])) signals.units[i] = first_unit[i];
+  }
   Result<TablePlan> plan = plan_table(signals, {}, context);
   if (!plan) return plan.error();
   std::vector<SourceTable> tables(plan->columns.size());
@@ -377,11 +398,10 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
     if (!answer.instant) return refuse(answer.reason, "", answer.message);
     tables[slot].time.push_back(*answer.instant);
     tables[slot].line.push_back(static_cast<std::uint32_t>(line));
-    // With its unit behind it a reading is turned into its column's, or refused.
-    const std::string unit = unit_in(row, shape);
-    const bool number = !unit.empty() && is_number(row[shape.value], layout.dialect);
-    float value =
-        reader.read(number ? row[shape.value] + " " + unit : row[shape.value], slot, line);
+    // The unit that is not known, and is the same in all rows, is what the map says of it.
+    std::string unit = unit_in(row, shape);
+    if (unit == first_unit[found->second] && !parse_unit(unit)) unit.clear();
+    float value = reader.read_in_unit(row[shape.value], unit, slot, line);
     if (marks_bad(row, shape)) {
       value = missing;
       refuse(Counter::bad_quality, row[shape.value], "marked \"" + row[*shape.quality] + "\"");
