@@ -42,8 +42,6 @@ constexpr std::array rows = {
     Row{C::table_foot,
         {"table_foot", S::info,
          "lines of sums, averages, rules and remarks in or below the table; no readings"}},
-    Row{C::date_line,
-        {"date_line", S::info, "lines with a date between the rows, which the rows below take"}},
     Row{C::another_table,
         {"another_table", S::data_loss,
          "rows of another table below the first, with a header of its own; give it as a file of "

@@ -25,7 +25,6 @@ enum class Counter {
   repeated_header,
   page_title,
   table_foot,
-  date_line,
   another_table,
   bad_cell,
   cut_value,

@@ -177,7 +177,6 @@ struct Piece {
   std::vector<Observation> findings;
   std::vector<std::string> assumptions;
   const SourceLines& source;
-  const std::vector<std::pair<std::size_t, std::string>>& date_lines;
 };
 
 /// Read so far and in all, of the bytes of all files.
@@ -346,10 +345,6 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
   Result<std::vector<SourceTable>> tables = read_delimited(piece.text, context);
   std::vector<SourceTable> none;
   put_source_lines(piece.source, log, tables ? *tables : none);
-  for (const auto& [line, text] : piece.date_lines) {
-    log.add({Counter::date_line, piece.name, line, "", text,
-             "the date of the rows below, which have times only"});
-  }
   import.log.merge(log);
   if (!tables) return tables.error();
   std::size_t rows = 0;
@@ -423,7 +418,7 @@ Result<std::vector<SourceTable>> read_one(const fs::path& path, const std::strin
   for (const OpenedText& opened : *texts) {
     const Piece piece{
         opened.name,     bytes.size() / texts->size(), opened.format, opened.text.view(),
-        opened.findings, opened.assumptions,           opened.source, opened.date_lines};
+        opened.findings, opened.assumptions,           opened.source};
     Result<std::vector<SourceTable>> tables =
         read_piece(piece, options, share, hash, probes, import);
     if (!tables) {

@@ -4,7 +4,7 @@
 #include <array>
 
 #include "base/text.h"
-#include "ingest/delimited/day_lines.h"
+#include "ingest/delimited/lines.h"
 #include "ingest/delimited/mail_text.h"
 #include "ingest/delimited/side_by_side.h"
 #include "ingest/delimited/single_quotes.h"
@@ -62,7 +62,7 @@ Result<OpenedText> open_plain(std::string_view bytes, const std::string& name,
                  "Export the recording again"};
   }
   if (Status s = check_is_text(text->view()); !s) return s.error();
-  OpenedText out{name, "delimited text", std::move(*text), {}, {}, {}, {}};
+  OpenedText out{name, "delimited text", std::move(*text), {}, {}, {}};
   out.findings.push_back({std::string(name_of(guess.encoding)), guess.confidence, guess.reason});
   if (guess.nuls > 0) {
     out.assumptions.push_back(std::to_string(guess.nuls) +
@@ -106,6 +106,40 @@ Status convert(OpenedText& opened) {
   return Done{};
 }
 
+/// Have the pieces of lines with a lone \r in them about as many delimiters as the lines around? A
+/// header cell that goes over several lines has fewer on one side.
+bool are_pieces_rows(std::string_view head) {
+  constexpr std::string_view delimiters = ",;\t|";
+  std::array<std::ptrdiff_t, delimiters.size()> times{};
+  for (std::size_t i = 0; i < times.size(); ++i) {
+    times[i] = std::count(head.begin(), head.end(), delimiters[i]);
+  }
+  const char delimiter = delimiters[static_cast<std::size_t>(
+      std::max_element(times.begin(), times.end()) - times.begin())];
+  const auto cuts = [&](std::string_view line) {
+    return std::count(line.begin(), line.end(), delimiter);
+  };
+  std::ptrdiff_t usual = 0;
+  std::vector<std::ptrdiff_t> pieces;
+  LineCutter lines(head, '\n');
+  std::string_view line;
+  while (lines.next(line)) {
+    if (trim(line).empty()) continue;
+    if (line.find('\r') == std::string_view::npos) {
+      usual = std::max(usual, cuts(line));
+      continue;
+    }
+    for (std::size_t at = 0; at <= line.size();) {
+      const std::size_t end = std::min(line.find('\r', at), line.size());
+      if (end > at) pieces.push_back(cuts(line.substr(at, end - at)));
+      at = end + 1;
+    }
+  }
+  return usual > 0 && std::all_of(pieces.begin(), pieces.end(), [&](std::ptrdiff_t n) {
+           return n * 10 >= usual * 8 && n * 10 <= usual * 12;
+         });
+}
+
 /// Line ends of several systems in one text, as of files that were put behind each other: a lone
 /// \r among \n ends a line, too. Empty where the head shows none.
 std::optional<std::string> with_one_line_end(std::string_view text) {
@@ -120,6 +154,7 @@ std::optional<std::string> with_one_line_end(std::string_view text) {
   if (lone == std::string_view::npos || head.find('"') != std::string_view::npos) {
     return std::nullopt;
   }
+  if (!are_pieces_rows(head)) return std::nullopt;
   std::string out(text);
   for (std::size_t at = out.find('\r'); at != std::string::npos; at = out.find('\r', at + 1)) {
     if (is_lone(at)) out[at] = '\n';
@@ -136,15 +171,6 @@ void tidy_lines(OpenedText& opened) {
   if (auto text = without_reply_marks(opened.text.view())) {
     opened.text = Text::owning(std::move(*text));
     opened.findings.push_back({"an answer to a mail", 0.9, "most lines begin with \">\""});
-  }
-  if (auto days = with_dates_in_rows(opened.text.view())) {
-    opened.text = Text::owning(std::move(days->text));
-    opened.findings.push_back(
-        {"dates in " + std::to_string(days->dates.size()) + " lines between the rows", 0.85,
-         "rows have times only, and each such line another date"});
-    for (auto& line : days->dates) {
-      opened.date_lines.emplace_back(line.number, std::move(line.text));
-    }
   }
 }
 
@@ -179,13 +205,9 @@ Result<OpenedText> open_sheet(ZipArchive& archive, const std::string& name,
     return Error{ErrorCode::unreadable, "the sheet \"" + sheet->name + "\" is empty", "",
                  "Say another sheet in a map, [file] sheet = \"...\""};
   }
-  OpenedText out{name,
-                 "workbook, sheet \"" + sheet->name + "\"",
-                 Text::owning(std::move(sheet->text)),
-                 {},
-                 {},
-                 {},
-                 {}};
+  OpenedText out{
+      name, "workbook, sheet \"" + sheet->name + "\"", Text::owning(std::move(sheet->text)), {}, {},
+      {}};
   out.findings.push_back({"sheet \"" + sheet->name + "\"", wanted.empty() ? 0.8 : 1.0,
                           wanted.empty() ? "it has most numbers" : "the map says so"});
   if (!sheet->others.empty() && wanted.empty()) {
@@ -305,12 +327,8 @@ void split_tables(std::vector<OpenedText>& texts) {
                        Text::owning(std::move(tables[i])),
                        opened.findings,
                        {},
-                       opened.source,
-                       {}};
-      if (i == 0) {
-        table.assumptions = opened.assumptions;
-        table.date_lines = opened.date_lines;
-      }
+                       opened.source};
+      if (i == 0) table.assumptions = opened.assumptions;
       out.push_back(std::move(table));
     }
   }

@@ -21,8 +21,6 @@ struct OpenedText {
   std::vector<Observation> findings;
   std::vector<std::string> assumptions;
   SourceLines source;  ///< where the text's lines stand in the file
-  /// Lines with a date that rows below have taken: number and text.
-  std::vector<std::pair<std::size_t, std::string>> date_lines;
 };
 
 struct OpenOptions {

@@ -30,7 +30,7 @@ std::optional<ClockChoice> choose_stamps(const ClockQuestion& q,
     const bool dots = looks[i].mostly(looks[i].dotted) && names_time(q.headers[i]);
     if (dots && !dotted) dotted = i;
     if (looks[i].mostly(looks[i].dates) && (!date || dotted == date)) date = i;
-    if (looks[i].mostly(looks[i].times) && !time) time = i;
+    if (looks[i].mostly(looks[i].times)) better(time, i);
     const bool number = looks[i].mostly(looks[i].numbers) && !looks[i].mostly(looks[i].dates);
     if (number && names_time(q.headers[i]) && digits_of_time(looks[i]) > 0 && !digits) digits = i;
   }
@@ -134,7 +134,8 @@ std::optional<ClockChoice> choose_parts(const ClockQuestion& q, std::span<const 
 /// The unit of a column that counts time, in its header or below it [ms].
 std::optional<double> elapsed_unit(const ClockQuestion& q, std::size_t i) {
   const HeaderParts parts = split_header(q.headers[i]);
-  const bool below = parts.unit_text.empty() && i < q.units.size();
+  // Below any other name it is a counter: of the hours that a compressor has run, for example.
+  const bool below = parts.unit_text.empty() && i < q.units.size() && names_time(q.headers[i]);
   const Result<Unit> unit = parse_unit(below ? q.units[i] : parts.unit_text);
   if (unit && unit->dimension == Dimension::time) return unit->scale * 1e3;
   return std::nullopt;

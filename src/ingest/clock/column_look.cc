@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "ingest/clock/span_text.h"
+#include "ingest/header.h"
 
 namespace cw {
 namespace {
@@ -116,7 +117,9 @@ ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
     if ((is_value && row[column].size() < 8) || !parse_stamp(row[column], f)) continue;
     if (f.parts > 0 && f.has_time) ++look.full;
     if (f.parts == 3 && !f.has_time) ++look.dates;
-    if (f.parts == 0) ++look.times;
+    // "00h05" may be how long something took.
+    const bool spelled = row[column].find('h') != std::string::npos;
+    if (f.parts == 0 && (!spelled || names_time(q.headers[column]))) ++look.times;
   }
   return look;
 }

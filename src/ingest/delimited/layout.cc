@@ -510,30 +510,26 @@ bool reads_on(std::string_view text, const std::vector<SampleRow>& rows, std::si
   return known_headers(*map, sniffed.headers) > known_headers(*map, rows[known].cells);
 }
 
-}  // namespace
+struct StatedDelimiter {
+  std::optional<char> delimiter;
+  std::size_t skipped = 0;  ///< bytes of the line that states it
+};
 
-std::vector<std::string> tidy_cells(std::string_view line, char delimiter) {
-  std::vector<std::string> out;
-  std::string scratch;
-  CellCutter cells(line, delimiter, scratch);
-  std::string_view cell;
-  while (cells.next(cell)) out.push_back(tidy_label(cell));
-  return out;
-}
-
-Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
-  Layout layout;
-  std::size_t skipped = 0;
-  // "sep=;" in the first line is how spreadsheets are told the delimiter.
-  std::optional<char> stated;
+/// "sep=;" in the first line is how spreadsheets are told the delimiter; a map may say it, too.
+StatedDelimiter stated_delimiter(std::string_view text, const ChannelMap* map) {
+  StatedDelimiter out;
   if (text.size() > 5 && equal_ignoring_case(text.substr(0, 4), "sep=")) {
-    stated = text[4];
+    out.delimiter = text[4];
     const std::size_t end = text.find('\n');
-    skipped = end == std::string_view::npos ? text.size() : end + 1;
+    out.skipped = end == std::string_view::npos ? text.size() : end + 1;
   }
   // What was made from cells of another format has no delimiter that a map could mean.
   const bool cells = text.substr(0, 1U << 16U).find('\x1f') != std::string_view::npos;
-  if (map != nullptr && map->dialect.delimiter && !cells) stated = map->dialect.delimiter;
+  if (map != nullptr && map->dialect.delimiter && !cells) out.delimiter = map->dialect.delimiter;
+  return out;
+}
+
+LineSample sample_behind(std::string_view text, std::size_t skipped) {
   // Of wide tables fewer lines say as much.
   const std::size_t first_line = text.substr(skipped, 1U << 16U).find('\n');
   const bool wide = first_line != std::string_view::npos && first_line > 3000;
@@ -541,9 +537,13 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   if (skipped > 0) {
     for (std::size_t& number : sample.number) ++number;
   }
-  if (sample.lines.empty()) {
-    return Error{ErrorCode::unreadable, "the file has no lines", "", "Export the recording again"};
-  }
+  return sample;
+}
+
+/// Delimiter and signs of numbers.
+/// @returns  the line of the sample that is known to be the header; behind the last: none is
+std::size_t choose_dialect(const LineSample& sample, std::optional<char> stated,
+                           const ChannelMap* map, Layout& layout) {
   const DelimiterGuess guess = guess_delimiter(sample);
   char delimiter = stated.value_or(guess.delimiter);
   const std::size_t known = known_header(sample, map, delimiter);
@@ -562,7 +562,29 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   if (!style.assumption.empty() && !stated_sign) layout.assumptions.push_back(style.assumption);
   if (map != nullptr && map->dialect.decimal) layout.dialect.decimal = *map->dialect.decimal;
   if (map != nullptr && map->dialect.thousands) layout.dialect.thousands = *map->dialect.thousands;
-  const std::vector<SampleRow> rows = cut_rows(sample, delimiter);
+  return known;
+}
+
+}  // namespace
+
+std::vector<std::string> tidy_cells(std::string_view line, char delimiter) {
+  std::vector<std::string> out;
+  std::string scratch;
+  CellCutter cells(line, delimiter, scratch);
+  std::string_view cell;
+  while (cells.next(cell)) out.push_back(tidy_label(cell));
+  return out;
+}
+
+Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
+  Layout layout;
+  const StatedDelimiter stated = stated_delimiter(text, map);
+  const LineSample sample = sample_behind(text, stated.skipped);
+  if (sample.lines.empty()) {
+    return Error{ErrorCode::unreadable, "the file has no lines", "", "Export the recording again"};
+  }
+  const std::size_t known = choose_dialect(sample, stated.delimiter, map, layout);
+  const std::vector<SampleRow> rows = cut_rows(sample, layout.dialect.delimiter);
   const bool no_header =
       map != nullptr && map->dialect.header_line && *map->dialect.header_line == 0;
   if (known < rows.size() && !no_header && !reads_on(text, rows, known, map, layout)) {

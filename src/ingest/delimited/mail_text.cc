@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/text.h"
+#include "ingest/clock/stamp_text.h"
 #include "ingest/delimited/lines.h"
 
 namespace cw {
@@ -36,17 +37,25 @@ std::optional<std::string> without_reply_marks(std::string_view text) {
     const std::size_t end = line.find_first_not_of('>');
     return end == std::string_view::npos || line[end] == ' ' || line[end] == '\r';
   };
+  // "> 30.0" in a first column of readings is none either: behind the marks of a row stands a time.
+  const auto is_stamped = [](std::string_view line) {
+    line.remove_prefix(std::min(line.find_first_not_of("> "), line.size()));
+    StampFields f;
+    return parse_stamp(line.substr(0, line.find_first_of(",;\t|")), f);
+  };
   LineCutter head(text.substr(0, 1U << 16U));
   std::string_view line;
   std::size_t all = 0;
   std::size_t with = 0;
+  std::size_t stamped = 0;
   while (head.next(line)) {
     if (trim(line).empty()) continue;
     ++all;
     with += marked(line) ? 1U : 0U;
+    stamped += marked(line) && is_stamped(line) ? 1U : 0U;
     if (marked(line) && !is_answer(line)) return std::nullopt;
   }
-  if (with < 3 || with * 2 < all) return std::nullopt;
+  if (with < 3 || with * 2 < all || stamped * 2 < with) return std::nullopt;
   std::string out;
   out.reserve(text.size());
   LineCutter lines(text);
@@ -58,6 +67,8 @@ std::optional<std::string> without_reply_marks(std::string_view text) {
     out.append(line);
     out += '\n';
   }
+  // A text that is cut off ends within a line.
+  if (!out.empty() && text.back() != '\n' && text.back() != '\r') out.pop_back();
   return out;
 }
 

@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "ingest/delimited/cells.h"
+
 namespace cw {
 
 using Cells = std::vector<std::string>;
@@ -31,8 +33,9 @@ void take_minus_behind(Layout& layout) {
 std::optional<Error> commas_of_two_kinds(const Layout& layout, const ChannelMap* map) {
   const bool stated = map != nullptr && (map->dialect.delimiter || map->dialect.decimal);
   if (layout.dialect.delimiter != ',' || stated || !layout.has_header) return std::nullopt;
-  std::size_t named = layout.headers.size();
-  while (named > 0 && layout.headers[named - 1].empty()) --named;
+  // Cells without a name at the end of the header are columns, too.
+  const std::size_t named =
+      layout.header_text.empty() ? layout.headers.size() : cells_of(layout.header_text, ',').size();
   std::size_t longest = 0;
   std::size_t longer = 0;
   for (const Cells& row : layout.rows) {
@@ -51,7 +54,7 @@ std::optional<Error> commas_of_two_kinds(const Layout& layout, const ChannelMap*
     return std::nullopt;
   }
   return Error{ErrorCode::inconsistent,
-               "the rows have up to " + std::to_string(longest) + " cells where the header names " +
+               "the rows have up to " + std::to_string(longest) + " cells where the header has " +
                    std::to_string(named) +
                    ", and no number has a decimal point: commas seem to stand between cells and "
                    "within numbers, which nothing tells apart",

@@ -56,6 +56,21 @@ bool is_word_of_state(std::string_view cell) {
   return is_one_of(cell, words);
 }
 
+/// Do numbers stand there, and no times?
+bool holds_readings(const Layout& layout, std::size_t column) {
+  if (names_time(layout.headers[column])) return false;
+  std::size_t filled = 0;
+  std::size_t numbers = 0;
+  for (const std::vector<std::string>& row : layout.rows) {
+    if (column >= row.size() || row[column].empty()) continue;
+    ++filled;
+    numbers += is_number(row[column], layout.dialect) ? 1U : 0U;
+  }
+  return numbers * 2 > filled;
+}
+
+}  // namespace
+
 bool holds_qualities(const Layout& layout, std::size_t column) {
   std::size_t good = 0;
   const bool status = to_lower(layout.headers[column]).find("status") != std::string::npos;
@@ -69,8 +84,6 @@ bool holds_qualities(const Layout& layout, std::size_t column) {
   return good > 0;
 }
 
-}  // namespace
-
 bool is_good_word(std::string_view cell) {
   constexpr std::array words = {"good", "ok", "valid", "gut", "bon", "bueno", "g\xC3\xBCltig"};
   return is_one_of(cell, words);
@@ -80,26 +93,47 @@ std::vector<QualityColumn> find_quality_columns(const Layout& layout) {
   std::vector<QualityColumn> out;
   if (!layout.has_header) return out;
   const std::vector<std::string>& headers = layout.headers;
-  std::size_t alone = 0;
+  std::vector<QualityColumn> alone;
   for (std::size_t i = 1; i < headers.size(); ++i) {
     const std::string of = before_quality(without_twin(headers[i]));
     if (of.empty() || !holds_qualities(layout, i)) continue;
     if (of == "*") {
-      ++alone;
-      out.push_back({i, i - 1});
+      alone.push_back({i, i - 1});
       continue;
     }
-    for (std::size_t k = 0; k < headers.size(); ++k) {
-      if (k == i || bare_name(headers[k]) != of) continue;
+    for (std::size_t k = i; k-- > 0;) {
+      if (bare_name(std::string(without_twin(headers[k]))) != of) continue;
       out.push_back({i, k});
       break;
     }
   }
-  // One "Status" at the end of a row says something of the whole row.
-  if (alone == 1 && headers.size() > 3) {
-    std::erase_if(out, [&](const QualityColumn& q) {
-      return before_quality(without_twin(headers[q.column])) == "*";
+  // One "Status" at the end of a row says something of the whole row; one in front of its value
+  // has a time or a text in front of itself.
+  const bool behind = std::all_of(alone.begin(), alone.end(), [&](const QualityColumn& q) {
+    return holds_readings(layout, q.of);
+  });
+  const bool of_row = alone.size() == 1 && headers.size() > 3;
+  if (behind && !of_row) out.insert(out.end(), alone.begin(), alone.end());
+  const std::vector<QualityColumn> all = out;
+  std::erase_if(out, [&](const QualityColumn& q) {
+    return std::count_if(all.begin(), all.end(),
+                         [&](const QualityColumn& other) { return other.of == q.of; }) > 1;
+  });
+  return out;
+}
+
+std::vector<std::size_t> unused_qualities(const Layout& layout,
+                                          const std::vector<QualityColumn>& applied) {
+  std::vector<std::size_t> out;
+  if (!layout.has_header) return out;
+  for (std::size_t i = 0; i < layout.headers.size(); ++i) {
+    const bool used = std::any_of(applied.begin(), applied.end(),
+                                  [&](const QualityColumn& q) { return q.column == i; });
+    if (used || before_quality(without_twin(layout.headers[i])).empty()) continue;
+    const bool bad = std::any_of(layout.rows.begin(), layout.rows.end(), [&](const auto& row) {
+      return i < row.size() && is_bad_word(row[i]) && !is_word_of_state(row[i]);
     });
+    if (bad) out.push_back(i);
   }
   return out;
 }

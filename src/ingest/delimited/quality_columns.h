@@ -15,9 +15,18 @@ struct QualityColumn {
 
 /// "hp.value, hp.quality", "HP (bar), HP status": columns whose header is another one's with a word
 /// for quality behind it, and whose cells are words for good and bad and nothing else, some good
-/// among them. A column "Quality" alone belongs to the one in front of it where each reading has
-/// one.
+/// among them. It belongs to the nearest column of that name to its left, and to none where another
+/// one does, too. A column "Quality" alone belongs to the readings in front of it where each such
+/// column has some.
 std::vector<QualityColumn> find_quality_columns(const Layout& layout);
+
+/// Is each filled cell of a column a word for good or bad, and some of them good?
+bool holds_qualities(const Layout& layout, std::size_t column);
+
+/// Positions of columns called after a quality in which words such as "bad" stand, and which are
+/// not among those that are applied.
+std::vector<std::size_t> unused_qualities(const Layout& layout,
+                                          const std::vector<QualityColumn>& applied);
 
 /// A word that says that a reading is good, in any letter case.
 bool is_good_word(std::string_view cell);

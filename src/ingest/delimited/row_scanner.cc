@@ -8,7 +8,6 @@
 #include "base/text.h"
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/page_lines.h"
-#include "ingest/delimited/quality_columns.h"
 #include "ingest/encoding.h"
 #include "ingest/header.h"
 #include "series/recording.h"
@@ -72,7 +71,7 @@ RowScanner::RowScanner(const ScanTask& task)
 /// A column that says whether readings are good is looked at for each of them; those to its right
 /// are not read yet when it is.
 void RowScanner::find_qualities() {
-  for (const QualityColumn& quality : find_quality_columns(task_.layout)) {
+  for (const QualityColumn& quality : task_.qualities) {
     const Position& readings = positions_[quality.of];
     Position& words = positions_[quality.column];
     const bool read =
@@ -250,11 +249,14 @@ void RowScanner::scan_careful(std::string_view line, LineCutter& lines) {
         too_long = too_long || !trim(cell).empty();
       }
     }
-    // A quoted cell that goes over the line end takes the next line in.
+    // A quoted cell that goes over the line end takes the next line in, unless that is a row.
     if (open && !given_up && index <= positions_.size() && !too_long) {
       cells_.undo_row();
-      if (more < 8 && lines.extend(line)) continue;
-      cut_in_quotes_ = cut_in_quotes_ || more < 8;
+      LineCutter ahead = lines;
+      std::string_view next;
+      const bool row_follows = ahead.next(next) && is_row(next);
+      if (!row_follows && more < 8 && lines.extend(line)) continue;
+      cut_in_quotes_ = cut_in_quotes_ || (!row_follows && more < 8);
       // A lone quote: the lines behind it are rows of their own.
       given_up = true;
       lines = before;
@@ -361,6 +363,18 @@ bool RowScanner::is_cut_row(std::string_view line) {
   // Between blanks every word is a cell, and a remark may say a date.
   if (delimiter != ' ' && holds_stamp(line, delimiter)) return true;
   const std::vector<std::string> cells = cells_of(line, delimiter);
+  std::vector<std::string> clock;
+  for (const std::size_t column : task_.clock.columns) {
+    if (column >= cells.size()) return false;
+    clock.push_back(cells[column]);
+  }
+  return stamps_.read(clock).has_value();
+}
+
+/// Does a line read as a row by itself? Ditto marks (") as remarks of every row are open quotes.
+bool RowScanner::is_row(std::string_view line) {
+  const std::vector<std::string> cells = cells_of(line, task_.layout.dialect.delimiter);
+  if (task_.clock.columns.empty()) return cells.size() > 1 && cells.size() == positions_.size();
   std::vector<std::string> clock;
   for (const std::size_t column : task_.clock.columns) {
     if (column >= cells.size()) return false;

@@ -15,6 +15,7 @@
 #include "ingest/delimited/column_plan.h"
 #include "ingest/delimited/layout.h"
 #include "ingest/delimited/lines.h"
+#include "ingest/delimited/quality_columns.h"
 #include "ingest/delimited/short_number.h"
 
 namespace cw {
@@ -26,6 +27,7 @@ struct ScanTask {
   const TablePlan& plan;
   const ReadContext& context;
   char end_of_line = '\n';
+  std::vector<QualityColumn> qualities = {};  ///< that are applied
 };
 
 /// The rows of some lines that follow each other, not yet turned into columns.
@@ -82,6 +84,7 @@ class RowScanner {
   bool is_header_cell(std::string_view cell) const;
   bool is_between_rows(std::string_view line, const float* row) const;
   bool is_cut_row(std::string_view line);
+  bool is_row(std::string_view line);
   bool refuse_foot_or_page(std::string_view line);
   void meet_header(std::string_view line);
   void refuse_long(std::string_view line);

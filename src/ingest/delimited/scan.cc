@@ -20,6 +20,7 @@
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/cut_off.h"
 #include "ingest/delimited/row_scanner.h"
+#include "series/recording.h"
 
 namespace cw {
 namespace {
@@ -538,24 +539,51 @@ class SharedScan {
   bool appending_ = false;
 };
 
+/// The cell in which the text was cut off is no reading.
+void drop_cut_off(std::string_view body, const ScanTask& task, SourceTable& table) {
+  const auto cut = find_cut_off(body, task.layout, task.end_of_line);
+  if (!cut || table.line.empty() || table.line.back() != cut->line) return;
+  for (SourceColumn& column : table.columns) {
+    if (column.index != cut->index || is_missing(column.values.back())) continue;
+    column.values.back() = missing;
+    note_cut_off(*cut, task.layout, task.context);
+  }
+}
+
+/// Marks that are not applied are said.
+void note_qualities(const ScanTask& task, SourceTable& table) {
+  for (const std::size_t column : unused_qualities(task.layout, task.qualities)) {
+    table.assumptions.push_back("Column \"" + task.layout.headers[column] +
+                                "\" has words such as \"bad\", and of which readings is not "
+                                "certain: they are not applied.");
+  }
+}
+
 }  // namespace
 
 SourceTable scan_rows(std::string_view text, const Layout& layout, const ClockPlan& clock,
                       const TablePlan& plan, const ReadContext& context) {
-  const ScanTask task{layout, clock, plan, context,
-                      LineCutter::end_of_line_in(text.substr(0, 1U << 20U))};
-  std::string_view body = text.substr(std::min(layout.data_begin, text.size()));
-  body = without_cut_off(body, layout, task.end_of_line, context);
+  const ScanTask task{layout,
+                      clock,
+                      plan,
+                      context,
+                      LineCutter::end_of_line_in(text.substr(0, 1U << 20U)),
+                      find_quality_columns(layout)};
+  const std::string_view body = text.substr(std::min(layout.data_begin, text.size()));
   const double line_size = usual_line_size(body, task.end_of_line);
   const auto rows =
       static_cast<std::size_t>(1.02 * static_cast<double>(body.size()) / line_size) + 64;
+  std::optional<SourceTable> table;
   if (may_be_cut(body, layout)) {
     const std::size_t threads = std::clamp<std::size_t>(body.size() / smallest_share, 1,
                                                         std::max<std::size_t>(context.threads, 1));
     SharedScan scan(body, task, rows, static_cast<std::size_t>(line_size), threads);
-    if (std::optional<SourceTable> table = scan.run()) return std::move(*table);
+    table = scan.run();
   }
-  return scan_in_one(body, task, rows);
+  if (!table) table = scan_in_one(body, task, rows);
+  drop_cut_off(body, task, *table);
+  note_qualities(task, *table);
+  return std::move(*table);
 }
 
 }  // namespace cw

@@ -11,6 +11,7 @@
 #include "ingest/delimited/cells.h"
 #include "ingest/delimited/cut_off.h"
 #include "ingest/delimited/lines.h"
+#include "ingest/delimited/quality_columns.h"
 #include "ingest/header.h"
 #include "series/recording.h"
 
@@ -210,11 +211,31 @@ void find_quality(const Layout& layout, const std::vector<TextColumn>& columns, 
   }
 }
 
+/// The same where the names are channels and the marks are applied: only a column of nothing but
+/// words for good and bad. An empty one marks nothing.
+void take_certain_quality(const Layout& layout, LongShape& shape) {
+  for (std::size_t i = 0; i < layout.headers.size(); ++i) {
+    const std::string low = to_lower(layout.headers[i]);
+    const bool said = low.find("qualit") != low.npos || low.find("status") != low.npos ||
+                      low.find("valid") != low.npos || low.find("calidad") != low.npos;
+    if (!said || i == shape.value || !holds_qualities(layout, i)) continue;
+    shape.quality = i;
+    shape.good = {"good", "ok", "valid", "gut", "bon", "bueno", "g\xC3\xBCltig", ""};
+    return;
+  }
+}
+
 /// A column called "Unit" that holds units: rows of one signal may change theirs. "Indoor unit" is
 /// none, nor is one that numbers machines or names zones A, B, C.
 std::optional<std::size_t> unit_column(const Layout& layout, const LongShape& shape) {
-  constexpr std::array names = {"unit",     "units",        "einheit",      "einheiten", "unidad",
-                                "unidades", "unit\xC3\xA9", "unit\xC3\xA0",
+  constexpr std::array names = {"unit",
+                                "units",
+                                "einheit",
+                                "einheiten",
+                                "unidad",
+                                "unidades",
+                                "unit\xC3\xA9",
+                                "unit\xC3\xA0",
                                 "\xE5\x8D\x98\xE4\xBD\x8D",   // 単位
                                 "\xE5\x8D\x95\xE4\xBD\x8D"};  // 单位
   for (std::size_t i = 0; i < layout.headers.size(); ++i) {
@@ -298,6 +319,7 @@ std::optional<LongShape> find_long(const Layout& layout, const ClockPlan& clock,
       shape.own_form = true;
       shape.signals = column.texts.size();
       shape.unit = unit_column(layout, shape);
+      take_certain_quality(layout, shape);
       return shape;
     }
   }
@@ -327,8 +349,7 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
                                            const ReadContext& context) {
   const std::size_t begin = std::min(layout.data_begin, text.size());
   const char end_of_line = LineCutter::end_of_line_in(text.substr(0, 1U << 20U));
-  text = text.substr(
-      0, begin + without_cut_off(text.substr(begin), layout, end_of_line, context).size());
+  const auto cut = find_cut_off(text.substr(begin), layout, end_of_line);
   std::size_t cells = shape.value;
   for (const std::size_t name : shape.names) cells = std::max(cells, name);
   for (const std::size_t column : clock.columns) cells = std::max(cells, column);
@@ -402,7 +423,10 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
     std::string unit = unit_in(row, shape);
     if (unit == first_unit[found->second] && !parse_unit(unit)) unit.clear();
     float value = reader.read_in_unit(row[shape.value], unit, slot, line);
-    if (marks_bad(row, shape)) {
+    if (cut && cut->line == line && cut->index == shape.value && !is_missing(value)) {
+      value = missing;
+      note_cut_off(*cut, layout, context);
+    } else if (marks_bad(row, shape)) {
       value = missing;
       refuse(Counter::bad_quality, row[shape.value], "marked \"" + row[*shape.quality] + "\"");
     }
