@@ -161,7 +161,7 @@ void expect_quads_as_library(bool eight) {
       ASSERT_EQ(others, expected) << line;
     }
   }
-  EXPECT_GT(taken, 1000000U);
+  EXPECT_GT(taken, 500000U);
 }
 
 TEST(Numbers, FourCellsAreReadAsTheLibraryReadsThem) {
