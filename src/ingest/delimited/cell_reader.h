@@ -17,8 +17,8 @@ class CellReader {
   /// @param slot  position in plan.columns
   float read(std::string_view cell, std::size_t slot, std::size_t line);
 
-  /// A cell whose unit stands in another one of its row: it is turned into its column's, or refused.
-  /// Words, flags, states and counts have none that would change them.
+  /// A cell whose unit stands in another one of its row: it is turned into its column's, or
+  /// refused. Words, flags, states and counts have none that would change them.
   /// @param unit_text  empty: the column's
   float read_in_unit(std::string_view cell, std::string_view unit_text, std::size_t slot,
                      std::size_t line);

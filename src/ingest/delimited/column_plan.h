@@ -22,7 +22,8 @@ struct ColumnPlan {
   std::vector<std::pair<std::string, double>> words;  ///< lower-case word -> SI value
   std::string header;
   std::string unit_text;
-  Unit unit;  ///< of the cells, as it measures the quantity; where `quantity` is null it says nothing
+  Unit unit;  ///< of the cells, as it measures the quantity; where `quantity` is null it says
+              ///< nothing
   std::optional<double> gauge_with;  ///< air pressure in `offset` [Pa], for a gauge pressure
 };
 
