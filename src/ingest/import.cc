@@ -376,8 +376,8 @@ Result<std::vector<SourceTable>> read_piece(const Piece& piece, const ImportOpti
     for (SourceTable& table : *tables) {
       std::erase_if(table.columns, [](const SourceColumn& c) { return c.quantity == nullptr; });
     }
-    std::erase_if(*tables, [](const SourceTable& table) { return table.columns.empty(); });
   }
+  std::erase_if(*tables, [](const SourceTable& table) { return table.columns.empty(); });
   return tables;
 }
 
@@ -520,6 +520,11 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
   if (tables.empty() && !import.surveys.empty()) return import;
   if (tables.empty()) {
     if (first_error) return *first_error;
+    if (import.log.count_of(Counter::ignored_column) > 0) {
+      return Error{ErrorCode::unreadable, "the map leaves out every column there is",
+                   options.names.empty() ? list.files.front().string() : list.names.front(),
+                   "Take some out of its ignore list"};
+    }
     return Error{
         ErrorCode::unreadable, "no row could be read",
         options.names.empty() ? list.files.front().string() : list.names.front(),

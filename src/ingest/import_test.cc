@@ -303,6 +303,10 @@ TEST(Import, AColumnIsLeftOutOfOneFileOnly) {
   EXPECT_NEAR(values_of(import, "outdoor.1", "discharge_temperature")[0], 343.15, 1e-4)
       << "that of the other file, though the map names the header for every file";
   EXPECT_EQ(count_of(import, Counter::ignored_column), 1U);
+  options.maps = {map_of("ignore = [\"Value\"]\n")};
+  const auto nothing = import_recordings(files, options);
+  ASSERT_FALSE(nothing.has_value());
+  EXPECT_THAT(nothing.error().text(), HasSubstr("the map leaves out every column there is"));
 }
 
 struct BadMap {

@@ -84,6 +84,7 @@ void plan_column(std::size_t index, const std::string& header, const std::string
   const MappedColumn* mapped = map == nullptr ? nullptr : map->find(header);
   if (mapped == nullptr && map != nullptr && map->ignores(header)) {
     set_aside(context, Counter::ignored_column, header, "the map says to ignore it");
+    ++table.left_out;
     return;
   }
   Place place;
@@ -179,7 +180,9 @@ Result<TablePlan> plan_table(const Layout& layout, const std::vector<std::size_t
                 table);
   }
   note_absent(headers, context);
-  if (table.columns.empty() && context.survey == nullptr) {
+  // A person who leaves out all that a file has means the file: other files may go on without it.
+  const bool all_left_out = table.left_out > 0 && table.not_understood.empty();
+  if (table.columns.empty() && !all_left_out && context.survey == nullptr) {
     std::vector<std::string> examples(
         table.not_understood.begin(),
         table.not_understood.begin() +

@@ -31,11 +31,13 @@ struct ColumnPlan {
 struct TablePlan {
   std::vector<ColumnPlan> columns;  ///< by index
   std::vector<std::string> not_understood;
+  std::size_t left_out = 0;  ///< because the map says so
 };
 
 /// Decides what each column is, from the map and from headers in our own form; counts the rest.
 /// @param clock  positions of the columns that make the time
-/// @error unreadable  no channel, with what was and was not understood (not in a survey)
+/// @error unreadable  no channel, with what was and was not understood (not in a survey, and not
+///                    where the map leaves out all that there is)
 Result<TablePlan> plan_table(const Layout& layout, const std::vector<std::size_t>& clock,
                              const ReadContext& context);
 

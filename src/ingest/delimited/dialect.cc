@@ -304,6 +304,17 @@ LineSample sample_lines(std::string_view text, std::size_t lines) {
   return out;
 }
 
+LineSample sample_behind(std::string_view text, std::size_t skipped) {
+  // Of wide tables fewer lines say as much.
+  const std::size_t first_line = text.substr(skipped, 1U << 16U).find('\n');
+  const bool wide = first_line != std::string_view::npos && first_line > 3000;
+  LineSample sample = sample_lines(text.substr(skipped), wide ? 60 : 200);
+  if (skipped > 0) {
+    for (std::size_t& number : sample.number) ++number;
+  }
+  return sample;
+}
+
 DelimiterGuess guess_delimiter(const LineSample& sample) {
   const std::vector<std::string_view> body = body_of(sample);
   DelimiterGuess out;

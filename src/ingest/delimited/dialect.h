@@ -38,6 +38,8 @@ struct LineSample {
 
 /// @param lines  at most this many from the top (and as many from the rest of the text)
 LineSample sample_lines(std::string_view text, std::size_t lines = 300);
+/// As many lines behind so many bytes, which hold the first line, as say enough of a table.
+LineSample sample_behind(std::string_view text, std::size_t skipped);
 
 /// Stage 1: the delimiter of the sampled lines. The one whose cells come out equally many in each
 /// line and hold numbers and time stamps.

@@ -529,17 +529,6 @@ StatedDelimiter stated_delimiter(std::string_view text, const ChannelMap* map) {
   return out;
 }
 
-LineSample sample_behind(std::string_view text, std::size_t skipped) {
-  // Of wide tables fewer lines say as much.
-  const std::size_t first_line = text.substr(skipped, 1U << 16U).find('\n');
-  const bool wide = first_line != std::string_view::npos && first_line > 3000;
-  LineSample sample = sample_lines(text.substr(skipped), wide ? 60 : 200);
-  if (skipped > 0) {
-    for (std::size_t& number : sample.number) ++number;
-  }
-  return sample;
-}
-
 /// Delimiter and signs of numbers.
 /// @returns  the line of the sample that is known to be the header; behind the last: none is
 std::size_t choose_dialect(const LineSample& sample, std::optional<char> stated,
@@ -585,8 +574,7 @@ Result<Layout> find_layout(std::string_view text, const ChannelMap* map) {
   }
   const std::size_t known = choose_dialect(sample, stated.delimiter, map, layout);
   const std::vector<SampleRow> rows = cut_rows(sample, layout.dialect.delimiter);
-  const bool no_header =
-      map != nullptr && map->dialect.header_line && *map->dialect.header_line == 0;
+  const bool no_header = map != nullptr && map->dialect.header_line == std::size_t{0};
   if (known < rows.size() && !no_header && !reads_on(text, rows, known, map, layout)) {
     take_known_header(text, rows, known, map, layout);
   } else {
