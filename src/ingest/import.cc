@@ -520,7 +520,7 @@ Result<Import> read_files(const FileList& list, const std::vector<std::string>& 
   if (tables.empty() && !import.surveys.empty()) return import;
   if (tables.empty()) {
     if (first_error) return *first_error;
-    if (import.log.count_of(Counter::ignored_column) > 0) {
+    if (import.understood.empty() && import.log.count_of(Counter::ignored_column) > 0) {
       return Error{ErrorCode::unreadable, "the map leaves out every column there is",
                    options.names.empty() ? list.files.front().string() : list.names.front(),
                    "Take some out of its ignore list"};

@@ -309,6 +309,15 @@ TEST(Import, AColumnIsLeftOutOfOneFileOnly) {
   EXPECT_THAT(nothing.error().text(), HasSubstr("the map leaves out every column there is"));
 }
 
+TEST(Import, RowsThatAreAllRefusedAreNotLaidToTheMap) {
+  ImportOptions options;
+  options.maps = {map_of("ignore = [\"RECORD\"]\n[clock]\ncolumn = \"time\"\n")};
+  const auto import = import_text(
+      "time,RECORD,site.outdoor_temperature [degC]\nmorning,1,2.0\nnoon,2,3.0\n", options);
+  ASSERT_FALSE(import.has_value());
+  EXPECT_THAT(import.error().text(), ::testing::Not(HasSubstr("leaves out every column")));
+}
+
 struct BadMap {
   const char* text;
   const char* where;
