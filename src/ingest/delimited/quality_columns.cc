@@ -84,10 +84,7 @@ bool holds_qualities(const Layout& layout, std::size_t column) {
   return good > 0;
 }
 
-bool is_good_word(std::string_view cell) {
-  constexpr std::array words = {"good", "ok", "valid", "gut", "bon", "bueno", "g\xC3\xBCltig"};
-  return is_one_of(cell, words);
-}
+bool is_good_word(std::string_view cell) { return is_one_of(cell, good_words); }
 
 std::vector<QualityColumn> find_quality_columns(const Layout& layout) {
   std::vector<QualityColumn> out;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <string_view>
 #include <vector>
 
@@ -28,7 +29,10 @@ bool holds_qualities(const Layout& layout, std::size_t column);
 std::vector<std::size_t> unused_qualities(const Layout& layout,
                                           const std::vector<QualityColumn>& applied);
 
-/// A word that says that a reading is good, in any letter case.
+/// Words that say that a reading is good; common practice, no source.
+inline constexpr std::array good_words = {"good", "ok",    "valid",        "gut",
+                                          "bon",  "bueno", "g\xC3\xBCltig"};
+/// In any letter case.
 bool is_good_word(std::string_view cell);
 
 }  // namespace cw

@@ -272,7 +272,6 @@ void RowScanner::take_cell(std::string_view cell, std::size_t index, float* row)
   const Position& position = positions_[index];
   switch (position.kind) {
     case Position::Kind::nothing:
-      break;
     case Position::Kind::quality:
       break;
     case Position::Kind::clock:
@@ -362,19 +361,18 @@ bool RowScanner::is_cut_row(std::string_view line) {
   const char delimiter = task_.layout.dialect.delimiter;
   // Between blanks every word is a cell, and a remark may say a date.
   if (delimiter != ' ' && holds_stamp(line, delimiter)) return true;
-  const std::vector<std::string> cells = cells_of(line, delimiter);
-  std::vector<std::string> clock;
-  for (const std::size_t column : task_.clock.columns) {
-    if (column >= cells.size()) return false;
-    clock.push_back(cells[column]);
-  }
-  return stamps_.read(clock).has_value();
+  return has_stamp(cells_of(line, delimiter));
 }
 
 /// Does a line read as a row by itself? Ditto marks (") as remarks of every row are open quotes.
 bool RowScanner::is_row(std::string_view line) {
   const std::vector<std::string> cells = cells_of(line, task_.layout.dialect.delimiter);
   if (task_.clock.columns.empty()) return cells.size() > 1 && cells.size() == positions_.size();
+  return has_stamp(cells);
+}
+
+/// Does a stamp stand where the clock is?
+bool RowScanner::has_stamp(const std::vector<std::string>& cells) {
   std::vector<std::string> clock;
   for (const std::size_t column : task_.clock.columns) {
     if (column >= cells.size()) return false;

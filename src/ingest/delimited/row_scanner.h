@@ -85,6 +85,7 @@ class RowScanner {
   bool is_between_rows(std::string_view line, const float* row) const;
   bool is_cut_row(std::string_view line);
   bool is_row(std::string_view line);
+  bool has_stamp(const std::vector<std::string>& cells);
   bool refuse_foot_or_page(std::string_view line);
   void meet_header(std::string_view line);
   void refuse_long(std::string_view line);

@@ -46,12 +46,13 @@ bool is_no_unit(const std::string& cell) {
 }
 
 /// The unit that the row says, known or not.
-std::string unit_in(std::span<const std::string> row, const LongShape& shape) {
+std::string_view unit_in(std::span<const std::string> row, const LongShape& shape) {
   if (!shape.unit || *shape.unit >= row.size()) return {};
-  return is_no_unit(row[*shape.unit]) ? std::string() : row[*shape.unit];
+  return is_no_unit(row[*shape.unit]) ? std::string_view() : row[*shape.unit];
 }
 
-/// Does the map have a column of qualities, and does it say of this row that it is not good?
+/// Does a column of qualities count here, by the map or by its own words, and does it say of this
+/// row that it is not good?
 bool marks_bad(std::span<const std::string> row, const LongShape& shape) {
   if (!shape.own_form || !shape.quality || *shape.quality >= row.size()) return false;
   return std::find(shape.good.begin(), shape.good.end(), to_lower(row[*shape.quality])) ==
@@ -220,7 +221,8 @@ void take_certain_quality(const Layout& layout, LongShape& shape) {
                       low.find("valid") != low.npos || low.find("calidad") != low.npos;
     if (!said || i == shape.value || !holds_qualities(layout, i)) continue;
     shape.quality = i;
-    shape.good = {"good", "ok", "valid", "gut", "bon", "bueno", "g\xC3\xBCltig", ""};
+    shape.good.assign(good_words.begin(), good_words.end());
+    shape.good.emplace_back();
     return;
   }
 }
@@ -344,6 +346,42 @@ std::optional<LongShape> find_long(const Layout& layout, const ClockPlan& clock,
   return shape;
 }
 
+namespace {
+
+/// The signals of a long table in the order in which they come.
+struct Signals {
+  Layout as_columns;  ///< as the headers of a wide table, with their units where these are known
+  std::map<std::string, std::size_t, std::less<>> index;  ///< by name
+  std::vector<std::string> unit;  ///< that a signal's rows say first, known or not
+};
+
+/// A column's plan must stand before its first cell is read: first the names, then the values.
+Signals find_signals(std::string_view text, const Layout& layout, std::size_t cells,
+                     const LongShape& shape) {
+  Signals out{layout, {}, {}};
+  out.as_columns.headers.clear();
+  walk_rows(text, layout, cells, [&](std::span<const std::string> row, std::size_t) {
+    const std::string name = signal_name(row, shape);
+    if (!name.empty() && out.index.size() < most_signals && out.index.count(name) == 0) {
+      out.index.emplace(name, out.unit.size());
+      out.as_columns.headers.push_back(name);
+      out.unit.emplace_back();
+    }
+    const auto found = out.index.find(name);
+    if (found != out.index.end() && out.unit[found->second].empty()) {
+      out.unit[found->second] = unit_in(row, shape);
+    }
+    return true;
+  });
+  out.as_columns.units = out.unit;
+  for (std::string& unit : out.as_columns.units) {
+    if (!parse_unit(unit)) unit.clear();
+  }
+  return out;
+}
+
+}  // namespace
+
 Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& layout,
                                            const ClockPlan& clock, const LongShape& shape,
                                            const ReadContext& context) {
@@ -354,33 +392,11 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
   for (const std::size_t name : shape.names) cells = std::max(cells, name);
   for (const std::size_t column : clock.columns) cells = std::max(cells, column);
   cells = std::max({cells, shape.quality.value_or(0), shape.unit.value_or(0)}) + 1;
-  // First the names, then the values: a column's plan must stand before its first cell is read.
-  Layout signals = layout;
-  signals.headers.clear();
-  signals.units.clear();
-  std::map<std::string, std::size_t, std::less<>> index;
-  std::vector<std::string> first_unit;  // that a signal's rows say, known or not
-  walk_rows(text, layout, cells, [&](std::span<const std::string> row, std::size_t) {
-    const std::string name = signal_name(row, shape);
-    if (!name.empty() && index.size() < most_signals && index.count(name) == 0) {
-      index.emplace(name, signals.headers.size());
-      signals.headers.push_back(name);
-      signals.units.emplace_back();
-      first_unit.emplace_back();
-    }
-    const auto found = index.find(name);
-    if (found != index.end() && first_unit[found->second].empty()) {
-      first_unit[found->second] = unit_in(row, shape);
-    }
-    return true;
-  });
-  for (std::size_t i = 0; i < first_unit.size(); ++i) {
-    if (parse_unit(first_unit[i])) signals.units[i] = first_unit[i];
-  }
-  Result<TablePlan> plan = plan_table(signals, {}, context);
+  const Signals signals = find_signals(text, layout, cells, shape);
+  Result<TablePlan> plan = plan_table(signals.as_columns, {}, context);
   if (!plan) return plan.error();
   std::vector<SourceTable> tables(plan->columns.size());
-  std::vector<std::size_t> slot_of(signals.headers.size(), most_signals);
+  std::vector<std::size_t> slot_of(signals.unit.size(), most_signals);
   std::vector<ClockResolver> resolvers(plan->columns.size(), ClockResolver(clock));
   for (std::size_t i = 0; i < plan->columns.size(); ++i) {
     const ColumnPlan& column = plan->columns[i];
@@ -406,8 +422,8 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
       reader.log().add({counter, context.file, line, "", std::move(cell), std::move(reason)});
       return true;
     };
-    const auto found = index.find(signal_name(row, shape));
-    if (found == index.end() || shape.value >= row.size()) {
+    const auto found = signals.index.find(signal_name(row, shape));
+    if (found == signals.index.end() || shape.value >= row.size()) {
       return refuse(Counter::bad_row_short, row.empty() ? "" : row.front(),
                     "no signal name or no value");
     }
@@ -420,8 +436,9 @@ Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& 
     tables[slot].time.push_back(*answer.instant);
     tables[slot].line.push_back(static_cast<std::uint32_t>(line));
     // The unit that is not known, and is the same in all rows, is what the map says of it.
-    std::string unit = unit_in(row, shape);
-    if (unit == first_unit[found->second] && !parse_unit(unit)) unit.clear();
+    std::string_view unit = unit_in(row, shape);
+    const bool known = !signals.as_columns.units[found->second].empty();
+    if (!known && unit == signals.unit[found->second]) unit = {};
     float value = reader.read_in_unit(row[shape.value], unit, slot, line);
     if (cut && cut->line == line && cut->index == shape.value && !is_missing(value)) {
       value = missing;
