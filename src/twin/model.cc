@@ -317,8 +317,7 @@ Result<Model> make_model(const System& system, const Parameters& parameters) {
   ModelData data(system, parameters, std::move(props));
   settle_pressure_limits(system.refrigerant(), data.parameters.controls);
   data.recovery = system.heat_recovery();
-  int& at_once = data.parameters.controls.defrost_at_once;
-  if (at_once == 0) at_once = usual_defrosts(system);
+  settle_defrosts(system, data.parameters.controls);
   data.air_pressure = standard_pressure_at({system.site().altitude_m}).value;
   const double air_density = data.air_pressure / (287.042 * 293.15);
   const Rating rating = rating_of(data.props);

@@ -218,16 +218,6 @@ Status check_order(const Reader& reader, const Controls& c) {
   return Done{};
 }
 
-}  // namespace
-
-/// Three lines let the others go on heating; with two the gas line leads either to all discharges
-/// or to all suctions.
-int usual_defrosts(const System& system) noexcept {
-  return system.heat_recovery() ? 1 : static_cast<int>(system.outdoor().size());
-}
-
-namespace {
-
 constexpr std::string_view at_once_key = "defrost_at_once";
 
 Status read_defrosts(const Reader& reader, const System& system, Controls& out) {
@@ -274,6 +264,11 @@ Status read_twin(const Reader& reader, Parameters& out) {
 
 }  // namespace
 
+void settle_defrosts(const System& system, Controls& controls) noexcept {
+  if (controls.defrost_at_once > 0) return;
+  controls.defrost_at_once = system.heat_recovery() ? 1 : static_cast<int>(system.outdoor().size());
+}
+
 std::vector<std::string_view> control_keys() {
   std::vector<std::string_view> out = {at_once_key};
   for (const auto& figure : control_figures) out.push_back(figure.key);
@@ -305,7 +300,7 @@ Result<Parameters> parameters_of(const System& system) {
     if (!done) return done.error();
   }
   settle_pressure_limits(system.refrigerant(), out.controls);
-  if (out.controls.defrost_at_once == 0) out.controls.defrost_at_once = usual_defrosts(system);
+  settle_defrosts(system, out.controls);
   return out;
 }
 
