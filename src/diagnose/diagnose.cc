@@ -198,10 +198,7 @@ void take_targets(const Judgement& judgement, twin::Parameters& parameters) {
 void note_moments(const std::vector<Moment>& moments, const TwinSide& side, Diagnosis& out) {
   for (std::size_t k = 0; k < side.present; ++k) {
     const Moment& m = moments[side.moments[k]];
-    const auto calling = std::count_if(m.orders.units.begin(), m.orders.units.end(),
-                                       [](const twin::UnitOrder& u) { return *u.call; });
-    out.moments.push_back(
-        {m.start, m.end, m.kind, m.weather.temperature_K, static_cast<std::size_t>(calling)});
+    out.moments.push_back({m.start, m.end, m.kind, m.weather.temperature_K, calling_units(m)});
   }
 }
 

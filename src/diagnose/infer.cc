@@ -235,14 +235,9 @@ Curve Inference::curve_of(const Hypothesis& hypothesis) const {
 void Inference::fit(const Hypothesis& hypothesis) {
   Fit fit;
   fit.log_evidence = -std::numeric_limits<double>::infinity();
-  if (hypothesis.knots.empty()) {
-    curves_.emplace_back();
-    out_.fits.push_back(fit);
-    return;
-  }
   Curve curve = curve_of(hypothesis);
-  if (curve.at.empty()) {
-    curves_.emplace_back();
+  if (curve.at.empty()) {  // not calculated, or nothing of it is worth a call
+    curves_.push_back(std::move(curve));
     out_.fits.push_back(fit);
     return;
   }

@@ -257,10 +257,7 @@ std::optional<Moment> Finder::moment_of(const Stretch& s) const {
     weight += rated;
     sum += rated * room;
   }
-  if (std::none_of(out.orders.units.begin(), out.orders.units.end(),
-                   [](const twin::UnitOrder& u) { return *u.call; })) {
-    return std::nullopt;
-  }
+  if (calling_units(out) == 0) return std::nullopt;
   out.room_K = weight > 0.0 ? sum / weight : cooling ? 297.15 : 294.15;
   look(s, out);
   return out;
@@ -302,6 +299,12 @@ void Finder::look(const Stretch& s, Moment& out) const {
 }
 
 }  // namespace
+
+std::size_t calling_units(const Moment& moment) {
+  const std::vector<twin::UnitOrder>& units = moment.orders.units;
+  return static_cast<std::size_t>(std::count_if(
+      units.begin(), units.end(), [](const twin::UnitOrder& unit) { return *unit.call; }));
+}
 
 bool found_in(const Finding& finding, Instant start, Instant end) {
   if (finding.verdict != Verdict::watch && finding.verdict != Verdict::fault) return false;

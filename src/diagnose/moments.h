@@ -39,6 +39,9 @@ struct MomentOptions {
   double longest_s = 900.0;
 };
 
+/// Units that call in a moment.
+std::size_t calling_units(const Moment& moment);
+
 /// Whether a watch or a fault was seen at some time between these.
 bool found_in(const Finding& finding, Instant start, Instant end);
 

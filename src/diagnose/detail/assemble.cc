@@ -41,9 +41,7 @@ std::size_t trait_number(const Trait& trait) {
 }
 
 double calling_share(const Moment& m) {
-  const auto calling = std::count_if(m.orders.units.begin(), m.orders.units.end(),
-                                     [](const twin::UnitOrder& u) { return *u.call; });
-  return static_cast<double>(calling) / static_cast<double>(m.orders.units.size());
+  return static_cast<double>(calling_units(m)) / static_cast<double>(m.orders.units.size());
 }
 
 /// How alike two moments' conditions are, 0 to 1.
