@@ -58,14 +58,13 @@ constexpr std::array protections = {
     Protection{"discharge_temperature", "the discharge temperature", "short-cycling.hot_discharge",
                true, 15.0, "stops_at_hot_discharge",
                "the protection against hot discharge gas may have acted. Too little refrigerant, a "
-               "valve too far "
-               "closed, too little air over the coil that evaporates, or what drives the "
-               "condensing pressure up can do that"},
-    Protection{"saturated_evaporating_temperature", "the saturated evaporating temperature",
-               "short-cycling.low_evaporating", false, 6.0, "stops_at_low_evaporating",
-               "the low-pressure protection may have acted. Too little refrigerant, a valve too "
-               "far closed or too "
-               "little air over the coil that evaporates can do that"},
+               "valve too far closed, too little air over the coil that evaporates, or what "
+               "drives the condensing pressure up can do that"},
+    Protection{
+        "saturated_evaporating_temperature", "the saturated evaporating temperature",
+        "short-cycling.low_evaporating", false, 6.0, "stops_at_low_evaporating",
+        "the low-pressure protection may have acted. Too little refrigerant, a valve too far "
+        "closed or too little air over the coil that evaporates can do that"},
 };
 
 /// Samples between two times at which the whole machine has just stopped although units call. A

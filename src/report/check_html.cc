@@ -342,11 +342,6 @@ std::string footer(const CheckReport& report) {
   return out + ". The same inputs, limits and version give the same verdict.</p></footer>";
 }
 
-/// The style sheet prints on A4.
-std::string page_rule(Paper paper) {
-  return paper == Paper::letter ? "@media print{@page{size:letter}}" : "";
-}
-
 }  // namespace
 
 Paper usual_paper(UnitSystem units) { return units == UnitSystem::ip ? Paper::letter : Paper::a4; }
@@ -363,7 +358,8 @@ std::string check_html(const CheckReport& report) {
   return "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
          "content=\"width=device-width,initial-scale=1\"><title>" +
          std::string(title_of(report)) + ": " + std::string(name_of(report.judgement.verdict)) +
-         "</title><style>" + std::string(detail::report_style) + page_rule(report.paper) +
+         "</title><style>" + std::string(detail::report_style) +
+         std::string(detail::page_rule(report.paper == Paper::letter)) +
          "</style></head><body><main>\n" + first_page(report) + "\n" + causes(report) +
          findings_page(report) + "\n" + checks_table(report) + "\n" + finding_plots(report) + "\n" +
          units_table(report) + "\n" + defrosts_table(report) + "\n" + module_plots(report) + "\n" +

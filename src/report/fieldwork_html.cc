@@ -2,6 +2,7 @@
 #include <ctime>
 
 #include "base/version.h"
+#include "report/check_report.h"
 #include "report/detail/style.h"
 #include "report/fieldwork_report.h"
 #include "report/svg_plot.h"
@@ -151,7 +152,7 @@ std::string field_html(const field::FieldSheet& sheet, UnitSystem units, const s
       "content=\"width=device-width,initial-scale=1\">" +
       element("title", sheet.title) + "<style>" + std::string(detail::report_style) +
       std::string(sheet_style) +
-      (units == UnitSystem::ip ? "@media print{@page{size:letter}}" : "") +
+      std::string(detail::page_rule(usual_paper(units) == Paper::letter)) +
       "</style></head><body><main>\n";
   out += head_section(sheet, date);
   out += figures_section("Result", sheet.results, units, sheet.barometer);

@@ -180,7 +180,7 @@ std::string readings_html(const ReadingsReport& report) {
       "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>Readings"
       "</title><style>" +
       std::string(detail::report_style) +
-      (report.units == UnitSystem::ip ? "@media print{@page{size:letter}}" : "") +
+      std::string(detail::page_rule(usual_paper(report.units) == Paper::letter)) +
       "</style></head><body><main><header><h1>" +
       "Verdict of this moment: " + std::string(name_of(judgement.judged_verdict)) + "</h1><p>" +
       html_text(verdict_sentence(judgement)) + "</p><p>" + html_text(mode_line(report)) +

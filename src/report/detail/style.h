@@ -51,4 +51,9 @@ tr,figure,li{break-inside:avoid}thead{display:table-header-group}h2,h3,h2+p,h3+p
 thead+tbody>tr:first-child{break-before:avoid}}
 )css";
 
+/// Behind report_style, which prints on A4.
+constexpr std::string_view page_rule(bool letter) {
+  return letter ? "@media print{@page{size:letter}}" : "";
+}
+
 }  // namespace cw::detail
