@@ -314,11 +314,6 @@ class CapacityJudge {
   bool too_fast_ = false;
 };
 
-bool works_in(const CheckContext& context, const Place& place, PhaseKind kind) {
-  const std::vector<PhaseKind>& kinds = context.phases.timeline_of(place).kind_at;
-  return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
-}
-
 }  // namespace
 
 std::vector<Finding> capacity(const CheckContext& context) {
@@ -334,12 +329,11 @@ std::vector<Finding> capacity(const CheckContext& context) {
                              "Name the modules of the sheet as the log does: " + place.text + "."));
       continue;
     }
-    const bool heats = works_in(context, place, PhaseKind::heating);
-    const bool cools = works_in(context, place, PhaseKind::cooling);
-    if (heats || !cools) {
+    const Work work = context.phases.timeline_of(place).work();
+    if (work.heats || !work.cools) {
       out.push_back(CapacityJudge(context, place, *module, Regime::heating).run());
     }
-    if (cools) out.push_back(CapacityJudge(context, place, *module, Regime::cooling).run());
+    if (work.cools) out.push_back(CapacityJudge(context, place, *module, Regime::cooling).run());
   }
   return out;
 }

@@ -147,10 +147,8 @@ bool is_asked(const Check& check, const CheckContext& context) {
   const auto seen = [&](PhaseKind kind) {
     return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
   };
-  const bool both = seen(PhaseKind::mixed);
-  const bool mixes = both || !context.recording.places(PlaceKind::branch).empty();
-  const bool heats = seen(PhaseKind::heating) || seen(PhaseKind::defrost);
-  const bool cools = seen(PhaseKind::cooling);
+  const Work work = context.phases.system.work();
+  const bool mixes = work.mixes || !context.recording.places(PlaceKind::branch).empty();
   // Of a machine that never runs only the main questions of running stay open: they keep the
   // verdict open, and the rest would fill pages.
   const bool rests = !kinds.empty() && std::all_of(kinds.begin(), kinds.end(), [](PhaseKind kind) {
@@ -162,9 +160,9 @@ bool is_asked(const Check& check, const CheckContext& context) {
   }
   switch (check.mode) {
     case AskedIn::heating:
-      return heats || (!cools && !both);
+      return work.heats || (!work.cools && !work.mixes);
     case AskedIn::cooling:
-      return cools || (!heats && !both);
+      return work.cools || (!work.heats && !work.mixes);
     case AskedIn::recovery:
       return mixes;
     case AskedIn::standstill:

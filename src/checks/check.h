@@ -122,9 +122,10 @@ std::span<const Check> check_catalogue();
 const Check* find_check(std::string_view id);
 
 /// Does the recording show the work that a check asks about? A log that shows cooling alone is not
-/// asked about heating; one that shows neither is asked about both. What needs a system sheet is
-/// asked only with one. A log of a machine that never runs is asked about standstill, and about
-/// what holds in any mode, and leaves the main questions of running open.
+/// asked about heating, were all its runs too short to be judged; one that shows neither is asked
+/// about both. What needs a system sheet is asked only with one. A log of a machine that never runs
+/// is asked about standstill, and about what holds in any mode, and leaves the main questions of
+/// running open.
 bool is_asked(const Check& check, const CheckContext& context);
 
 }  // namespace cw

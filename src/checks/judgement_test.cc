@@ -8,6 +8,7 @@ namespace cw {
 namespace {
 
 using test::healthy_heating;
+using test::RecordingBuilder;
 using test::Signal;
 
 Finding of(std::string check, std::string_view place, Verdict verdict) {
@@ -47,6 +48,16 @@ TEST(SystemVerdict, WorstOfItsChecks) {
             V::watch);
   EXPECT_EQ(system_verdict({of("a", "indoor.1", V::fault), of("b", "indoor.1", V::watch)}),
             V::fault);
+}
+
+TEST(Judgement, ACoolingLogOfShortRunsIsNotAskedAboutHeating) {
+  RecordingBuilder log = test::healthy_cooling(60);
+  log.with("outdoor.1.compressor_frequency [Hz]", Signal(0).during(5, 13, 60).during(40, 47, 60));
+  const Judgement judgement = test::judged(log);
+  for (const Check* check : judgement.asked) EXPECT_NE(check->mode, AskedIn::heating) << check->id;
+  for (const Finding& f : judgement.findings) {
+    EXPECT_THAT(f.because, testing::Not(testing::HasSubstr("steady heating"))) << f.check;
+  }
 }
 
 TEST(Judgement, AHealthySystem) {

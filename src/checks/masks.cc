@@ -110,17 +110,12 @@ std::string steady_text(const CheckContext& context, const Place& place, Regime 
     case Regime::running:
       break;
   }
-  const std::vector<PhaseKind>& kinds = context.phases.timeline_of(place).kind_at;
-  const auto seen = [&](PhaseKind kind) {
-    return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
-  };
-  const bool heats = seen(PhaseKind::heating) || seen(PhaseKind::defrost);
-  const bool cools = seen(PhaseKind::cooling);
-  if (seen(PhaseKind::mixed)) {
-    return heats || cools ? "steady work" : "heating and cooling at once";
+  const Work work = context.phases.timeline_of(place).work();
+  if (work.mixes) {
+    return work.heats || work.cools ? "steady work" : "heating and cooling at once";
   }
-  if (heats && cools) return "steady heating and cooling";
-  return cools ? "steady cooling" : "steady heating";
+  if (work.heats && work.cools) return "steady heating and cooling";
+  return work.cools ? "steady cooling" : "steady heating";
 }
 
 std::vector<Mask> compressor_masks(const CheckContext& context, const Place& place, Regime regime) {

@@ -318,6 +318,26 @@ Raw judge_sample(Raw flagged, Raw physical, Running running, bool defrost_known)
   return flagged;
 }
 
+bool has_direction(Raw raw) { return raw == Raw::heat || raw == Raw::cool || raw == Raw::mixed; }
+
+/// A run that the flags call a start at first, and by its side later, is on that side from its
+/// first reading: coils that are still on their way show the contrary. [n_time] both
+void turn_starts(const std::vector<Raw>& flagged, std::vector<Raw>& raw) {
+  const auto runs = [](Raw now) {
+    return now != Raw::off && now != Raw::defrost && now != Raw::unknown;
+  };
+  for (std::size_t first = 0; first < raw.size(); ++first) {
+    std::size_t last = first;
+    while (last < raw.size() && runs(raw[last]) && flagged[last] == Raw::running) ++last;
+    if (last < raw.size() && runs(raw[last]) && has_direction(flagged[last])) {
+      std::fill(raw.begin() + static_cast<std::ptrdiff_t>(first),
+                raw.begin() + static_cast<std::ptrdiff_t>(last), flagged[last]);
+    }
+    while (last < raw.size() && runs(raw[last])) ++last;
+    first = last;
+  }
+}
+
 }  // namespace
 
 Evidence gather_evidence(const Recording& recording, const Place& module,
@@ -353,15 +373,17 @@ Evidence gather_evidence(const Recording& recording, const Place& module,
   out.raw.resize(recording.size());
   out.both.resize(recording.size());
   out.stopped.resize(recording.size());
+  std::vector<Raw> all_flagged(recording.size());
   for (std::size_t i = 0; i < recording.size(); ++i) {
     const Running running = run.at(i);
     bool both = false;
     const Raw physical = direction.at(i, running, both);
-    const Raw flagged = flags.at(i, options.stated_mode, running);
+    const Raw flagged = all_flagged[i] = flags.at(i, options.stated_mode, running);
     out.raw[i] = judge_sample(flagged, physical, running, defrost_known);
     out.stopped[i] = running == Running::no;
     out.both[i] = both;
   }
+  turn_starts(all_flagged, out.raw);
   return out;
 }
 

@@ -29,6 +29,17 @@ std::string_view name_of(PhaseKind kind) noexcept {
   return "unknown";
 }
 
+Work Timeline::work() const {
+  const auto seen = [&](PhaseKind kind) {
+    return std::find(kind_at.begin(), kind_at.end(), kind) != kind_at.end();
+  };
+  Work out{.heats = seen(PhaseKind::heating) || seen(PhaseKind::defrost),
+           .cools = seen(PhaseKind::cooling),
+           .mixes = seen(PhaseKind::mixed)};
+  if (out.heats || out.cools || out.mixes) return out;
+  return {.heats = heats, .cools = cools, .mixes = false};
+}
+
 const Timeline& Phases::timeline_of(const Place& place) const {
   const std::string module = place.module();
   for (const Timeline& timeline : modules) {

@@ -33,13 +33,25 @@ struct Phase {
   std::string why;  ///< the evidence in plain words
 };
 
+/// What work a timeline shows.
+struct Work {
+  bool heats = false;  ///< heating, or a defrost
+  bool cools = false;
+  bool mixes = false;  ///< heating and cooling at once
+};
+
 /// The phases of one outdoor module, or of the whole system.
 struct Timeline {
   Place place;
   std::vector<Phase> phases;       ///< in order, without holes or overlaps
   std::vector<PhaseKind> kind_at;  ///< [n_time]
+  bool heats = false;              ///< heats somewhere, were it only in the first minutes of a run
+  bool cools = false;              ///< cools somewhere, likewise
   bool inferred_mode = false;      ///< heating or cooling was worked out, not logged
   bool inferred_defrost = false;   ///< defrosts were worked out, not logged
+
+  /// The work of its phases; where none of them is steady, that of the first minutes of its runs.
+  Work work() const;
 };
 
 /// One defrost of one module with what the coil did around it. Temperatures [K], missing = NaN.

@@ -325,6 +325,31 @@ TEST(Phases, ARecordingThatEndsInsideADefrost) {
   EXPECT_EQ(story(reversed(33, 30, 60)), "heating 0..30, defrost 30..33");
 }
 
+TEST(Phases, RunsThatNeverOutlastTheirStartShowTheirWork) {
+  RecordingBuilder log(30, 60);
+  log.with("outdoor.1.compressor_frequency [Hz]", Signal(0).during(5, 13, 60).during(40, 47, 60))
+      .with("outdoor.1.coil_temperature [degC]", 45)
+      .with("site.outdoor_temperature [degC]", 32);
+  const Timeline system = phases_of(log).system;
+  EXPECT_EQ(story(system), "off 0..5, starting 5..13, off 13..40, starting 40..47, off 47..60");
+  EXPECT_TRUE(system.work().cools);
+  EXPECT_FALSE(system.work().heats);
+}
+
+TEST(Phases, AStartIsOfTheSideThatTheModeNamesLater) {
+  // Liquid left in the outdoor coil boils in the first minutes: a cold coil, as in heating.
+  RecordingBuilder log(30, 60);
+  log.with("outdoor.1.mode",
+           Signal(mode("off")).during(5, 8, mode("starting")).during(8, 13, mode("cooling")))
+      .with("outdoor.1.compressor_frequency [Hz]", Signal(0).during(5, 13, 60))
+      .with("outdoor.1.coil_temperature [degC]", Signal(45).during(5, 8, 10))
+      .with("site.outdoor_temperature [degC]", 32);
+  const Timeline system = phases_of(log).system;
+  EXPECT_EQ(story(system), "off 0..5, starting 5..13, off 13..60");
+  EXPECT_TRUE(system.work().cools);
+  EXPECT_FALSE(system.work().heats);
+}
+
 TEST(Phases, CoolingInSummer) {
   RecordingBuilder log(30, 60);
   log.with("outdoor.1.compressor_frequency [Hz]", Signal(0).from(5, 60))

@@ -291,8 +291,11 @@ class TimelineMaker {
     for (std::size_t k = 0; k < spells_.size(); ++k) {
       const Spell& s = spells_[k];
       const PhaseKind kind = kind_of(s.raw);
-      const bool steady =
-          kind == PhaseKind::heating || kind == PhaseKind::cooling || kind == PhaseKind::mixed;
+      const bool heats = kind == PhaseKind::heating || kind == PhaseKind::mixed;
+      const bool cools = kind == PhaseKind::cooling || kind == PhaseKind::mixed;
+      const bool steady = heats || cools;
+      out.heats |= heats;
+      out.cools |= cools;
       // Lost rows do not end a start-up or a recovery: what stood before the gap decides.
       if (k > 0 && steady) {
         if (spells_[k - 1].raw == Raw::off) started = recording_.time[s.first];
@@ -398,6 +401,8 @@ Timeline combine_timelines(const Recording& recording, const std::vector<Timelin
     return out;
   }
   for (const Timeline& module : modules) {
+    out.heats |= module.heats;
+    out.cools |= module.cools;
     out.inferred_mode |= module.inferred_mode;
     out.inferred_defrost |= module.inferred_defrost;
   }
