@@ -70,7 +70,7 @@ int main() {
   report("film, preparation", [&](double u) {
     return Film(s, {100.0 + 100.0 * u, 0.007}).liquid();
   });
-  const Film film(s, {150.0, 0.007});
+  Film film(s, {150.0, 0.007});
   report("film, condensing", [&](double u) { return film.condensing(u); });
   report("film, boiling", [&](double u) { return film.boiling(u, 4e3 + 4e3 * u); });
   report("void fraction and flow quality", [&](double u) {

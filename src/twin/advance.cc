@@ -70,8 +70,8 @@ void frost_and_melt(const CoilShape& shape, CoilState& coil, double dt, Account&
     FrostLayer& layer = coil.frost[i];
     const double T = coil.T_wall[i];
     if (T <= melting) {
-      if (coil.water_cell[i] > 0.0) {
-        layer = grow(layer, coil.water_cell[i] / shape.frost_area, T, dt);
+      if (coil.water[i] > 0.0) {
+        layer = grow(layer, coil.water[i] / shape.frost_area, T, dt);
       }
     } else if (layer.mass > 0.0) {
       const double wanted = film * shape.frost_area * (T - melting) * dt;

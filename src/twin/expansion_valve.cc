@@ -80,6 +80,11 @@ double flow_coefficient(double opening, double subcooling, double T_critical) no
   return stretch(opening).value * subcooled(subcooling, T_critical);
 }
 
+double coefficient_growth(double subcooling) noexcept {
+  const Joined above = soft_positive(subcooling - least_subcooling, 0.5);
+  return subcooling_exponent * above.slope / (least_subcooling + above.value);
+}
+
 ValveFlow valve_flow(const ExpansionValve& valve, double opening, const ValveSide& a,
                      const ValveSide& b, double T_critical) noexcept {
   const PerStretch per = per_stretch(a, b, T_critical);

@@ -47,5 +47,7 @@ ExpansionValve size_valve(double m_dot, const ValveSide& a, const ValveSide& b, 
 
 /// Li's coefficient itself, C of z and subcooling, with our floor.
 double flow_coefficient(double opening, double subcooling, double T_critical) noexcept;
+/// Its slope with subcooling as a share of itself, the same at any opening: d ln C/d dT [1/K].
+double coefficient_growth(double subcooling) noexcept;
 
 }  // namespace cw::twin

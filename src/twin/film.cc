@@ -32,61 +32,89 @@ double nusselt_single_phase(double reynolds, double prandtl) noexcept {
   return joined(reynolds, laminar_end, turbulent_start, laminar_nusselt, turbulent);
 }
 
-Film::Film(const SaturationTransport& s, const TubeFlow& flow) noexcept {
-  const double G = std::hypot(flow.mass_flux, smallest_mass_flux);
-  const double D = flow.bore;
-  const double Pr_l = s.cp_l * s.mu_l / s.k_l;
-  const double Pr_g = s.cp_g * s.mu_g / s.k_g;
-  const double Re_lo = G * D / s.mu_l;
-  const double single = std::fabs(flow.mass_flux) * D;
-  liquid_ = nusselt_single_phase(single / s.mu_l, Pr_l) * s.k_l / D;
-  vapour_ = nusselt_single_phase(single / s.mu_g, Pr_g) * s.k_g / D;
+Film::Film(const SaturationTransport& s, const TubeFlow& flow) noexcept
+    : s_(s),
+      mass_flux_(std::fabs(flow.mass_flux)),
+      bore_(flow.bore),
+      G_(std::hypot(flow.mass_flux, smallest_mass_flux)) {}
 
-  // Dittus-Boelter for all flow as liquid, on which both two-phase formulas stand.
-  const double h_lo = 0.023 * std::pow(Re_lo, 0.8) * std::pow(Pr_l, 0.4) * s.k_l / D;
-  shah_liquid_ = h_lo;
-  shah_two_phase_ = 3.8 * h_lo * std::pow(s.p_reduced, -0.38);
-  const double lift = gravity * s.rho_l * std::fmax(s.rho_l - s.rho_g, 0.0) * s.k_l * s.k_l *
-                      s.k_l * s.h_lg / (s.mu_l * wall_subcooling * D);
-  stratified_ = 0.555 * std::sqrt(std::sqrt(lift));  // [chato1962]
+double Film::liquid() noexcept {
+  if (!liquid_) {
+    const double Re = mass_flux_ * bore_ / s_.mu_l;
+    liquid_ = nusselt_single_phase(Re, s_.cp_l * s_.mu_l / s_.k_l) * s_.k_l / bore_;
+  }
+  return *liquid_;
+}
 
+double Film::vapour() noexcept {
+  if (!vapour_) {
+    const double Re = mass_flux_ * bore_ / s_.mu_g;
+    vapour_ = nusselt_single_phase(Re, s_.cp_g * s_.mu_g / s_.k_g) * s_.k_g / bore_;
+  }
+  return *vapour_;
+}
+
+/// Dittus-Boelter for all flow as liquid, on which both two-phase formulas stand.
+double Film::all_as_liquid() noexcept {
+  if (!h_lo_) {
+    const double Re = G_ * bore_ / s_.mu_l;
+    const double Pr = s_.cp_l * s_.mu_l / s_.k_l;
+    h_lo_ = 0.023 * std::pow(Re, 0.8) * std::pow(Pr, 0.4) * s_.k_l / bore_;
+  }
+  return *h_lo_;
+}
+
+const Film::Condensing& Film::prepared_condensing() noexcept {
+  if (condensing_) return *condensing_;
+  const double h_lo = all_as_liquid();
+  const double lift = gravity * s_.rho_l * std::fmax(s_.rho_l - s_.rho_g, 0.0) * s_.k_l * s_.k_l *
+                      s_.k_l * s_.h_lg / (s_.mu_l * wall_subcooling * bore_);
+  condensing_ = {h_lo, 3.8 * h_lo * std::pow(s_.p_reduced, -0.38),
+                 0.555 * std::sqrt(std::sqrt(lift))};  // [chato1962]
+  return *condensing_;
+}
+
+const Film::Boiling& Film::prepared_boiling() noexcept {
+  if (boiling_) return *boiling_;
   // [gungor1987]: h = h_l (1 + 3000 Bo^0.86 + 1.12 (x/(1-x))^0.75 (rho_l/rho_g)^0.41), where
   // h_l carries (1-x)^0.8; for Fr < 0.05 in horizontal tubes times Fr^(0.1 - 2 Fr).
-  const double Fr = G * G / (s.rho_l * s.rho_l * gravity * D);
+  const double Fr = G_ * G_ / (s_.rho_l * s_.rho_l * gravity * bore_);
   const double exponent = 0.1 - 2.0 * Fr;
   const double rounded = 0.5 * (exponent + std::sqrt(exponent * exponent + 1e-4));
   const double wetted = Fr < 1.0 ? std::pow(Fr, rounded) : 1.0;
-  boil_liquid_ = wetted * h_lo;
-  boil_nucleate_ = 3000.0 * boil_liquid_;
-  boil_convective_ = 1.12 * boil_liquid_ * std::pow(s.rho_l / s.rho_g, 0.41);
-  boiling_number_per_flux_ = 1.0 / (G * s.h_lg);
+  const double liquid = wetted * all_as_liquid();
+  boiling_ = {liquid, 3000.0 * liquid, 1.12 * liquid * std::pow(s_.rho_l / s_.rho_g, 0.41),
+              1.0 / (G_ * s_.h_lg)};
+  return *boiling_;
 }
 
-double Film::condensing(double x) const noexcept {
-  if (!(x > 0.0)) return liquid_;
-  if (x >= 1.0) return vapour_;
+double Film::condensing(double x) noexcept {
+  if (!(x > 0.0)) return liquid();
+  if (x >= 1.0) return vapour();
+  const Condensing& c = prepared_condensing();
   const double log_x = std::log(x);
   const double log_y = std::log(std::fmax(1.0 - x, least_quality_distance));
-  const double shah = shah_liquid_ * std::exp(0.8 * log_y) +
-                      shah_two_phase_ * std::exp(0.76 * log_x + 0.04 * log_y);  // [shah1979, Eq. 8]
-  double h = soft_max(shah, stratified_);
-  if (x < 0.05) h = joined(x, 0.0, 0.05, liquid_, h);
-  if (x > 0.95) h = joined(x, 0.95, 1.0, h, vapour_);
+  const double shah = c.liquid * std::exp(0.8 * log_y) +
+                      c.two_phase * std::exp(0.76 * log_x + 0.04 * log_y);  // [shah1979, Eq. 8]
+  double h = soft_max(shah, c.stratified);
+  if (x < 0.05) h = joined(x, 0.0, 0.05, liquid(), h);
+  if (x > 0.95) h = joined(x, 0.95, 1.0, h, vapour());
   return h;
 }
 
-double Film::boiling(double x, double heat_flux) const noexcept {
-  if (!(x > 0.0)) return liquid_;
-  if (x >= 1.0) return vapour_;
+double Film::boiling(double x, double heat_flux) noexcept {
+  if (!(x > 0.0)) return liquid();
+  if (x >= 1.0) return vapour();
+  const Boiling& b = prepared_boiling();
   const double log_x = std::log(x);
   const double log_y = std::log(std::fmax(1.0 - x, least_quality_distance));
   const double flux2 = heat_flux * heat_flux + smallest_heat_flux * smallest_heat_flux;
-  const double Bo2 = flux2 * boiling_number_per_flux_ * boiling_number_per_flux_;
-  const double nucleate = boil_liquid_ + boil_nucleate_ * std::exp(0.43 * std::log(Bo2));
+  const double Bo2 = flux2 * b.number_per_flux * b.number_per_flux;
+  const double nucleate = b.liquid + b.nucleate * std::exp(0.43 * std::log(Bo2));
   double h =
-      std::exp(0.8 * log_y) * nucleate + boil_convective_ * std::exp(0.75 * log_x + 0.05 * log_y);
-  if (x < 0.02) h = joined(x, 0.0, 0.02, liquid_, h);
-  if (x > 0.85) h = joined(x, 0.85, 1.0, h, vapour_);
+      std::exp(0.8 * log_y) * nucleate + b.convective * std::exp(0.75 * log_x + 0.05 * log_y);
+  if (x < 0.02) h = joined(x, 0.0, 0.02, liquid(), h);
+  if (x > 0.85) h = joined(x, 0.85, 1.0, h, vapour());
   return h;
 }
 

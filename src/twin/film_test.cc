@@ -21,7 +21,7 @@ TEST(Film, shah_condensation_of_a_worked_example) {
   s.h_lg = 2e5;
   s.p_reduced = 1e6 / 2e7;
   const double G = 14.147106052612919;
-  const Film film(s, {std::sqrt(G * G - 25.0), 0.3});
+  Film film(s, {std::sqrt(G * G - 25.0), 0.3});
   EXPECT_NEAR(film.condensing(0.4), 2561.2593415479214, 1e-3 * 2561);
 }
 
@@ -84,7 +84,7 @@ TEST(Film, mean_of_condensation) {
   const double h_lo =
       0.023 * std::pow(G * D / s.mu_l, 0.8) * std::pow(s.cp_l * s.mu_l / s.k_l, 0.4) * s.k_l / D;
   const double closed = h_lo * (0.55 + 2.09 * std::pow(s.p_reduced, -0.38));
-  const Film film(s, {G, D});
+  Film film(s, {G, D});
   double sum = 0.0;
   for (int i = 0; i < 1000; ++i) sum += film.condensing((i + 0.5) / 1000.0) / 1000.0;
   EXPECT_NEAR(sum, closed, 0.05 * closed);
@@ -94,7 +94,7 @@ TEST(Film, is_smooth_in_quality_and_positive_without_flow) {
   for (const double t : {-20.0, 5.0, 45.0}) {
     const SaturationTransport s = test::saturation_at("R-410A", t);
     for (const double G : {0.0, 1.0, 20.0, 150.0, 600.0}) {
-      const Film film(s, {G, 0.007});
+      Film film(s, {G, 0.007});
       EXPECT_GT(film.liquid(), 0.0);
       EXPECT_GT(film.vapour(), 0.0);
       double before[2] = {film.condensing(-0.01), film.boiling(-0.01, 5e3)};
@@ -118,7 +118,7 @@ TEST(Film, is_smooth_in_quality_and_positive_without_flow) {
 }
 
 TEST(Film, heat_flux_helps_and_its_sign_does_not_matter) {
-  const Film film(test::saturation_at("R-32", 0.0), {120.0, 0.006});
+  Film film(test::saturation_at("R-32", 0.0), {120.0, 0.006});
   EXPECT_GT(film.boiling(0.3, 2e4), film.boiling(0.3, 5e3));
   EXPECT_EQ(film.boiling(0.3, -5e3), film.boiling(0.3, 5e3));
   EXPECT_LT(film.boiling(0.97, 5e3), 0.6 * film.boiling(0.8, 5e3));  // dry-out

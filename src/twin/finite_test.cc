@@ -49,7 +49,7 @@ TEST(Finite, void_film_and_pressure_drop) {
     SaturationTransport s;
     table.at(wild(1e6), s);
     const double bore = std::fabs(wild(0.01)) + 1e-5, x = wild(0.4), G = wild(150.0), q = wild(5e3);
-    const Film film(s, {G, bore});
+    Film film(s, {G, bore});
     const double films[] = {film.condensing(x), film.boiling(x, q), film.liquid(), film.vapour()};
     for (const double h : films)
       ASSERT_TRUE(std::isfinite(h) && h > 0.0) << x << " " << G << " " << bore << " " << q;

@@ -13,7 +13,8 @@ constexpr double triple_point_degC = 0.01;
 constexpr double log_triple =
     6.416171711;  // ln of 611.66 Pa, Eqs. 5 and 6 of [ashrae2017] at 0.01 degC
 constexpr double vapour_ratio = 0.621945;  // molar masses of water and dry air [ashrae2017, Eq. 20]
-constexpr double onset = 1e-5;             // [kg/kg], about 0.03 K of dew point
+constexpr double cp_air = 1006.0, cp_vapour = 1860.0;  // [J/(kg K)] [ashrae2017, Eq. 30]
+constexpr double onset = 1e-5;                         // [kg/kg], about 0.03 K of dew point
 
 /// ln(p/p_triple) = s (a0 + a1 s + a2 s^2)/(1 + b s), s = (t - 0.01 degC)/100: our fit to
 /// [ashrae2017, Eqs. 5 and 6] over -100..1 (ice) and -1..150 degC (water), within 3.1e-5.
@@ -62,22 +63,35 @@ SaturatedAir saturated_air(double T, double p) noexcept {
   return {vapour_ratio * s.p / rest, vapour_ratio * s.slope * (rest + s.p) / (rest * rest)};
 }
 
+AirStream::AirStream(const AirSide& side) noexcept : air(side) {
+  constexpr double lewis_power = 1.1015;  // 0.865^(-2/3)
+  m_dot = std::fmax(air.m_dot, 1e-12);
+  C = m_dot * (cp_air + cp_vapour * air.w);
+  const double NTU = std::fmax(air.UA_dry, 0.0) / C;
+  reach = 1.0 - std::exp(-NTU);
+  wet_reach = 1.0 - std::exp(-lewis_power * NTU);
+  unsaturated = saturated_air(air.T, air.p).w > air.w;
+}
+
 AirHeat air_heat(const AirSide& air, double T_wall) noexcept {
-  constexpr double cp_air = 1006.0, cp_vapour = 1860.0;     // [J/(kg K)] [ashrae2017, Eq. 30]
+  return air_heat(AirStream(air), T_wall);
+}
+
+AirHeat air_heat(const AirStream& stream, double T_wall) noexcept {
   constexpr double evaporation = 2501e3, fusion = 333.5e3;  // [J/kg] at 0 degC
   constexpr double cp_water = 4186.0, cp_ice = 2100.0;
-  constexpr double lewis_power = 1.1015;  // 0.865^(-2/3)
-  const double m = std::fmax(air.m_dot, 1e-12);
-  const double C = m * (cp_air + cp_vapour * air.w);
-  const double NTU = std::fmax(air.UA_dry, 0.0) / C;
-  const double reach = 1.0 - std::exp(-NTU);
-  const double wet_reach = 1.0 - std::exp(-lewis_power * NTU);
+  const AirSide& air = stream.air;
+  const double m = stream.m_dot;
+  const double C = stream.C;
+  const double reach = stream.reach;
+  const double wet_reach = stream.wet_reach;
 
   AirHeat out{};
   out.sensible = reach * C * (air.T - T_wall);
   out.T_out = air.T - reach * (air.T - T_wall);
   out.w_out = air.w;
   out.dQ_dTw = -reach * C;
+  if (stream.unsaturated && T_wall >= air.T) return out;
   const SaturatedAir wall = saturated_air(T_wall, air.p);
   const Joined excess = soft_onset(air.w - wall.w, onset);
   if (excess.value > 0.0) {

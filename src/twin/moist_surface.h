@@ -28,6 +28,17 @@ struct AirHeat {
 /// About 50 ns.
 AirHeat air_heat(const AirSide& air, double T_wall) noexcept;
 
+/// What air_heat derives from the air alone, for walls of several temperatures in the same air.
+struct AirStream {
+  explicit AirStream(const AirSide& side) noexcept;
+  AirSide air;
+  double m_dot;             ///< never 0 [kg/s]
+  double C;                 ///< of the air with its vapour [W/K]
+  double reach, wet_reach;  ///< effectiveness for heat and for water
+  bool unsaturated;         ///< no wall as warm as the air is wetted
+};
+AirHeat air_heat(const AirStream& stream, double T_wall) noexcept;
+
 /// Saturation pressure of water: over ice below and over water above 0.01 degC, the corner rounded
 /// over +-0.2 K. Within 0.05 % of air::saturation_pressure from -60 to 80 degC; clamped to
 /// -100..150 degC.

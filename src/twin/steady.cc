@@ -110,8 +110,19 @@ class Search {
   }
   detail::SteadySolve solver() { return {m_, weather_, orders_, faults_, room_K_, s()}; }
 
+  bool from_here() { return from_near() || by_portions(); }
+
+  /// On the backup, since a leap that fails spoils its state.
+  bool from_near() {
+    detail::keep_copy(s());
+    put_in(m_, s(), missing());
+    if (solver().leap(solved, report_) && std::abs(missing()) <= 1e-6 * charge_kg_) return true;
+    detail::go_back(s());
+    return false;
+  }
+
   /// Large differences in charge go in portions, each settled a little before the next.
-  bool from_here() {
+  bool by_portions() {
     constexpr double portion = 1.5;  // kg
     constexpr double settled = 3e-3;
     constexpr double weighed = 1e-9;  // kg

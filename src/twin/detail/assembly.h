@@ -22,6 +22,7 @@ struct CoilLink {
   /// Flow through the valve: terms 1, dp of the group, dh of the lump, dh and dp of the liquid
   /// line.
   std::array<double, 5> mu{};
+  CoilWork work;
 };
 
 /// The whole linear system on its way.
@@ -61,7 +62,7 @@ class Assembly {
   void assemble() noexcept;
   bool solve_flows() noexcept;
   bool turned(bool adopt) noexcept;
-  void close_valve(const CoilShape& shape, CoilState& coil, const ExpansionValve& valve,
+  void close_valve(const CoilShape& shape, const CoilState& coil, const ExpansionValve& valve,
                    double opening, const Response& response, double liquid_offset,
                    CoilLink& link) noexcept;
   void add_coil(const CoilShape& shape, const CoilState& coil, const CoilLink& link) noexcept;
@@ -72,8 +73,8 @@ class Assembly {
   void add_oil(std::size_t j) noexcept;
   void add_balances() noexcept;
   void add_speed_row() noexcept;
-  double response_of(const CoilShape& shape, const CoilState& coil, const Response& response,
-                     double dp) const noexcept;
+  double response_of(const CoilShape& shape, const CoilState& coil, const CoilWork& work,
+                     const Response& response, double dp) const noexcept;
   void apply() noexcept;
   PortForm port_of(const CoilLink& link) const noexcept;
   double value(const Row& row) const noexcept;
@@ -86,8 +87,8 @@ class Assembly {
   std::size_t lumps_, unknowns_;
   std::array<Row, most_lumps> mass_{}, energy_{}, link_{}, link_energy_{};
   std::array<double, most_lumps> offset_change_{}, wall_den_{}, wall_num_{};
-  std::array<CoilLink, most_modules> module_links_{};
-  std::array<CoilLink, most_units> unit_links_{};
+  std::array<CoilLink, most_modules> module_links_;
+  std::array<CoilLink, most_units> unit_links_;
   std::array<Row, most_modules> flow_{}, power_{};
   std::array<double, most_modules> shell_heat_{}, shell_T_{}, shell_air_{}, oil_before_{};
   bool unsettled_ = false;  ///< a direction of flow is still wrong

@@ -80,14 +80,14 @@ void Assembly::walls() noexcept {
   }
 }
 
-void Assembly::close_valve(const CoilShape& shape, CoilState& coil, const ExpansionValve& valve,
-                           double opening, const Response& response, double liquid_offset,
-                           CoilLink& link) noexcept {
+void Assembly::close_valve(const CoilShape& shape, const CoilState& coil,
+                           const ExpansionValve& valve, double opening, const Response& response,
+                           double liquid_offset, CoilLink& link) noexcept {
   const LumpState& liquid = state_.lumps[liquid_lump];
   const std::size_t last = shape.cells - 1;
   const CellState& end = coil.state[last];
-  const PortForm& dh_end = coil.dh[last];
-  const PortForm& dh_first = coil.dh[0];
+  const PortForm& dh_end = link.work.dh[last];
+  const PortForm& dh_first = link.work.dh[0];
   ValveSide a{coil.p, end.rho, end.x > 0.0 ? 0.0 : std::max(coil.sat.Tb - end.T, 0.0)};
   ValveSide b{liquid.p + liquid_offset, liquid.state.rho,
               liquid.state.x > 0.0 ? 0.0 : std::max(liquid.sat.Tb - liquid.state.T, 0.0)};
@@ -107,18 +107,13 @@ void Assembly::close_valve(const CoilShape& shape, CoilState& coil, const Expans
     const CellState& cell = outward ? end : liquid.state;
     const Saturated& sat = outward ? coil.sat : liquid.sat;
     if (up.subcooling > 0.0) {
-      constexpr double little = 0.05;  // K
-      const double T_c = model_.props.T_critical();
-      const double here = flow_coefficient(opening, up.subcooling, T_c);
-      const double there = flow_coefficient(opening, up.subcooling + little, T_c);
-      const double by_K = flow.m_dot * (there - here) / (little * std::max(here, 1e-9));
+      const double by_K = flow.m_dot * coefficient_growth(up.subcooling);
       (outward ? by_end : by_liquid) -= by_K * cell.dT_dh;
       (outward ? by_p : by_line) += by_K * (sat.dTb - cell.dT_dp);
     }
     // The opening answers to what the coil becomes. Flow runs the way the coil is meant to work, so
     // that a valve which must open does not close while the pressures still stand the wrong way.
-    SaturationTransport tr;
-    model_.props.transport().at(coil.p, tr);
+    const SaturationTransport tr = transport_of(model_.props, coil);
     const double sense = response.per_superheat_K > 0.0 ? -1.0 : 1.0;
     const double gain = sense * std::max(std::abs(flow.dm_dopening), 0.05 * shape.rated_flow);
     const double cold = gain * response.per_subcooling_K / tr.cp_l;
@@ -147,7 +142,8 @@ void Assembly::heat_coils() noexcept {
         std::max(module.fan * (1.0 - module_fault(faults, j, &ModuleFaults::fan_lost)), 0.015);
     air.flow_share = fan * (1.0 - module_fault(faults, j, &ModuleFaults::coil_blocked));
     air.size = 1.0 - module_fault(faults, j, &ModuleFaults::undersized);
-    coil_heat(model_.props, model_.modules[j].coil, air, kind_.soften, module.coil);
+    coil_heat(model_.props, model_.modules[j].coil, air, kind_.soften, module.coil,
+              module_links_[j].work);
   }
   for (std::size_t i = 0; i < model_.units.size(); ++i) {
     const UnitShape& shape = model_.units[i];
@@ -158,7 +154,7 @@ void Assembly::heat_coils() noexcept {
     air.p = around_.air_pressure;
     air.flow_share =
         std::max(unit.fan * (1.0 - unit_fault(faults, i, &UnitFaults::filter_blocked)), 0.01);
-    coil_heat(model_.props, shape.coil, air, kind_.soften, unit.coil);
+    coil_heat(model_.props, shape.coil, air, kind_.soften, unit.coil, unit_links_[i].work);
   }
 }
 
@@ -171,7 +167,7 @@ void Assembly::close_coils() noexcept {
     ModuleState& module = state_.modules[j];
     CoilLink& link = module_links_[j];
     coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
-                   liquid.out, module.coil);
+                   liquid.out, module.coil, link.work);
     const double flow = module.coil.flow[shape.coil.cells];
     const double moving = flow >= 0.0 ? module.coil.state[shape.coil.cells - 1].rho : rho;
     const double lift = -rho * gravity * shape.liquid_height +
@@ -190,7 +186,7 @@ void Assembly::close_coils() noexcept {
     UnitState& unit = state_.units[i];
     CoilLink& link = unit_links_[i];
     coil_eliminate(shape.coil, kind_.rate, link.offset_change, state_.lumps[link.lump].out,
-                   liquid.out, unit.coil);
+                   liquid.out, unit.coil, link.work);
     const bool outward = unit.coil.flow[shape.coil.cells] >= 0.0;
     const double moving = outward ? unit.coil.state[shape.coil.cells - 1].rho : rho;
     double loss = 0.0;
@@ -218,22 +214,22 @@ void Assembly::add_coil(const CoilShape& shape, const CoilState& coil,
   const std::size_t n = shape.cells;
   const PortState& hub = state_.lumps[link.lump].out;
   const PortState& liquid = state_.lumps[liquid_lump].out;
-  add_port(mass_[link.lump], coil.m[0], link, -1.0);
-  add_port(mass_[liquid_lump], coil.m[n], link, 1.0);
+  add_port(mass_[link.lump], link.work.m[0], link, -1.0);
+  add_port(mass_[liquid_lump], link.work.m[n], link, 1.0);
   Row& gas_energy = energy_[link.lump];
   if (coil.flow[0] >= 0.0) {
-    add_port(gas_energy, coil.m[0], link, -hub.hf);
+    add_port(gas_energy, link.work.m[0], link, -hub.hf);
     gas_energy[of_h(link.lump)] -= coil.flow[0] * hub.hf_dh;
   } else {
-    add_port(gas_energy, coil.m[0], link, -coil.state[0].hf);
-    add_port(gas_energy, coil.dh[0], link, -coil.flow[0] * coil.state[0].hf_dh);
+    add_port(gas_energy, link.work.m[0], link, -coil.state[0].hf);
+    add_port(gas_energy, link.work.dh[0], link, -coil.flow[0] * coil.state[0].hf_dh);
   }
   Row& liquid_energy = energy_[liquid_lump];
   if (coil.flow[n] >= 0.0) {
-    add_port(liquid_energy, coil.m[n], link, coil.state[n - 1].hf);
-    add_port(liquid_energy, coil.dh[n - 1], link, coil.flow[n] * coil.state[n - 1].hf_dh);
+    add_port(liquid_energy, link.work.m[n], link, coil.state[n - 1].hf);
+    add_port(liquid_energy, link.work.dh[n - 1], link, coil.flow[n] * coil.state[n - 1].hf_dh);
   } else {
-    add_port(liquid_energy, coil.m[n], link, liquid.hf);
+    add_port(liquid_energy, link.work.m[n], link, liquid.hf);
     liquid_energy[of_h(liquid_lump)] += coil.flow[n] * liquid.hf_dh;
   }
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace cw::twin::detail {
 namespace {
@@ -19,6 +20,14 @@ double frost_resistance(const CoilShape& shape, const FrostLayer& layer) noexcep
 
 }  // namespace
 
+void CoilWork::begin(const CoilShape& shape, const CoilState& coil) noexcept {
+  for (std::size_t i = 0; i < shape.cells; ++i) {
+    M0[i] = coil.M[i];
+    U0[i] = coil.U[i];
+    T_wall0[i] = coil.T_wall[i];
+  }
+}
+
 void coil_properties(const Props& props, double p, const CoilShape& shape,
                      CoilState& coil) noexcept {
   coil.p = p;
@@ -29,17 +38,18 @@ void coil_properties(const Props& props, double p, const CoilShape& shape,
 }
 
 void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, double soften,
-               CoilState& coil) noexcept {
-  SaturationTransport transport;
-  props.transport().at(coil.p, transport);
+               CoilState& coil, CoilWork& work) noexcept {
+  coil_transport(props, coil);
   const double through =
       0.5 * (std::abs(coil.flow[0]) + std::abs(coil.flow[shape.cells])) / shape.flow_area;
-  const Film film(transport, {through, shape.bore});
+  Film film(coil.transport, {through, shape.bore});
   const double share = 1.0 / static_cast<double>(shape.cells);
   // Ideal gas: 287.042 J/(kg K) of dry air [ashrae2017, ch. 1].
   const double air_density = air.p / (287.042 * air.T * (1.0 + 1.607858 * air.w));
   double weighted_T = 0.0;
   double weight = 0.0;
+  double flow = 0.0;
+  std::optional<AirStream> stream;
   for (std::size_t i = 0; i < shape.cells; ++i) {
     const CellState& s = coil.state[i];
     const double x = (s.hf - coil.sat.hl) / coil.sat.hlg();
@@ -52,15 +62,21 @@ void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, d
     const double UA = film_W * shape.cell_area * air.size;
     coil.UA[i] = coil.UA[i] > 0.0 ? soften * coil.UA[i] + (1.0 - soften) * UA : UA;
 
-    const double flow = air.flow_share * open_share(shape, coil.frost[i]);
-    double UA_air = shape.UA_air * air.size * share * std::sqrt(flow);
-    UA_air = UA_air / (1.0 + UA_air * frost_resistance(shape, coil.frost[i]));
-    const AirSide side{air.T, air.w, air.p, shape.airflow * air.size * share * flow * air_density,
-                       UA_air};
-    const AirHeat heat = air_heat(side, coil.T_wall[i]);
-    coil.q0[i] = heat.sensible + heat.latent;
-    coil.q1[i] = heat.dQ_dTw;
-    coil.water_cell[i] = heat.water;
+    const FrostLayer& layer = coil.frost[i];
+    // Most cells have the air of the one before.
+    const bool other = i == 0 || layer.mass != coil.frost[i - 1].mass ||
+                       layer.density != coil.frost[i - 1].density;
+    if (other) {
+      flow = air.flow_share * open_share(shape, layer);
+      double UA_air = shape.UA_air * air.size * share * std::sqrt(flow);
+      UA_air = UA_air / (1.0 + UA_air * frost_resistance(shape, layer));
+      stream.emplace(AirSide{air.T, air.w, air.p,
+                             shape.airflow * air.size * share * flow * air_density, UA_air});
+    }
+    const AirHeat heat = air_heat(*stream, coil.T_wall[i]);
+    work.q0[i] = heat.sensible + heat.latent;
+    work.q1[i] = heat.dQ_dTw;
+    coil.water[i] = heat.water;
     weighted_T += flow * heat.T_out;
     weight += flow;
   }
@@ -68,7 +84,7 @@ void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, d
 }
 
 void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const PortState& hub,
-                    const PortState& liquid, CoilState& coil) noexcept {
+                    const PortState& liquid, const CoilState& coil, CoilWork& work) noexcept {
   const std::size_t n = shape.cells;
   const double V = shape.cell_volume;
   std::array<double, most_cells> alpha{};
@@ -80,17 +96,17 @@ void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const
   for (std::size_t i = 0; i < n; ++i) {
     const CellState& s = coil.state[i];
     const double h = coil.h[i];
-    const double mass_defect = V * s.rho - coil.M0[i];
-    const double energy_defect = V * (s.rho * h - coil.p) - coil.U0[i] - h * mass_defect;
+    const double mass_defect = V * s.rho - work.M0[i];
+    const double energy_defect = V * (s.rho * h - coil.p) - work.U0[i] - h * mass_defect;
     a[i] = rate * V * s.drho_dh;
     k1[i] = rate * V * s.drho_dp;
     k0[i] = rate * mass_defect + k1[i] * dp_offset;
 
-    const double D = rate * shape.cell_metal - coil.q1[i] + coil.UA[i];
+    const double D = rate * shape.cell_metal - work.q1[i] + coil.UA[i];
     const double num =
-        rate * shape.cell_metal * coil.T_wall0[i] + coil.q0[i] - coil.q1[i] * coil.T_wall0[i];
-    coil.wall_den[i] = D;
-    coil.wall_num[i] = num;
+        rate * shape.cell_metal * work.T_wall0[i] + work.q0[i] - work.q1[i] * work.T_wall0[i];
+    work.wall_den[i] = D;
+    work.wall_num[i] = num;
     const double g = coil.UA[i] * (1.0 - coil.UA[i] / D);
     const double F1 = rate * V - g * s.dT_dp;
     const double F0 = coil.UA[i] * num / D - g * s.T - rate * energy_defect + F1 * dp_offset;
@@ -132,33 +148,34 @@ void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const
     gamma[i] = {(P * k0[i] + carried[0] + F0) / pivot, (P * k1[i] + carried[1] + F1) / pivot,
                 carried[2] / pivot};
   }
-  coil.m[n] = {0.0, 0.0, 0.0, 0.0, 1.0};
+  work.m[n] = {0.0, 0.0, 0.0, 0.0, 1.0};
   PortForm after{0.0, 0.0, 0.0, 1.0, 0.0};  // dh of the next cell: first the lump behind the valve
   for (std::size_t i = n; i-- > 0;) {
-    PortForm& dh = coil.dh[i];
-    const PortForm& m_out = coil.m[i + 1];
+    PortForm& dh = work.dh[i];
+    const PortForm& m_out = work.m[i + 1];
     for (std::size_t q = 0; q < port_terms; ++q) {
       dh[q] = alpha[i] * after[q] + beta[i] * m_out[q] + (q < 3 ? gamma[i][q] : 0.0);
-      coil.m[i][q] = m_out[q] + a[i] * dh[q];
+      work.m[i][q] = m_out[q] + a[i] * dh[q];
     }
-    coil.m[i][0] += k0[i];
-    coil.m[i][1] += k1[i];
+    work.m[i][0] += k0[i];
+    work.m[i][1] += k1[i];
     after = dh;
   }
 }
 
 PortExtra coil_apply(const CoilShape& shape, double rate, double dp_offset, const PortForm& port,
-                     const PortState& hub, const PortState& liquid, CoilState& coil) noexcept {
+                     const PortState& hub, const PortState& liquid, CoilState& coil,
+                     CoilWork& work) noexcept {
   const std::size_t n = shape.cells;
-  std::array<double, most_cells>& dh = coil.last_dh;
-  for (std::size_t i = 0; i < n; ++i) dh[i] = value_at(coil.dh[i], port);
+  std::array<double, most_cells>& dh = work.last_dh;
+  for (std::size_t i = 0; i < n; ++i) dh[i] = value_at(work.dh[i], port);
   const double dp = port[1] + dp_offset;
   const double dt = 1.0 / rate;
   PortExtra out;
   double m_in = 0.0;
   double e_in = 0.0;
   for (std::size_t face = 0; face <= n; ++face) {
-    const double m = value_at(coil.m[face], port);
+    const double m = value_at(work.m[face], port);
     const double before = coil.flow[face];
     const auto donor = [&](bool forward, double& hf, double& change) {
       if (forward) {
@@ -186,12 +203,12 @@ PortExtra coil_apply(const CoilShape& shape, double rate, double dp_offset, cons
       const std::size_t i = face - 1;
       const CellState& s = coil.state[i];
       const double T_new = s.T + s.dT_dp * dp + s.dT_dh * dh[i];
-      const double wall = (coil.wall_num[i] + coil.UA[i] * T_new) / coil.wall_den[i];
+      const double wall = (work.wall_num[i] + coil.UA[i] * T_new) / work.wall_den[i];
       coil.Q[i] = coil.UA[i] * (wall - T_new);
-      coil.Q_air[i] = coil.q0[i] + coil.q1[i] * (wall - coil.T_wall0[i]);
+      coil.Q_air[i] = work.q0[i] + work.q1[i] * (wall - work.T_wall0[i]);
       coil.T_wall[i] = wall;
-      coil.M[i] = coil.M0[i] + dt * (m_in - m);
-      coil.U[i] = coil.U0[i] + dt * (e_in - e + coil.Q[i]);
+      coil.M[i] = work.M0[i] + dt * (m_in - m);
+      coil.U[i] = work.U0[i] + dt * (e_in - e + coil.Q[i]);
       coil.h[i] += dh[i];
     }
     m_in = m;

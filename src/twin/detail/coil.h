@@ -63,14 +63,24 @@ struct CoilState {
   std::array<double, most_cells> Q{};      ///< heat into the refrigerant in the last step [W]
   std::array<double, most_cells> Q_air{};  ///< heat from air into metal in the last step [W]
   double air_out_T = 0.0;                  ///< mixed [K]
-  std::array<double, most_cells> M0{}, U0{}, T_wall0{};  ///< at the start of the step
-  // Scratch of the step.
+  std::array<double, most_cells> water{};  ///< deposited in the last step [kg/s]
+  // What follows from p and h.
   Saturated sat;
   std::array<CellState, most_cells> state{};
-  std::array<double, most_cells> wall_den{}, wall_num{}, q0{}, q1{}, water_cell{};
-  std::array<double, most_cells> last_dh{};  ///< of the last step
-  std::array<PortForm, most_cells> dh{};
-  std::array<PortForm, most_cells + 1> m{};
+  SaturationTransport transport{};
+  double transport_p = -1.0;  ///< pressure that `transport` was last asked at
+};
+
+/// What one step works with; apart from the state, which is copied before each step.
+struct CoilWork {
+  std::array<double, most_cells> M0, U0, T_wall0;     ///< at the start of the step
+  std::array<double, most_cells> q0, q1;              ///< heat from air: q0 + q1 (T_wall - T_wall0)
+  std::array<double, most_cells> wall_den, wall_num;  ///< T_wall = (num + UA T) / den
+  std::array<double, most_cells> last_dh;             ///< of the last iteration
+  std::array<PortForm, most_cells> dh;
+  std::array<PortForm, most_cells + 1> m;
+
+  void begin(const CoilShape& shape, const CoilState& coil) noexcept;
 };
 
 /// Air at the coil's face.
@@ -89,15 +99,29 @@ struct PortState {
 void coil_properties(const Props& props, double p, const CoilShape& shape,
                      CoilState& coil) noexcept;
 
+/// Fills `transport` for the coil's pressure, unless it is.
+inline void coil_transport(const Props& props, CoilState& coil) noexcept {
+  if (coil.transport_p == coil.p) return;
+  props.transport().at(coil.p, coil.transport);
+  coil.transport_p = coil.p;
+}
+/// The same of a coil that may have it or not.
+inline SaturationTransport transport_of(const Props& props, const CoilState& coil) noexcept {
+  if (coil.transport_p == coil.p) return coil.transport;
+  SaturationTransport t;
+  props.transport().at(coil.p, t);
+  return t;
+}
+
 /// Film coefficients, air side. `soften` 0..1 is how much of the old film stays (for steady
 /// iterations). `melting_W` heat that melting takes from each cell's metal is done by the caller.
 void coil_heat(const Props& props, const CoilShape& shape, const CoilAir& air, double soften,
-               CoilState& coil) noexcept;
+               CoilState& coil, CoilWork& work) noexcept;
 
 /// Eliminates the cells.
 /// @param rate 1/dt [1/s], dp_offset known change of the offset [Pa]
 void coil_eliminate(const CoilShape& shape, double rate, double dp_offset, const PortState& hub,
-                    const PortState& liquid, CoilState& coil) noexcept;
+                    const PortState& liquid, const CoilState& coil, CoilWork& work) noexcept;
 
 /// Applies the solution: `port` = {1, dp, dh_hub, dh_liquid, m_liquid} with dp the change of the
 /// group's pressure. Returns what the linear forms did not hold of the energy through the ports,
@@ -107,7 +131,8 @@ struct PortExtra {
   double liquid = 0.0;  ///< out of the coil
 };
 PortExtra coil_apply(const CoilShape& shape, double rate, double dp_offset, const PortForm& port,
-                     const PortState& hub, const PortState& liquid, CoilState& coil) noexcept;
+                     const PortState& hub, const PortState& liquid, CoilState& coil,
+                     CoilWork& work) noexcept;
 
 /// Sum over cells.
 double coil_mass(const CoilShape& shape, const CoilState& coil) noexcept;

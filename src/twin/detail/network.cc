@@ -118,13 +118,12 @@ double Assembly::value(const Row& row) const noexcept {
 }
 
 /// How far the opening went, by the enthalpies before and after.
-double Assembly::response_of(const CoilShape& shape, const CoilState& coil,
+double Assembly::response_of(const CoilShape& shape, const CoilState& coil, const CoilWork& work,
                              const Response& response, double dp) const noexcept {
-  SaturationTransport tr;
-  model_.props.transport().at(coil.p, tr);
+  const SaturationTransport tr = transport_of(model_.props, coil);
   const std::size_t last = shape.cells - 1;
-  const double subcooling = (coil.sat.dhl * dp - coil.last_dh[last]) / tr.cp_l;
-  const double superheat = (coil.state[0].hf_dh * coil.last_dh[0] - coil.sat.dhg * dp) / tr.cp_g;
+  const double subcooling = (coil.sat.dhl * dp - work.last_dh[last]) / tr.cp_l;
+  const double superheat = (coil.state[0].hf_dh * work.last_dh[0] - coil.sat.dhg * dp) / tr.cp_g;
   return response.now + response.per_subcooling_K * subcooling +
          response.per_superheat_K * superheat;
 }
@@ -133,16 +132,17 @@ void Assembly::apply() noexcept {
   const double dt = 1.0 / kind_.rate;
   Account& account = state_.account;
   std::array<double, most_lumps> extra{};
-  const auto settle = [&](const CoilShape& shape, CoilState& coil, const CoilLink& link,
+  const auto settle = [&](const CoilShape& shape, CoilState& coil, CoilLink& link,
                           const Response& response, double& valve) {
     const PortForm port = port_of(link);
     const PortExtra through =
         coil_apply(shape, kind_.rate, link.offset_change, port, state_.lumps[link.lump].out,
-                   state_.lumps[liquid_lump].out, coil);
+                   state_.lumps[liquid_lump].out, coil, link.work);
     extra[link.lump] -= through.gas;
     extra[liquid_lump] += through.liquid;
     coil.offset += link.offset_change;
-    if (kind_.steady) valve += response_of(shape, coil, response, port[1] + link.offset_change);
+    if (kind_.steady)
+      valve += response_of(shape, coil, link.work, response, port[1] + link.offset_change);
     for (std::size_t i = 0; i < shape.cells; ++i) {
       account.energy_in += dt * coil.Q_air[i];
       account.heat_moved += dt * std::abs(coil.Q_air[i]);
@@ -238,7 +238,7 @@ bool Assembly::turned(bool adopt) noexcept {
   const auto coil = [&](const CoilShape& shape, CoilState& c, const CoilLink& link) {
     const PortForm port = port_of(link);
     for (std::size_t f = 0; f <= shape.cells; ++f) {
-      look(shape.rated_flow, value_at(c.m[f], port), c.flow[f]);
+      look(shape.rated_flow, value_at(link.work.m[f], port), c.flow[f]);
     }
   };
   for (std::size_t j = 0; j < model_.modules.size(); ++j) {
@@ -294,20 +294,13 @@ void Assembly::carry() noexcept {
 void Assembly::begin() noexcept {
   account_ = state_.account;
   carry();
-  const auto keep = [](const CoilShape& shape, CoilState& c) {
-    for (std::size_t i = 0; i < shape.cells; ++i) {
-      c.M0[i] = c.M[i];
-      c.U0[i] = c.U[i];
-      c.T_wall0[i] = c.T_wall[i];
-    }
-  };
   for (std::size_t j = 0; j < model_.modules.size(); ++j) {
     oil_before_[j] = state_.modules[j].dissolved;
     state_.modules[j].T_shell0 = state_.modules[j].T_shell;
-    keep(model_.modules[j].coil, state_.modules[j].coil);
+    module_links_[j].work.begin(model_.modules[j].coil, state_.modules[j].coil);
   }
   for (std::size_t i = 0; i < model_.units.size(); ++i) {
-    keep(model_.units[i].coil, state_.units[i].coil);
+    unit_links_[i].work.begin(model_.units[i].coil, state_.units[i].coil);
   }
   for (LumpState& lump : state_.lumps) {
     lump.M0 = lump.M;

@@ -102,15 +102,11 @@ std::optional<Error> wrong_orders(const ModelData& model, const Orders& orders) 
 }
 
 double superheat_of(const Props& props, const CoilState& coil) noexcept {
-  SaturationTransport t;
-  props.transport().at(coil.p, t);
-  return (coil.state[0].hf - coil.sat.hg) / t.cp_g;
+  return (coil.state[0].hf - coil.sat.hg) / transport_of(props, coil).cp_g;
 }
 
 double subcooling_of(const Props& props, const CoilShape& shape, const CoilState& coil) noexcept {
-  SaturationTransport t;
-  props.transport().at(coil.p, t);
-  return (coil.sat.hl - coil.h[shape.cells - 1]) / t.cp_l;
+  return (coil.sat.hl - coil.h[shape.cells - 1]) / transport_of(props, coil).cp_l;
 }
 
 void note_weather(const ModelData& model, double outdoor_T, StateData& state) noexcept {
