@@ -1,4 +1,5 @@
 #include "twin/calibrate.h"
+#include "twin/solve_near.h"
 
 #include <algorithm>
 #include <cmath>
@@ -153,7 +154,7 @@ class Bench {
       }
       State state = states_[t];
       const auto solved =
-          solve_steady(*model, state, test.weather, test.orders, faults, test.room_K, c.charge_kg);
+          solve_walking(*model, state, test.weather, test.orders, faults, test.room_K, c.charge_kg);
       if (!solved) return named(test, solved.error());
       states_[t] = state;
       c.predicted.push_back(figures_of(*model, state, faults));

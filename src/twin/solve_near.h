@@ -13,4 +13,12 @@ Result<Steady> solve_near(const Model& model, State& state, const Weather& weath
                           const Orders& orders, const Faults& faults, double room_K,
                           double charge_kg);
 
+/// As solve_steady with at least one unit that calls, but without the leap of a warm start: the
+/// slower way, that of the calibration. A fit of more figures than its tests determine ends
+/// elsewhere in its flat valley with every change of rounding.
+/// Thread-safe.
+Result<Steady> solve_walking(const Model& model, State& state, const Weather& weather,
+                             const Orders& orders, const Faults& faults, double room_K,
+                             double charge_kg);
+
 }  // namespace cw::twin

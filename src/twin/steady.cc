@@ -75,6 +75,9 @@ class Search {
         room_K_(room_K),
         charge_kg_(charge_kg) {}
 
+  /// Leaves out the leap of a warm start.
+  void walk() { leaps_ = false; }
+
   Result<Steady> run() {
     if (is_warm() && from_here()) return answer();
     if (auto begun = begin(); !begun) return begun.error();
@@ -110,7 +113,7 @@ class Search {
   }
   detail::SteadySolve solver() { return {m_, weather_, orders_, faults_, room_K_, s()}; }
 
-  bool from_here() { return from_near() || by_portions(); }
+  bool from_here() { return (leaps_ && from_near()) || by_portions(); }
 
   /// On the backup, since a leap that fails spoils its state.
   bool from_near() {
@@ -339,6 +342,7 @@ class Search {
   const Orders& orders_;
   const Faults& faults_;
   double room_K_, charge_kg_;
+  bool leaps_ = true;
   Steady report_;
   Watched watched_;
   double watched_for_ = 0.0;
@@ -361,6 +365,15 @@ Result<Steady> solve_steady(const Model& model, State& state, const Weather& wea
                  "let at least one unit call, or ask for the machine at rest"};
   }
   return Search(model, state, weather, orders, faults, room_K, charge_kg).run();
+}
+
+Result<Steady> solve_walking(const Model& model, State& state, const Weather& weather,
+                             const Orders& orders, const Faults& faults, double room_K,
+                             double charge_kg) {
+  if (auto wrong = detail::wrong_orders(model.data(), orders)) return *std::move(wrong);
+  Search search(model, state, weather, orders, faults, room_K, charge_kg);
+  search.walk();
+  return search.run();
 }
 
 Result<Steady> solve_near(const Model& model, State& state, const Weather& weather,
