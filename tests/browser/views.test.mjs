@@ -1,6 +1,6 @@
 // What single pages do: causes, the sheet, comparing, playing, pinching, the map of what if, paper.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { after, before, test } from "node:test";
@@ -338,6 +338,72 @@ test("switching the units asks for words only: the page is there at once", async
   await page.getByRole("button", { name: "inch-pound" }).click();
   await page.waitForFunction(() => document.querySelector(".findings")?.textContent?.includes("°F"));
   assert.deepEqual(asked.filter((a) => a.startsWith("POST")), [], "nothing is opened or judged again");
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+// Own choice: nothing is said on hover alone. Fingers and keys have none.
+test("pipe sizes and the origin of a line can be read without a mouse", async () => {
+  const { page, trouble, close } = await openPage(browser, server, { viewport: { width: 768, height: 1024 }, hasTouch: true });
+  await goTo(page, server, `#/circuit?r=${id}`);
+  await page.waitForSelector(".drawing .pipe");
+  const hovered = await page.locator(".drawing .pipe title").allTextContents();
+  await page.locator("summary", { hasText: "The pipes" }).tap();
+  const rows = await page.locator("table.pipes tbody tr").evaluateAll((all) => all.map((tr) => [...tr.children].map((c) => c.textContent)));
+  assert.ok(rows.length > 12, `${rows.length} pipes`);
+  assert.deepEqual(rows.map(([name, length, rise, sizes]) => `${name}: ${length}, rise ${rise}, ${sizes}`), hovered);
+  await goTo(page, server, `#/time?r=${id}`);
+  await page.waitForSelector("table.legend tbody tr");
+  const titles = await page.locator("table.legend th[title]").evaluateAll((all) => all.map((th) => th.title));
+  const fold = page.locator("summary", { hasText: "Where these lines come from" });
+  await fold.focus();
+  await page.keyboard.press("Enter");
+  const told = await page.locator("ul.origins li").allInnerTexts();
+  assert.ok(titles.length > 0 && titles.length === told.length);
+  titles.forEach((title, i) => assert.ok(title !== "" && told[i].endsWith(title), `${told[i]} | ${title}`));
+  assert.deepEqual(trouble, []);
+  await close();
+});
+
+test("what a column is can be said at any width without a button cut off", async () => {
+  for (const width of [1440, 1024, 768]) {
+    const { page, close } = await openPage(browser, server, { viewport: { width, height: 900 }, hasTouch: true });
+    await goTo(page, server, "#/recordings");
+    await drop(page, [join(data, "plain_words.csv")]);
+    await page.getByRole("button", { name: "It is … Discharge temperature (°C)" }).tap();
+    const over = await page.locator(".editor").evaluate((e) => {
+      const table = e.closest(".wide-table").getBoundingClientRect();
+      return [...e.querySelectorAll("input, select, button")].filter((b) => b.getBoundingClientRect().right > table.right + 0.5).map((b) => b.textContent);
+    });
+    assert.deepEqual(over, [], `${width}`);
+    await close();
+  }
+});
+
+test("a column whose unit nobody knows asks for it, and the verdict that follows begins at its top", async () => {
+  const { page, trouble, close } = await openPage(browser, server, { viewport: { width: 1024, height: 600 }, hasTouch: true });
+  await goTo(page, server, "#/recordings");
+  // Decimal commas and headers of somebody's own, from the demo's numbers: the last one has no unit anywhere.
+  const lines = readFileSync(join(demo, "outdoor.csv"), "utf8").split("\n").filter((l) => l !== "" && !l.startsWith("#")).slice(0, 400);
+  const own = lines.slice(1).map((l) => l.split(",")).map((c) => [c[0].slice(0, 19), c[2], c[3], c[4]].join(";").replaceAll(".", ","));
+  const file = join(server.folder, "Roof, own words.csv");
+  writeFileSync(file, ["Time;Discharge pressure [kPa(g)];Suction pressure [kPa(g)];Hot line", ...own].join("\n"));
+  await page.setInputFiles("input[type=file]", file);
+  await page.getByRole("button", { name: "It is … Hot line" }).tap();
+  await page.getByLabel("Place of Hot line").fill("outdoor.1");
+  await page.getByLabel("Quantity of Hot line").selectOption("discharge_temperature");
+  const use = page.getByRole("button", { name: "Use", exact: true });
+  assert.equal(await use.isDisabled(), true);
+  await page.locator(".which-unit").getByRole("button", { name: "degC" }).tap();
+  assert.equal(await page.locator(".which-unit").count(), 0);
+  await use.tap();
+  await page.waitForSelector(".is:has-text('outdoor.1.discharge_temperature')");
+  await page.evaluate(() => scrollTo(0, document.body.scrollHeight));
+  assert.ok(await page.evaluate(() => scrollY) > 0);
+  await page.getByRole("button", { name: "Take it in and judge it" }).tap();
+  await page.waitForSelector("h1 .mark");
+  await settled(page);
+  assert.equal(await page.evaluate(() => scrollY), 0);
   assert.deepEqual(trouble, []);
   await close();
 });

@@ -1,4 +1,4 @@
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { ComponentType } from "preact";
 import { getJson, failureOf, useJson } from "./api/client.ts";
 import type { About, Failure, RecordingInfo } from "./api/types.ts";
@@ -125,6 +125,15 @@ function Guarded({ view, recording }: { view: View; recording: string | undefine
   );
 }
 
+/** Another page begins at its top: its answer stands there, and the one before may have been scrolled down. */
+function useTopOf(page: string): void {
+  const before = useRef(page);
+  useLayoutEffect(() => {
+    if (before.current !== page) scrollTo(0, 0);
+    before.current = page;
+  }, [page]);
+}
+
 export function App() {
   const now = useCell(address);
   const known = useCell(about);
@@ -143,6 +152,7 @@ export function App() {
     document.title = `${titleOf(now.view)} · Coilwright workbench`;
   }, [now.view]);
   const units = unitSystem(now);
+  useTopOf([now.view, now.ask["r"], now.ask["in"], now.ask["p"]].join(" "));
   return (
     <div class="shell">
       <a class="skip" href="#main" onClick={skipToMain}>

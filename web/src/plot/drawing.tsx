@@ -2,6 +2,7 @@ import { useMemo } from "preact/hooks";
 import type { SheetJson, TwinAnswer } from "../api/types.ts";
 import { networkOf, type Node, type Run } from "../base/network.ts";
 import { fixed } from "../base/units.ts";
+import { Fold } from "../part/bits.tsx";
 import { useSize } from "./canvas.ts";
 import { useUnits, type Shown } from "../part/session.ts";
 import { placeWords } from "../base/names.ts";
@@ -46,6 +47,42 @@ function place(node: Node, { columns, width, right, row }: Room): [number, numbe
   return [left + 40 + (inner * Math.max(0, node.column - 1)) / Math.max(1, columns - 2), top + node.row * row + 14];
 }
 
+function runName(run: Run): string {
+  return `${placeWords(run.from.id)} to ${placeWords(run.to.id)}`;
+}
+
+/** What the picture says of a pipe only where a mouse rests on it. */
+export function Pipes({ sheet }: { sheet: SheetJson }) {
+  const units = useUnits();
+  const { runs } = useMemo(() => networkOf(sheet), [sheet]);
+  return (
+    <Fold title={`The pipes, with their sizes (${runs.length})`}>
+      <div tabIndex={0} class="wide-table tall">
+        <table class="pipes">
+          <thead>
+            <tr>
+              <th scope="col">From, to</th>
+              <th scope="col" class="n">Length</th>
+              <th scope="col" class="n">Rise</th>
+              <th scope="col">Sizes</th>
+            </tr>
+          </thead>
+          <tbody>
+            {runs.map((run) => (
+              <tr key={`${run.from.id} ${run.to.id}`}>
+                <th scope="row">{runName(run)}</th>
+                <td class="n">{units.text(run.length, "length")}</td>
+                <td class="n">{units.text(run.rise, "length")}</td>
+                <td>{run.sizes}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </Fold>
+  );
+}
+
 /** Two lines side by side, along first, then across: gas thick, liquid thin and dashed. */
 function Pipe({ run, room, units }: { run: Run; room: Room; units: Shown }) {
   const [x1, y1] = place(run.from, room);
@@ -58,7 +95,7 @@ function Pipe({ run, room, units }: { run: Run; room: Room; units: Shown }) {
   const text = units.text(run.length, "length", -9);
   return (
     <g class="pipe">
-      <title>{`${placeWords(run.from.id)} to ${placeWords(run.to.id)}: ${units.text(run.length, "length")}, rise ${units.text(run.rise, "length")}, ${run.sizes}`}</title>
+      <title>{`${runName(run)}: ${units.text(run.length, "length")}, rise ${units.text(run.rise, "length")}, ${run.sizes}`}</title>
       <path class="pipe-gas" d={path(-3, -3)} />
       <path class="pipe-liquid" d={path(3, 3)} />
       {run.third ? <path class="pipe-third" d={path(0, 0)} /> : null}

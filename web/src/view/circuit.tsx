@@ -13,7 +13,7 @@ import { GiveSheet } from "../part/givesheet.tsx";
 import { cursor, useRecording, useUnits } from "../part/session.ts";
 import { WhereItIs } from "../part/whereitis.tsx";
 import { phaseAt } from "../plot/phases.ts";
-import { Drawing, type Values } from "../plot/drawing.tsx";
+import { Drawing, Pipes, type Values } from "../plot/drawing.tsx";
 import { placeWords } from "../base/names.ts";
 
 const wanted = new Set([
@@ -209,6 +209,7 @@ export function CircuitView() {
       {own ? null : <p class="warn">This recording has no system sheet of its own: what is drawn and predicted is of the machine chosen above, which may be another one.</p>}
       {sheet.error ? <Trouble error={sheet.error} /> : null}
       {sheet.data ? <Drawing sheet={sheet.data.sheet} values={values} {...(told.answer ? { answer: told.answer } : {})} /> : sheet.error ? null : <Working />}
+      {sheet.data ? <Pipes sheet={sheet.data.sheet} /> : null}
       <h2>Where the refrigerant is, by the twin</h2>
       {told.error ? <Trouble error={told.error} /> : null}
       {told.answer ? (

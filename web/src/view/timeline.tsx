@@ -9,7 +9,7 @@ import { address, note } from "../base/route.ts";
 import { shadesOf } from "../base/shades.ts";
 import { durationText, instantText, wallTime } from "../base/time.ts";
 import { panned, zoomed } from "../base/stretch.ts";
-import { Mark, Title, Trouble } from "../part/bits.tsx";
+import { Fold, Mark, Title, Trouble } from "../part/bits.tsx";
 import { OtherRecording } from "../part/otherrecording.tsx";
 import { moveCursor } from "../part/ribbon.tsx";
 import { cursor, span, useRecording, useUnits, type Shown } from "../part/session.ts";
@@ -90,6 +90,19 @@ function Legend({ groups, stage, second, turn, onRemove }: {
         </tbody>
       </table>
     </div>
+  );
+}
+
+/** What the table's names say only where a mouse rests on them. */
+function Origins({ groups }: { groups: readonly LaneGroup[] }) {
+  const shown = groups.flatMap((g) => g.channels);
+  if (shown.length === 0) return null;
+  return (
+    <Fold title={`Where these lines come from (${shown.length})`}>
+      <ul class="origins">
+        {shown.map((c) => <li key={c.name}>{c.place_label}, {c.label}: {c.origin}</li>)}
+      </ul>
+    </Fold>
   );
 }
 
@@ -224,6 +237,7 @@ export function TimelineView() {
         }}
       />
       <Legend groups={groups} stage={stage} turn={turn} second={second.info?.name} onRemove={(n) => set(names.filter((x) => x !== n))} />
+      <Origins groups={groups} />
       <div class="row">
         <OtherRecording value={other} none="nothing" onPick={(id) => note({ with: id || undefined })}>
           Compare with

@@ -52,9 +52,10 @@ function ColumnEditor({ header, first, onUse, onBack }: { header: string; first:
   // What stands there is typed over, or left with the next key. Before the first key: later would select it, too.
   useLayoutEffect(() => place.current?.select(), []);
   const set = (change: Partial<Named>) => setNamed({ ...named, ...change });
-  const ready = named.place.trim() !== "" && named.quantity !== "";
+  const wantsUnit = named.quantity !== "" && named.unit.trim() === "" && needsUnit(named.quantity);
+  const ready = named.place.trim() !== "" && named.quantity !== "" && !wantsUnit;
   return (
-    <div class="row tight" onKeyDown={(e) => {
+    <div class="row tight editor" onKeyDown={(e) => {
       if (e.key === "Escape") onBack();
       if (e.key === "Enter" && e.target instanceof HTMLInputElement && ready) onUse(named);
     }}>
@@ -72,6 +73,14 @@ function ColumnEditor({ header, first, onUse, onBack }: { header: string; first:
         Use
       </button>
       <button type="button" onClick={onBack}>Back</button>
+      {wantsUnit ? (
+        <p class="which-unit">
+          In which unit? The file does not say.{" "}
+          {(usualUnits[unitsFor(named.quantity)] ?? []).map((u) => (
+            <button key={u} type="button" class="small" onClick={() => set({ unit: u })}>{u}</button>
+          ))}
+        </p>
+      ) : null}
     </div>
   );
 }
@@ -336,8 +345,17 @@ const usualUnits: Record<string, readonly string[]> = {
   "": ["degC", "degF", "K", "kPa(g)", "bar(g)", "psi(g)", "MPa(g)", "Hz", "rpm", "%", "kW", "W", "A"],
 };
 
+function dimensionOf(quantity: string): string {
+  return about.get()?.quantities.find((q) => q.name === quantity)?.dimension ?? "";
+}
+
+/** What is counted or told in words has none; anything else is refused without, and a guess would be wrong half of the time. */
+function needsUnit(quantity: string): boolean {
+  return quantity !== "pressure_ratio" && !["count", "flag", "state"].includes(dimensionOf(quantity));
+}
+
 function unitsFor(quantity: string): string {
-  const dimension = about.get()?.quantities.find((q) => q.name === quantity)?.dimension ?? "";
+  const dimension = dimensionOf(quantity);
   return usualUnits[dimension] ? dimension : "";
 }
 
