@@ -3,6 +3,7 @@ import { test } from "node:test";
 import { parseSeries } from "../src/api/series.ts";
 import { inside, panned, zoomed } from "../src/base/stretch.ts";
 import { deviationColour } from "../src/plot/heat.ts";
+import { partsOf, Pixels } from "../src/plot/pixels.ts";
 import { bucketWidth, indices, levelFor, tileBuckets, tileLength, type Piece } from "../src/plot/tiles.ts";
 import { cutDashes, fillColumns, strokesIn, trace } from "../src/plot/trace.ts";
 
@@ -195,4 +196,31 @@ test("bars of a dashed line are cut where its gaps begin and end", () => {
     assert.equal(parts.reduce((a, p) => a + p[1], 0), w, "nothing lost of a pattern of broken pixels");
     assert.ok(parts.every((p) => Number.isInteger(p[0]) && p[1] >= 1));
   }
+});
+
+test("bars in memory are those that a canvas would show: cut at the edges, pale ones laid over, emptied for the next picture", () => {
+  const board = new Pixels();
+  const at = (x: number, y: number) => [...board.data().subarray(4 * (y * board.width + x), 4 * (y * board.width + x) + 4)];
+  const [red, blue] = [partsOf("#f00"), partsOf("#0000ff")];
+  assert.deepEqual(red, [255, 0, 0]);
+  assert.deepEqual(blue, [0, 0, 255]);
+  board.begin(4, 5);
+  board.bar(-2, 1, 4, 2, red, 1);
+  board.bar(1, -3, 9, 5, blue, 0.4);
+  assert.deepEqual([board.top, board.bottom], [0, 3]);
+  assert.deepEqual(at(0, 1), [255, 0, 0, 255]);
+  assert.deepEqual(at(0, 0), [0, 0, 0, 0]);
+  assert.deepEqual(at(3, 0), [0, 0, 255, 102]);
+  // Porter and Duff 1984, over: 0.4 of blue on whole red.
+  assert.deepEqual(at(1, 1), [153, 0, 102, 255]);
+  // Pale on pale: alpha 1 - 0.6 x 0.6.
+  board.bar(3, 0, 1, 1, blue, 0.4);
+  assert.deepEqual(at(3, 0), [0, 0, 255, 163]);
+  assert.deepEqual(at(2, 4), [0, 0, 0, 0]);
+  board.begin(3, 3);
+  assert.equal(board.data().length, 36);
+  assert.ok(board.data().every((v) => v === 0), "nothing of the picture before");
+  assert.ok(board.top >= board.bottom);
+  board.bar(5, 5, 2, 2, red, 1);
+  assert.ok(board.top >= board.bottom, "outside");
 });

@@ -4,6 +4,7 @@ import { timeTicks } from "../base/time.ts";
 import { fixed, fromShown, toShown, type DisplayUnit } from "../base/units.ts";
 import { colour, dashes, lineColour } from "../part/theme.ts";
 import { plotFont } from "./canvas.ts";
+import { painted, partsOf, type Pixels } from "./pixels.ts";
 import { levelFor, type Piece, type Tiles } from "./tiles.ts";
 import { cutDashes, fillColumns, strokesIn, trace } from "./trace.ts";
 
@@ -176,9 +177,14 @@ export class Lane {
     c.beginPath();
     c.rect(left, top, width, height);
     c.clip();
-    const stroked = this.coarser === 0 && this.strokes() <= mostStroked;
-    for (const line of this.look.lines) this.drawLine(u, line, false, stroked);
-    if (this.behind) for (const line of this.look.lines) this.drawLine(u, line, true, stroked);
+    const lines = [...this.look.lines.map((line) => [line, false] as const), ...(this.behind ? this.look.lines.map((line) => [line, true] as const) : [])];
+    if (this.coarser === 0 && this.strokes() <= mostStroked) {
+      for (const [line, second] of lines) this.strokeLine(u, line, second);
+    } else {
+      painted(c, u.bbox, (bar) => {
+        for (const [line, second] of lines) this.fillLine(u, line, second, bar);
+      });
+    }
     c.restore();
   }
 
@@ -193,39 +199,46 @@ export class Lane {
     return count;
   }
 
-  private drawLine(u: uPlot, line: Line, second: boolean, stroked: boolean): void {
-    const c = u.ctx;
-    const ratio = devicePixelRatio || 1;
+  /** What both ways of drawing a line need: its pieces, and where they stand [pixels of the canvas]. */
+  private placed(u: uPlot, line: Line, second: boolean) {
     const { left, top, width, height } = u.bbox;
     const shift = second ? (this.behind?.shift ?? 0) : 0;
-    const [from, to] = [this.from - shift, this.to - shift];
     const kx = width / (this.to - this.from);
     const ky = height / (this.high - this.low);
-    const x = (ms: number) => left + (ms + shift - this.from) * kx;
-    const y = (v: number) => top + (this.high - v) * ky;
-    const pieces = this.pieces(line, second, this.level());
-    const thick = (second ? 1 : 2) * ratio;
-    const dash = (second ? secondDash : (dashes[line.style % dashes.length] ?? [])).map((d) => d * ratio);
-    c.strokeStyle = c.fillStyle = lineColour(line.style);
-    c.globalAlpha = second ? 0.75 : 1;
-    if (!stroked) {
-      const alpha = c.globalAlpha;
-      fillColumns((l, t, w, h) => {
-        cutDashes(dash, left, l, w, (at, wide, gap) => {
-          // Where a dashed line has its gaps it is pale, not absent: a peak must be seen there, too.
-          c.globalAlpha = gap ? 0.4 * alpha : alpha;
-          c.fillRect(at, t, wide, h);
-        });
-      }, pieces, from, to, x, y, { thick: Math.round(thick), grain: this.grain(), step: line.step });
-    } else {
-      c.lineWidth = thick;
-      c.lineJoin = "bevel";
-      c.setLineDash(dash);
-      c.beginPath();
-      trace(c, pieces, from, to, x, y, line.step);
-      c.stroke();
-      c.setLineDash([]);
-    }
+    const ratio = devicePixelRatio || 1;
+    return {
+      pieces: this.pieces(line, second, this.level()),
+      from: this.from - shift,
+      to: this.to - shift,
+      x: (ms: number) => left + (ms + shift - this.from) * kx,
+      y: (v: number) => top + (this.high - v) * ky,
+      thick: (second ? 1 : 2) * ratio,
+      dash: (second ? secondDash : (dashes[line.style % dashes.length] ?? [])).map((d) => d * ratio),
+      alpha: second ? 0.75 : 1,
+    };
+  }
+
+  private fillLine(u: uPlot, line: Line, second: boolean, bar: Pixels["bar"]): void {
+    const { pieces, from, to, x, y, thick, dash, alpha } = this.placed(u, line, second);
+    const ink = partsOf(lineColour(line.style));
+    fillColumns((l, t, w, h) => {
+      // Where a dashed line has its gaps it is pale, not absent: a peak must be seen there, too.
+      cutDashes(dash, u.bbox.left, l, w, (at, wide, gap) => bar(at, t, wide, h, ink, gap ? 0.4 * alpha : alpha));
+    }, pieces, from, to, x, y, { thick: Math.round(thick), grain: this.grain(), step: line.step });
+  }
+
+  private strokeLine(u: uPlot, line: Line, second: boolean): void {
+    const c = u.ctx;
+    const { pieces, from, to, x, y, thick, dash, alpha } = this.placed(u, line, second);
+    c.strokeStyle = lineColour(line.style);
+    c.globalAlpha = alpha;
+    c.lineWidth = thick;
+    c.lineJoin = "bevel";
+    c.setLineDash(dash);
+    c.beginPath();
+    trace(c, pieces, from, to, x, y, line.step);
+    c.stroke();
+    c.setLineDash([]);
     c.globalAlpha = 1;
   }
 
