@@ -74,6 +74,9 @@ std::string shown_unit(Dimension dimension, const Shown& shown, UnitSystem units
   if (const OwnUnit* own = own_unit(unit)) return std::string(own->text);
   if (unit == "degC") return "°C";
   if (unit == "degF") return "°F";
+  // How a difference is typed is no way to print it: a reader would take it for another unit.
+  if (unit == "delta_K") return "K";
+  if (unit == "delta_degF") return "°F";
   return std::string(unit);
 }
 

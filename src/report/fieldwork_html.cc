@@ -23,9 +23,12 @@ constexpr std::string_view sheet_style = R"css(
 .f b{font-weight:700}.sign{margin-top:1.6em;break-inside:avoid;display:grid;grid-template-columns:1fr 1fr;gap:2.4em 24px}
 .sign div{border-top:1px solid var(--ink);padding-top:2px;font-size:13px;color:var(--soft)}
 .box{min-width:11em}.decide{font-weight:600}
-@media print{h1{font-size:17pt}h2{font-size:12pt;margin:1em 0 .3em}table{font-size:9.5pt}table.small{font-size:7.5pt}.f .e{font-size:9pt}
-td,th{padding:1.5px 8px 1.5px 0}footer{font-size:8pt;margin-top:1em}
-body{font-size:9.5pt;line-height:1.35}li{margin:.1em 0}p{margin:.25em 0}.fill div{min-height:2.4em}}
+@media print{@page{margin:9mm 14mm 12mm}h1{font-size:16pt}h2{font-size:11pt;margin:.6em 0 .15em}
+table{font-size:9pt}table.small{font-size:7.5pt}.f{margin:.3em 0}.f .e{font-size:8.5pt}.src{font-size:8pt}
+td,th{padding:1px 8px 0 0}footer{font-size:8pt;margin-top:.6em}footer p{margin:.1em 0}
+body{font-size:9pt;line-height:1.25}li{margin:.05em 0}p{margin:.2em 0}.fill{margin:.2em 0 .4em}.fill div{min-height:2.3em;padding-top:.9em}
+table.figures td:first-child{width:34%}table.figures td.v1{width:17%}.sign{margin-top:1.2em;gap:2em 24px}
+.pair{display:flex;gap:0 18px;font-size:8.5pt;line-height:1.22}.pair section{flex:1 1 0}.pair ul{padding-left:1.2em}}
 )css";
 
 std::string element(const std::string& tag, std::string_view text) {
@@ -52,7 +55,7 @@ std::string interval(const Figure& figure, UnitSystem units, double barometer) {
 std::string figures_section(const std::string& head, const std::vector<Figure>& figures,
                             UnitSystem units, double barometer) {
   if (figures.empty()) return {};
-  std::string out = "<section>" + element("h2", head) + "<table><tbody>";
+  std::string out = "<section>" + element("h2", head) + "<table class=\"figures\"><tbody>";
   for (const Figure& figure : figures) {
     out += "<tr>" + element("td", figure.label) + "<td class=\"v1\">" +
            html_text(field::shown_text(figure, units, barometer)) +
@@ -161,11 +164,12 @@ std::string field_html(const field::FieldSheet& sheet, UnitSystem units, const s
   }
   out += figures_section("Entered", sheet.inputs, units, sheet.barometer);
   out += formulas_section(sheet.formulas);
-  out += list_section("What to do next", sheet.next);
-  out += list_section("What this cannot show", sheet.limits);
-  out += list_section("Cautions", sheet.cautions);
+  // Short lines beside each other on paper, where most sheets are to be one page.
+  out += "<div class=\"pair\">" + list_section("What to do next", sheet.next) +
+         list_section("What this cannot show", sheet.limits) + "</div>";
   // Nobody signs a sheet of paper on which nothing else stands.
-  out += "<div class=\"keep\">" + list_section("Sources", sheet.sources);
+  out += "<div class=\"keep\"><div class=\"pair\">" + list_section("Cautions", sheet.cautions) +
+         list_section("Sources", sheet.sources) + "</div>";
   out += "<p class=\"decide\">" + html_text(field::who_decides()) + "</p>";
   out += signatures(sheet.signed_by);
   return out + "<footer><p class=\"s\">coilwright " + std::string(version()) + " " +

@@ -4,8 +4,9 @@ import { spawnSync } from "node:child_process";
 import { chmodSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { pathToFileURL } from "node:url";
 import { after, before, test } from "node:test";
-import { demoId, goTo, openPage, plain, seriousFindings, settled, startBrowser, startServer } from "./lib.mjs";
+import { commandLine, demoId, goTo, openPage, plain, seriousFindings, settled, startBrowser, startServer } from "./lib.mjs";
 
 let browser;
 before(async () => {
@@ -107,3 +108,32 @@ test("printing can be cancelled", async () => {
     rmSync(place, { recursive: true, force: true });
   }
 });
+
+// Own choice: a sheet that is handed over is one page; a second one with the signature alone gets lost.
+const oneSheet = {
+  altitude: ["--altitude", "1600m", "--reading", "0.75MPa(g)", "--refrigerant", "R-410A"],
+  weigh: ["--readings", "30.20kg,28.95kg,27.40kg", "--refrigerant", "R-410A", "--tare", "12.0kg", "--water-capacity", "21.6kg"],
+  "leak-rate": ["--full", "24kg", "--refrigerant", "R-410A", "--rule", "eu-2024-573", "--last-check", "2026-01-10"],
+};
+for (const units of ["si", "ip"]) {
+  test(`field sheets that are to be handed over are one page, ${units}`, async () => {
+    const place = mkdtempSync(join(tmpdir(), "coilwright-sheets-"));
+    const page = await browser.newPage();
+    try {
+      for (const [name, words] of Object.entries(oneSheet)) {
+        const file = join(place, `${name}.html`);
+        commandLine(name, ...words, "--units", units, "--html", file);
+        await page.goto(pathToFileURL(file).href);
+        const { count, boxes } = pagesOf(await page.pdf({ preferCSSPageSize: true }));
+        assert.equal(count, 1, name);
+        // Letter for inch-pound, A4 else, as above.
+        assert.ok(Math.abs(boxes[0][1] - (units === "ip" ? 792 : 841.9)) < 1, `${boxes[0]}`);
+        const text = plain(await page.locator("body").innerText());
+        assert.ok(text.includes("Date, time") && !text.includes("delta_"), text);
+      }
+    } finally {
+      await page.close();
+      rmSync(place, { recursive: true, force: true });
+    }
+  });
+}

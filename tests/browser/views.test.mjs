@@ -407,3 +407,24 @@ test("a column whose unit nobody knows asks for it, and the verdict that follows
   assert.deepEqual(trouble, []);
   await close();
 });
+
+test("the keyboard gets past a hundred columns in a few steps", async () => {
+  const { page, trouble, close } = await openPage(browser, server, { viewport: { width: 1024, height: 768 } });
+  await goTo(page, server, "#/recordings");
+  const probes = Array.from({ length: 100 }, (_, i) => `probe ${i}`);
+  const file = join(server.folder, "Many probes.csv");
+  const rows = Array.from({ length: 30 }, (_, m) => [`2026-01-14T06:${String(m).padStart(2, "0")}:00`, 30 + m, ...probes.map((_, i) => i + m)].join(","));
+  writeFileSync(file, [`time,outdoor.1.discharge_temperature [degC],${probes.join(",")}`, ...rows].join("\n"));
+  await page.setInputFiles("input[type=file]", file);
+  await page.getByRole("heading", { name: "What was understood" }).waitFor();
+  const past = page.getByRole("button", { name: "Past the columns, to taking it in" });
+  await past.waitFor({ state: "attached" });
+  const box = () => past.evaluate((e) => e.getBoundingClientRect().height);
+  assert.ok((await box()) < 2, "out of sight for who does not need it");
+  for (let i = 0; i < 25 && !(await past.evaluate((e) => e === document.activeElement)); ++i) await page.keyboard.press("Tab");
+  assert.ok((await box()) >= 43.5, "seen when it has the focus");
+  await page.keyboard.press("Enter");
+  assert.equal(await page.evaluate(() => document.activeElement.textContent.trim()), "Take it in and judge it");
+  assert.deepEqual(trouble, []);
+  await close();
+});

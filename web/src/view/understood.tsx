@@ -333,6 +333,9 @@ function placesIn(survey: Survey): string[] {
   return [...places].sort();
 }
 
+/** With more than so many, each with two buttons of its own, the keyboard has a way past them. */
+const manyColumns = 12;
+
 /** The units that a person may want, by what is measured. */
 const usualUnits: Record<string, readonly string[]> = {
   temperature: ["degC", "degF", "K"],
@@ -448,6 +451,11 @@ export function Understood({ survey, draft, intake, onDraft }: Props) {
         <datalist key={dimension} id={`units-${dimension}`}>{units.map((u) => <option key={u} value={u} />)}</datalist>
       ))}
       <Lead survey={survey} keyOf={keyOf} draft={draft} onDraft={onDraft} />
+      {files.reduce((n, f) => n + f.columns.length, 0) > manyColumns ? (
+        <button type="button" class="past" onClick={() => document.querySelector<HTMLElement>(".take-in .main")?.focus()}>
+          Past the columns, to taking it in
+        </button>
+      ) : null}
       {files.map((f) => <File key={f.file} file={f} keyOf={keyOf} draft={draft} onDraft={onDraft} />)}
       <Fold title="What was set aside">
         <SetAside counters={survey.counters} rejects={survey.rejects} />
