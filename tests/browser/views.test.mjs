@@ -417,7 +417,7 @@ test("the keyboard gets past a hundred columns in a few steps", async () => {
   writeFileSync(file, [`time,outdoor.1.discharge_temperature [degC],${probes.join(",")}`, ...rows].join("\n"));
   await page.setInputFiles("input[type=file]", file);
   await page.getByRole("heading", { name: "What was understood" }).waitFor();
-  const past = page.getByRole("button", { name: "Past the columns, to taking it in" });
+  const past = page.getByRole("link", { name: "Past the columns, to taking it in" });
   await past.waitFor({ state: "attached" });
   const box = () => past.evaluate((e) => e.getBoundingClientRect().height);
   assert.ok((await box()) < 2, "out of sight for who does not need it");

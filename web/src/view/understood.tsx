@@ -452,9 +452,13 @@ export function Understood({ survey, draft, intake, onDraft }: Props) {
       ))}
       <Lead survey={survey} keyOf={keyOf} draft={draft} onDraft={onDraft} />
       {files.reduce((n, f) => n + f.columns.length, 0) > manyColumns ? (
-        <button type="button" class="past" onClick={() => document.querySelector<HTMLElement>(".take-in .main")?.focus()}>
+        <a class="past" href="#main" onClick={(e) => {
+          // The address holds the view, so the usual fragment cannot be used.
+          e.preventDefault();
+          document.querySelector<HTMLElement>(".take-in .main")?.focus();
+        }}>
           Past the columns, to taking it in
-        </button>
+        </a>
       ) : null}
       {files.map((f) => <File key={f.file} file={f} keyOf={keyOf} draft={draft} onDraft={onDraft} />)}
       <Fold title="What was set aside">
