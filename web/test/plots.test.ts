@@ -218,10 +218,14 @@ test("bars in memory are those that a canvas would show: cut at the edges, pale 
   assert.deepEqual(at(1, 1), [153, 0, 102, 255]);
   // Pale on pale: alpha 1 - 0.6 x 0.6.
   assert.deepEqual(at(2, 0), [0, 0, 255, 163]);
-  assert.deepEqual(at(2, 4), [0, 0, 0, 0]);
+  assert.deepEqual(at(2, 2), [0, 0, 0, 0]);
   board.begin(3, 3);
-  assert.equal(board.data().length, 36);
-  assert.ok(board.data().every((v) => v === 0), "nothing of the picture before");
+  assert.ok(board.top >= board.bottom);
+  board.bar(0, 0, 1, 3, red, 1);
+  data = board.data();
+  assert.equal(data.length, 36);
+  assert.deepEqual([...data], [0, 1, 2].flatMap(() => [255, 0, 0, 255, 0, 0, 0, 0, 0, 0, 0, 0]), "nothing of the picture before");
+  board.begin(3, 3);
   assert.ok(board.top >= board.bottom);
   board.bar(5, 5, 2, 2, red, 1);
   assert.ok(board.top >= board.bottom, "outside");

@@ -14,19 +14,23 @@ export function partsOf(colour: string): [number, number, number] {
 export class Pixels {
   width = 0;
   height = 0;
-  /** Red, green, blue, alpha in one word each, from the lowest byte up; colours multiplied by alpha, until data(). */
+  /**
+   * Red, green, blue, alpha in one word each, from the lowest byte up; colours multiplied by alpha. Column by column, since bars are
+   * upright: what lies together is written together.
+   */
   private words = new Uint32Array(0);
-  private bytes = new Uint8ClampedArray(new ArrayBuffer(0));
+  /** The same row by row, not multiplied: what data() gives. */
+  private rows = new Uint32Array(new ArrayBuffer(0));
   /** The rows that anything was painted into, the last one not in it; none where top is not above bottom. */
   top = 0;
   bottom = 0;
 
   /** Empties it, and gives it a size in whole pixels. Allocates only where it grows. */
   begin(width: number, height: number): void {
-    if (this.top < this.bottom) this.words.fill(0, this.top * this.width, this.bottom * this.width);
+    this.words.fill(0, 0, this.width * this.height);
     if (width * height > this.words.length) {
       this.words = new Uint32Array(width * height);
-      this.bytes = new Uint8ClampedArray(this.words.buffer);
+      this.rows = new Uint32Array(new ArrayBuffer(4 * width * height));
     }
     this.width = width;
     this.height = height;
@@ -48,40 +52,54 @@ export class Pixels {
     const over = ((cover << 24) | (part(2) << 16) | (part(1) << 8) | part(0)) >>> 0;
     // Of 256; rounded up, so that what is over something whole is whole.
     const rest = Math.ceil((256 * (255 - cover)) / 255);
-    if (rest === 0) this.cover(a, b, first, end, over);
-    else this.layOver(a, b, first, end, over, rest);
-  }
-
-  private cover(a: number, b: number, first: number, end: number, over: number): void {
-    const { words, width } = this;
-    for (let row = first * width; row < end * width; row += width) {
-      for (let x = row + a; x < row + b; ++x) words[x] = over;
+    for (let x = a; x < b; ++x) {
+      const column = x * this.height;
+      if (rest === 0) this.words.fill(over, column + first, column + end);
+      else this.layOver(column + first, column + end, over, rest);
     }
   }
 
   /** Source over destination (Porter and Duff 1984), two of the four bytes at a time. */
-  private layOver(a: number, b: number, first: number, end: number, over: number, rest: number): void {
-    const { words, width } = this;
-    for (let row = first * width; row < end * width; row += width) {
-      for (let x = row + a; x < row + b; ++x) {
-        const under = words[x] as number;
-        words[x] = under === 0
-          ? over
-          : (((Math.imul(under & 0xff00ff, rest) >>> 8) & 0xff00ff) | (Math.imul((under >>> 8) & 0xff00ff, rest) & 0xff00ff00)) + over;
-      }
+  private layOver(from: number, to: number, over: number, rest: number): void {
+    const { words } = this;
+    for (let i = from; i < to; ++i) {
+      const under = words[i] as number;
+      words[i] = under === 0
+        ? over
+        : (((Math.imul(under & 0xff00ff, rest) >>> 8) & 0xff00ff) | (Math.imul((under >>> 8) & 0xff00ff, rest) & 0xff00ff00)) + over;
     }
   }
 
-  /** The picture as a canvas takes it: rows of red, green, blue, alpha, no longer multiplied. Nothing is painted after it. */
+  /**
+   * The picture as a canvas takes it: rows of red, green, blue, alpha, no longer multiplied. Only rows from `top` to `bottom` are
+   * those of this picture.
+   */
   data(): Uint8ClampedArray<ArrayBuffer> {
-    for (let i = this.top * this.width; i < this.bottom * this.width; ++i) {
-      const word = this.words[i] as number;
-      const cover = word >>> 24;
-      if (cover === 0 || cover === 255) continue;
-      for (let k = 4 * i; k < 4 * i + 3; ++k) this.bytes[k] = (255 * (this.bytes[k] as number)) / cover;
+    const { words, rows, width, height, bottom } = this;
+    // In small squares, so that neither side jumps through memory for long.
+    for (let y0 = this.top; y0 < bottom; y0 += square) {
+      for (let x0 = 0; x0 < width; x0 += square) {
+        const yEnd = Math.min(bottom, y0 + square);
+        const xEnd = Math.min(width, x0 + square);
+        for (let x = x0; x < xEnd; ++x) {
+          for (let y = y0; y < yEnd; ++y) {
+            const word = words[x * height + y] as number;
+            rows[y * width + x] = word === 0 || word >>> 24 === 255 ? word : bare(word);
+          }
+        }
+      }
     }
-    return this.bytes.subarray(0, 4 * this.width * this.height);
+    return new Uint8ClampedArray(rows.buffer as ArrayBuffer, 0, 4 * width * height);
   }
+}
+
+const square = 16;
+
+/** A colour that its alpha is no longer multiplied into. */
+function bare(word: number): number {
+  const cover = word >>> 24;
+  const part = (byte: number) => Math.min(255, Math.round((255 * byte) / cover));
+  return ((cover << 24) | (part((word >>> 16) & 255) << 16) | (part((word >>> 8) & 255) << 8) | part(word & 255)) >>> 0;
 }
 
 const board = new Pixels();
