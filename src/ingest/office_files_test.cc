@@ -71,29 +71,79 @@ TEST(CutOff, WholeNumbersMayBecomeShorter) {
   EXPECT_EQ(count_of(before, Counter::cut_value), 0U);
 }
 
+TEST(CutOff, ANumberThatMayGoOnIsReadAndSaid) {
+  const std::string head = std::string("time,") + outdoor + "\n";
+  const std::string rows =
+      "2026-01-14 06:00,12\n2026-01-14 06:01,9\n2026-01-14 06:02,11\n"
+      "2026-01-14 06:03,8\n2026-01-14 06:04,12\n";
+  const auto doubted = import_text(head + rows + "2026-01-14 06:05,1");
+  EXPECT_EQ(values_of(doubted, "site", "outdoor_temperature").back(), 274.15F);
+  EXPECT_THAT(doubted->assumptions, ::testing::Contains(HasSubstr("the beginning of a longer")));
+  // As long as the longest, or with a line end behind it, it is whole.
+  for (const char* last : {"2026-01-14 06:05,13", "2026-01-14 06:05,1\n"}) {
+    const auto whole = import_text(head + rows + last);
+    ASSERT_TRUE(whole.has_value()) << whole.error().text();
+    EXPECT_THAT(whole->assumptions,
+                ::testing::Not(::testing::Contains(HasSubstr("the beginning of a longer"))))
+        << last;
+  }
+}
+
+TEST(CutOff, ARowOfALongTableThatLacksCellsIsCut) {
+  // "18" of "1893;good": as long as the numbers above, but no unit and no mark follow.
+  const auto import =
+      import_text("time;name;value;unit;quality\n" +
+                  rows_of("2026-01-14 06:@;outdoor.1.discharge_pressure;19;bar;good\n", 0, 7) +
+                  "2026-01-14 06:07;outdoor.1.discharge_pressure;18");
+  EXPECT_EQ(count_of(import, Counter::cut_value), 1U);
+  const auto p = values_of(import, "outdoor.1", "discharge_pressure");
+  EXPECT_TRUE(p.empty() || is_missing(p.back()) || p.back() > 1.85e6F);
+}
+
+TEST(CutOff, ATimeInTheLastColumnIsNoTime) {
+  const auto import =
+      import_text(std::string(outdoor) + ",time\n" + rows_of("#,2026-01-14 06:@:30\n", 2, 7) +
+                  "25.00,2026-01-14 06:07");
+  EXPECT_EQ(count_of(import, Counter::cut_value), 1U);
+  EXPECT_EQ(values_of(import, "site", "outdoor_temperature").size(), 7U);
+}
+
 TEST(CommasOfTwoKinds, AreRefused) {
   const std::string text = "Time,HP bar,LP bar\n" + rows_of("2026-01-14 06:@,27,5,8,3\n", 2, 8);
   const auto import = import_text(text);
   ASSERT_FALSE(import.has_value());
   EXPECT_THAT(import.error().text(), HasSubstr("between cells and within numbers"));
-  // Where numbers have points the commas stand between cells, whatever the header names.
-  const auto plain =
+}
+
+TEST(CommasOfTwoKinds, AreNotSuspectedWhereNumbersHavePoints) {
+  // The rows have a cell more than the header: each is too long, which is another thing.
+  const auto import =
       import_text(std::string("time,") + outdoor + "\n" + rows_of("2026-01-14 06:@,#,7,\n", 2, 8));
-  ASSERT_FALSE(plain.has_value());
-  EXPECT_THAT(plain.error().text(), ::testing::Not(HasSubstr("within numbers")));
+  ASSERT_FALSE(import.has_value());
+  EXPECT_THAT(import.error().text(), HasSubstr("no row could be read"));
+  EXPECT_THAT(import.error().text(), ::testing::Not(HasSubstr("within numbers")));
 }
 
 TEST(UnitsInCells, OfTheSameKindAreTurned) {
   const auto import = import_text(
       "time,outdoor.1.suction_pressure [bar(a)]\n2026-01-14 06:00,1.02 bar\n"
-      "2026-01-14 06:01,950 mbar\n2026-01-14 06:02,95 degC\n2026-01-14 06:03,1.1 bar(g)\n");
+      "2026-01-14 06:01,950 mbar\n");
+  EXPECT_THAT(values_of(import, "outdoor.1", "suction_pressure"), ElementsAre(102000.0F, 95000.0F));
+  EXPECT_EQ(other_counts(import, {}), 0U);
+}
+
+TEST(UnitsInCells, OfAnotherKindOrReferenceAreNoReadingAndCounted) {
+  const auto import = import_text(
+      "time,outdoor.1.suction_pressure [bar(a)]\n2026-01-14 06:00,1.02 bar\n"
+      "2026-01-14 06:01,95 degC\n2026-01-14 06:02,1.1 bar(g)\n");
   const auto p = values_of(import, "outdoor.1", "suction_pressure");
-  ASSERT_EQ(p.size(), 4U);
+  ASSERT_EQ(p.size(), 3U);
   EXPECT_FLOAT_EQ(p[0], 102000.0F);
-  EXPECT_FLOAT_EQ(p[1], 95000.0F);
-  EXPECT_TRUE(is_missing(p[2]));
-  EXPECT_TRUE(is_missing(p[3]));
-  EXPECT_EQ(count_of(import, Counter::bad_cell), 2U);
+  EXPECT_TRUE(is_missing(p[1])) << "a temperature in a column of pressures";
+  EXPECT_TRUE(is_missing(p[2])) << "gauge in a column of absolute pressures";
+  ASSERT_EQ(count_of(import, Counter::bad_cell), 2U);
+  EXPECT_EQ(import->log.rejects()[0].text, "95 degC");
+  EXPECT_EQ(import->log.rejects()[1].text, "1.1 bar(g)");
 }
 
 TEST(UnitsInRows, OfALongTableAreTurned) {
@@ -140,19 +190,28 @@ TEST(QualityBeside, AMachinesStateIsNone) {
 }
 
 TEST(Headers, NumbersBelowOneNameForAllTellThemApart) {
+  // No column is a channel, so that the message names the headers as they were joined.
   const auto import =
       import_text("Time,Temp,Temp\nTime,1,2\n" + rows_of("2026-01-14 06:@,#,1.5\n", 1, 8));
   ASSERT_FALSE(import.has_value());
-  EXPECT_THAT(import.error().text(), HasSubstr("Temp 1"));
+  EXPECT_THAT(import.error().text(), HasSubstr("\"Temp 1\", \"Temp 2\""));
 }
 
-TEST(Quotes, ARemarkOverLinesIsOneCellAndALoneQuoteTakesNoRows) {
+TEST(Quotes, ARemarkThatGoesOverLinesIsOneCell) {
   const auto import = import_text(std::string("time,") + outdoor +
                                   ",Note\n2026-01-14 06:00,1.0,\"fan off\nthen on\"\n"
-                                  "2026-01-14 06:01,2.0,\"5 in. pipe\n2026-01-14 06:02,3.0,\n"
-                                  "2026-01-14 06:03,4.0,\n");
+                                  "2026-01-14 06:01,2.0,\n");
+  // "then on" is no row, and its row keeps its reading.
+  EXPECT_THAT(values_of(import, "site", "outdoor_temperature"), ElementsAre(274.15F, 275.15F));
+  EXPECT_EQ(other_counts(import, {Counter::unknown_column}), 0U);
+}
+
+TEST(Quotes, OneThatIsNeverClosedTakesNoRowBelowWithIt) {
+  const auto import = import_text(std::string("time,") + outdoor +
+                                  ",Note\n2026-01-14 06:01,2.0,\"5 in. pipe\n"
+                                  "2026-01-14 06:02,3.0,\n2026-01-14 06:03,4.0,\n");
   EXPECT_THAT(values_of(import, "site", "outdoor_temperature"),
-              ElementsAre(274.15F, 275.15F, 276.15F, 277.15F));
+              ElementsAre(275.15F, 276.15F, 277.15F));
   EXPECT_EQ(other_counts(import, {Counter::unknown_column}), 0U);
 }
 

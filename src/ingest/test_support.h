@@ -8,6 +8,7 @@
 #include <fstream>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "base/text.h"
 #include "ingest/import.h"
@@ -93,6 +94,36 @@ inline std::size_t other_counts(const Result<Import>& import,
     }
   }
   return sum;
+}
+
+/// The times of all rows, "2026-01-14 06:00:00".
+inline std::vector<std::string> times_of(const Result<Import>& import) {
+  if (!import) {
+    ADD_FAILURE() << import.error().text();
+    return {};
+  }
+  std::vector<std::string> out;
+  for (std::size_t i = 0; i < import->recording.size(); ++i) {
+    std::string text = iso_text(import->recording.time[i], {});
+    text[10] = ' ';
+    out.push_back(std::move(text));
+  }
+  return out;
+}
+
+inline ImportOptions with_map(const char* text) {
+  ImportOptions options;
+  options.maps.push_back(map_of(text));
+  return options;
+}
+
+/// The first reject that a counter kept; null: none.
+inline const Reject* first_of(const Result<Import>& import, Counter counter) {
+  if (!import) return nullptr;
+  for (const Reject& reject : import->log.rejects()) {
+    if (reject.counter == counter) return &reject;
+  }
+  return nullptr;
 }
 
 }  // namespace cw::testing

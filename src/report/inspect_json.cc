@@ -32,13 +32,16 @@ Json survey_json(const FileSurvey& survey) {
   const auto time_text = [&](Instant time) {
     return timed ? iso_text(time, survey.shown) : std::string();
   };
+  // One row has no step.
+  const bool steps = timed && survey.interval > 0.0;
+  const auto decided = [&](const auto& value) { return steps ? Json(value) : Json(nullptr); };
   out["first"] = time_text(survey.first);
   out["last"] = time_text(survey.last);
-  out["interval_s"] = timed ? survey.interval : 0.0;
-  out["gaps"] = {{"count", timed ? survey.gaps.count : 0},
-                 {"longest_s", timed ? survey.gaps.longest : 0.0},
+  out["interval_s"] = decided(survey.interval);
+  out["gaps"] = {{"count", decided(survey.gaps.count)},
+                 {"longest_s", decided(survey.gaps.longest)},
                  {"longest_from", time_text(survey.gaps.longest_from)},
-                 {"total_s", timed ? survey.gaps.total : 0.0}};
+                 {"total_s", decided(survey.gaps.total)}};
   out["columns"] = Json::array();
   for (const ColumnSurvey& c : survey.columns) {
     Json column{{"position", c.index + 1}, {"header", c.header},   {"unit", c.unit_text},

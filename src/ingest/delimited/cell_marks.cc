@@ -3,14 +3,9 @@
 #include <array>
 #include <bit>
 
-#if defined(__GNUC__) && defined(__x86_64__)
-#if !defined(__clang__)
-// The compiler's own header makes vectors of no value so that it warns of itself (GCC 12).
-#pragma GCC diagnostic ignored "-Wmaybe-uninitialized"
-#pragma GCC diagnostic ignored "-Wuninitialized"
-#endif
-#include <immintrin.h>
-#define CW_HAS_BLOCKS 1
+#include "ingest/delimited/wide_instructions.h"
+
+#if defined(CW_HAS_WIDE_INSTRUCTIONS)
 // What is called and not copied in keeps the older instructions.
 #define CW_ALWAYS_INLINE inline __attribute__((always_inline))
 #define CW_WIDE __attribute__((target("avx2,bmi,popcnt")))
@@ -19,7 +14,7 @@
 
 namespace cw {
 
-#if defined(CW_HAS_BLOCKS)
+#if defined(CW_HAS_WIDE_INSTRUCTIONS)
 
 namespace {
 

@@ -4,22 +4,16 @@
 #include <limits>
 
 #include "ingest/delimited/short_number.h"
+#include "ingest/delimited/wide_instructions.h"
 
-#if defined(__GNUC__) && defined(__x86_64__)
-#if !defined(__clang__)
-// The compiler's own header makes vectors of no value so that it warns of itself (GCC 12).
-#pragma GCC diagnostic ignored "-Wmaybe-uninitialized"
-#pragma GCC diagnostic ignored "-Wuninitialized"
-#endif
-#include <immintrin.h>
-#define CW_HAS_QUADS 1
+#if defined(CW_HAS_WIDE_INSTRUCTIONS)
 #define CW_AVX2 __attribute__((target("avx2")))
 #define CW_AVX512 __attribute__((target("avx2,avx512f,avx512bw,avx512cd,avx512dq,avx512vl")))
 #endif
 
 namespace cw {
 
-#if defined(CW_HAS_QUADS)
+#if defined(CW_HAS_WIDE_INSTRUCTIONS)
 
 namespace {
 

@@ -1,7 +1,10 @@
 #include "ingest/delimited/cell_units.h"
 
+#include <algorithm>
+
 #include "base/text.h"
 #include "ingest/delimited/cell_reader.h"
+#include "ingest/delimited/unit_columns.h"
 #include "ingest/header.h"
 
 namespace cw {
@@ -26,26 +29,13 @@ bool are_of_one_kind(const std::string& a, const std::string& b) {
   return one && other && one->dimension == other->dimension && one->reference == other->reference;
 }
 
-/// The unit that a column called "Unit" behind this one holds in every row; empty where there is
-/// none.
-std::string unit_beside(const Layout& layout, std::size_t column) {
-  const std::size_t beside = column + 1;
-  if (beside >= layout.headers.size()) return {};
-  if (to_lower(layout.headers[beside]).find("unit") == std::string::npos) return {};
-  std::string unit;
-  for (const Cells& row : layout.rows) {
-    if (beside >= row.size() || row[beside].empty()) continue;
-    if (!unit.empty() && row[beside] != unit) return {};
-    unit = row[beside];
-  }
-  return parse_unit(unit) ? unit : std::string();
-}
-
 }  // namespace
 
 void take_cell_units(Layout& layout) {
+  const std::vector<UnitColumn> columns = find_unit_columns(layout);
   std::vector<std::string> found;
   bool changing = false;
+  bool from_column = false;
   for (std::size_t i = 0; i < layout.headers.size(); ++i) {
     if (i < layout.units.size() && !layout.units[i].empty()) continue;
     if (!split_header(layout.headers[i]).unit_text.empty()) continue;
@@ -61,7 +51,12 @@ void take_cell_units(Layout& layout) {
       changing = changing || (times > 0 && mine != unit);
       if (times++ == 0) unit = std::move(mine);
     }
-    if (times < 2) unit = unit_beside(layout, i);
+    if (times < 2) {
+      const auto beside = std::find_if(columns.begin(), columns.end(),
+                                       [&](const UnitColumn& column) { return column.of == i; });
+      unit = beside == columns.end() ? std::string() : beside->unit;
+      from_column = from_column || !unit.empty();
+    }
     if (unit.empty()) continue;
     layout.units.resize(layout.headers.size());
     layout.units[i] = unit;
@@ -70,8 +65,9 @@ void take_cell_units(Layout& layout) {
   if (found.empty()) return;
   layout.findings.push_back({"units in the cells of " + std::to_string(found.size()) + " columns",
                              0.9,
-                             changing ? "units of one kind, turned into that of the first row"
-                                      : "every cell looked at says the same unit"});
+                             from_column ? "columns of units stand behind their readings"
+                             : changing  ? "units of one kind, turned into that of the first row"
+                                         : "every cell looked at says the same unit"});
 }
 
 }  // namespace cw

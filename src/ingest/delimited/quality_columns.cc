@@ -119,20 +119,26 @@ std::vector<QualityColumn> find_quality_columns(const Layout& layout) {
   return out;
 }
 
-std::vector<std::size_t> unused_qualities(const Layout& layout,
-                                          const std::vector<QualityColumn>& applied) {
+std::vector<std::size_t> quality_columns_beside(const Layout& layout,
+                                                const std::vector<QualityColumn>& applied) {
   std::vector<std::size_t> out;
   if (!layout.has_header) return out;
   for (std::size_t i = 0; i < layout.headers.size(); ++i) {
     const bool used = std::any_of(applied.begin(), applied.end(),
                                   [&](const QualityColumn& q) { return q.column == i; });
-    if (used || before_quality(without_twin(layout.headers[i])).empty()) continue;
-    const bool bad = std::any_of(layout.rows.begin(), layout.rows.end(), [&](const auto& row) {
-      return i < row.size() && is_bad_word(row[i]) && !is_word_of_state(row[i]);
-    });
-    if (bad) out.push_back(i);
+    if (!used && !before_quality(without_twin(layout.headers[i])).empty()) out.push_back(i);
   }
   return out;
+}
+
+bool warns_of_reading(std::string_view cell) {
+  return is_bad_word(cell) && !is_word_of_state(cell);
+}
+
+std::string marks_not_applied(const std::string& header) {
+  return "Column \"" + header +
+         "\" has words such as \"bad\", and of which readings is not certain: they are not "
+         "applied.";
 }
 
 }  // namespace cw

@@ -24,10 +24,15 @@ std::vector<QualityColumn> find_quality_columns(const Layout& layout);
 /// Is each filled cell of a column a word for good or bad, and some of them good?
 bool holds_qualities(const Layout& layout, std::size_t column);
 
-/// Positions of columns called after a quality in which words such as "bad" stand, and which are
-/// not among those that are applied.
-std::vector<std::size_t> unused_qualities(const Layout& layout,
-                                          const std::vector<QualityColumn>& applied);
+/// Positions of columns called after a quality that are not among those that are applied.
+std::vector<std::size_t> quality_columns_beside(const Layout& layout,
+                                                const std::vector<QualityColumn>& applied);
+
+/// "bad" and its like, but no word that may be a machine's state ("error").
+bool warns_of_reading(std::string_view cell);
+
+/// What is said of such a column in which such a word stands.
+std::string marks_not_applied(const std::string& header);
 
 /// Words that say that a reading is good; common practice, no source.
 inline constexpr std::array good_words = {"good", "ok",    "valid",        "gut",

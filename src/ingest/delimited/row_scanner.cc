@@ -58,6 +58,7 @@ RowScanner::RowScanner(const ScanTask& task)
     position.slot = static_cast<std::uint32_t>(i);
   }
   find_qualities();
+  find_units();
   find_quads();
   if (!clock_cells_.empty()) return;
   numeric_.resize(positions_.size());
@@ -77,9 +78,33 @@ void RowScanner::find_qualities() {
     const bool read =
         readings.kind == Position::Kind::number || readings.kind == Position::Kind::careful;
     if (!read || quality.of > quality.column) continue;
-    if (words.kind == Position::Kind::nothing) words.kind = Position::Kind::quality;
-    if (words.kind == Position::Kind::number) words.kind = Position::Kind::careful;
+    look_at_words(words);
     words.tells_of = readings.slot;
+  }
+  for (const std::size_t column : task_.watched) {
+    if (positions_[column].kind == Position::Kind::clock) continue;
+    look_at_words(positions_[column]);
+    positions_[column].watched = true;
+  }
+}
+
+/// A position whose text is asked for beside what it holds.
+void RowScanner::look_at_words(Position& position) {
+  if (position.kind == Position::Kind::nothing) position.kind = Position::Kind::words;
+  if (position.kind == Position::Kind::number) position.kind = Position::Kind::careful;
+}
+
+/// A reading with its unit in the next cell is read when that is met.
+void RowScanner::find_units() {
+  for (const UnitColumn& column : task_.units) {
+    Position& readings = positions_[column.of];
+    const bool read =
+        readings.kind == Position::Kind::number || readings.kind == Position::Kind::careful;
+    if (!read || positions_[column.column].kind == Position::Kind::clock) continue;
+    readings.kind = Position::Kind::careful;
+    readings.unit_follows = true;
+    look_at_words(positions_[column.column]);
+    positions_[column.column].unit_of = readings.slot;
   }
 }
 
@@ -272,17 +297,33 @@ void RowScanner::take_cell(std::string_view cell, std::size_t index, float* row)
   const Position& position = positions_[index];
   switch (position.kind) {
     case Position::Kind::nothing:
-    case Position::Kind::quality:
+    case Position::Kind::words:
       break;
     case Position::Kind::clock:
       clock_cells_[position.slot].assign(cell);
       break;
     case Position::Kind::number:
     case Position::Kind::careful:
-      row[position.slot] = cells_.read(cell, position.slot, line_number_);
+      if (position.unit_follows) {
+        unit_reading_.assign(cell);
+      } else {
+        row[position.slot] = cells_.read(cell, position.slot, line_number_);
+      }
       break;
   }
+  if (position.kind == Position::Kind::number) return;
+  if (position.unit_of) take_unit(trim(cell), *position.unit_of, row);
   if (position.tells_of) take_quality(trim(cell), *position.tells_of, row);
+  if (position.watched && warns_of_reading(trim(cell))) warnings_.insert(index);
+}
+
+/// Reads the number of the cell before in the unit that this one says.
+void RowScanner::take_unit(std::string_view cell, std::uint32_t slot, float* row) {
+  // Its own unit needs no turning, and a number is none.
+  const bool own = cell == task_.plan.columns[slot].unit_text || is_no_unit(cell) ||
+                   is_number(cell, task_.layout.dialect);
+  row[slot] =
+      cells_.read_in_unit(unit_reading_, own ? std::string_view() : cell, slot, line_number_);
 }
 
 void RowScanner::take_quality(std::string_view cell, std::uint32_t slot, float* row) {
@@ -309,6 +350,7 @@ void RowScanner::end_row(std::string_view line, std::size_t cells, float* row) {
       if (position.kind == Position::Kind::number || position.kind == Position::Kind::careful) {
         row[position.slot] = missing;
       }
+      if (position.unit_of && i == cells) take_unit({}, *position.unit_of, row);
     }
   }
   RawStamp stamp{static_cast<std::int64_t>(line_number_) * 1000, 0, false};

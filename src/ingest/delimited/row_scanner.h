@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -17,6 +18,7 @@
 #include "ingest/delimited/lines.h"
 #include "ingest/delimited/quality_columns.h"
 #include "ingest/delimited/short_number.h"
+#include "ingest/delimited/unit_columns.h"
 
 namespace cw {
 
@@ -28,6 +30,8 @@ struct ScanTask {
   const ReadContext& context;
   char end_of_line = '\n';
   std::vector<QualityColumn> qualities = {};  ///< that are applied
+  std::vector<std::size_t> watched = {};      ///< columns of qualities that are not
+  std::vector<UnitColumn> units = {};
 };
 
 /// The rows of some lines that follow each other, not yet turned into columns.
@@ -59,14 +63,19 @@ class RowScanner {
   bool scan(LineCutter& lines, std::size_t bytes, const char* readable_end, ScannedRows& out);
 
   const CellReader& cells() const { return cells_; }
+  /// Columns of qualities that are not applied and have words such as "bad".
+  const std::set<std::size_t>& warnings() const { return warnings_; }
 
  private:
   /// What stands at one position of a row.
   struct Position {
-    enum class Kind : std::uint8_t { nothing, number, careful, clock, quality };
+    enum class Kind : std::uint8_t { nothing, number, careful, clock, words };
     Kind kind = Kind::nothing;
     std::uint32_t slot = 0;                 ///< in the plan's columns, or in the clock's
     std::optional<std::uint32_t> tells_of;  ///< slot of readings of which this says the quality
+    std::optional<std::uint32_t> unit_of;   ///< slot of the readings right in front of their unit
+    bool unit_follows = false;
+    bool watched = false;  ///< does it hold qualities that are not applied?
   };
 
   void find_quads();
@@ -79,6 +88,9 @@ class RowScanner {
   void scan_careful(std::string_view line, LineCutter& lines);
   void take_cell(std::string_view cell, std::size_t index, float* row);
   void find_qualities();
+  static void look_at_words(Position& position);
+  void find_units();
+  void take_unit(std::string_view cell, std::uint32_t slot, float* row);
   void take_quality(std::string_view cell, std::uint32_t slot, float* row);
   void end_row(std::string_view line, std::size_t cells, float* row);
   bool is_header_cell(std::string_view cell) const;
@@ -106,6 +118,8 @@ class RowScanner {
   std::vector<std::uint32_t> alone_;   // positions in no quad that hold something
   std::vector<std::uint32_t> others_;  // room for the cells that a quad's way does not take
   std::vector<std::string> clock_cells_;
+  std::string unit_reading_;  // a reading whose unit stands in the next cell
+  std::set<std::size_t> warnings_;
   std::vector<bool> numeric_;  // without a clock: does a position hold numbers in the sample?
   std::string scratch_;
   ScannedRows* out_ = nullptr;

@@ -9,6 +9,7 @@
 #include <memory>
 #include <mutex>
 #include <optional>
+#include <set>
 #include <thread>
 
 #if defined(__SSE2__)
@@ -308,6 +309,13 @@ SourceTable TableBuilder::finish(const std::vector<std::unique_ptr<RowScanner>>&
     table.columns.push_back(std::move(column));
   }
   table.not_understood = task_.plan.not_understood;
+  std::set<std::size_t> warnings;
+  for (const auto& scanner : scanners) {
+    warnings.insert(scanner->warnings().begin(), scanner->warnings().end());
+  }
+  for (const std::size_t column : warnings) {
+    table.assumptions.push_back(marks_not_applied(task_.layout.headers[column]));
+  }
   task_.context.log->merge(log_);
   return table;
 }
@@ -539,23 +547,38 @@ class SharedScan {
   bool appending_ = false;
 };
 
-/// The cell in which the text was cut off is no reading.
+/// The cell in which the text was cut off is no reading, and no time.
 void drop_cut_off(std::string_view body, const ScanTask& task, SourceTable& table) {
   const auto cut = find_cut_off(body, task.layout, task.end_of_line);
   if (!cut || table.line.empty() || table.line.back() != cut->line) return;
+  const std::vector<std::size_t>& clock = task.clock.columns;
+  const bool lost = cut->kind == CutOff::Kind::lost;
+  if (lost && std::find(clock.begin(), clock.end(), cut->index) != clock.end()) {
+    table.time.pop_back();
+    table.line.pop_back();
+    for (SourceColumn& column : table.columns) column.values.pop_back();
+    return note_cut_off(*cut, task.layout, task.context);
+  }
   for (SourceColumn& column : table.columns) {
     if (column.index != cut->index || is_missing(column.values.back())) continue;
+    if (!lost) {
+      table.assumptions.push_back(doubt_of_end(*cut, task.layout));
+      continue;
+    }
     column.values.back() = missing;
     note_cut_off(*cut, task.layout, task.context);
   }
 }
 
-/// Marks that are not applied are said.
-void note_qualities(const ScanTask& task, SourceTable& table) {
-  for (const std::size_t column : unused_qualities(task.layout, task.qualities)) {
-    table.assumptions.push_back("Column \"" + task.layout.headers[column] +
-                                "\" has words such as \"bad\", and of which readings is not "
-                                "certain: they are not applied.");
+/// Where a column of units denies what the header or the map says.
+void note_units(const ScanTask& task, SourceTable& table) {
+  for (const UnitColumn& column : task.units) {
+    const auto plan =
+        std::find_if(task.plan.columns.begin(), task.plan.columns.end(),
+                     [&](const ColumnPlan& planned) { return planned.index == column.of; });
+    if (plan == task.plan.columns.end()) continue;
+    auto said = units_disagree(*plan, column.unit, task.layout.headers[column.column]);
+    if (said) table.assumptions.push_back(std::move(*said));
   }
 }
 
@@ -563,12 +586,11 @@ void note_qualities(const ScanTask& task, SourceTable& table) {
 
 SourceTable scan_rows(std::string_view text, const Layout& layout, const ClockPlan& clock,
                       const TablePlan& plan, const ReadContext& context) {
-  const ScanTask task{layout,
-                      clock,
-                      plan,
-                      context,
-                      LineCutter::end_of_line_in(text.substr(0, 1U << 20U)),
-                      find_quality_columns(layout)};
+  ScanTask task{layout, clock, plan, context,
+                LineCutter::end_of_line_in(text.substr(0, 1U << 20U))};
+  task.qualities = find_quality_columns(layout);
+  task.watched = quality_columns_beside(layout, task.qualities);
+  task.units = find_unit_columns(layout);
   const std::string_view body = text.substr(std::min(layout.data_begin, text.size()));
   const double line_size = usual_line_size(body, task.end_of_line);
   const auto rows =
@@ -582,7 +604,7 @@ SourceTable scan_rows(std::string_view text, const Layout& layout, const ClockPl
   }
   if (!table) table = scan_in_one(body, task, rows);
   drop_cut_off(body, task, *table);
-  note_qualities(task, *table);
+  note_units(task, *table);
   return std::move(*table);
 }
 

@@ -12,52 +12,12 @@
 #include "ingest/delimited/cut_off.h"
 #include "ingest/delimited/lines.h"
 #include "ingest/delimited/quality_columns.h"
+#include "ingest/delimited/unit_columns.h"
 #include "ingest/header.h"
 #include "series/recording.h"
 
 namespace cw {
 namespace {
-
-constexpr std::size_t most_signals = 4000;
-
-std::vector<std::string> clock_cells(std::span<const std::string> row, const ClockPlan& clock) {
-  std::vector<std::string> out;
-  for (const std::size_t column : clock.columns) {
-    out.push_back(column < row.size() ? row[column] : std::string());
-  }
-  return out;
-}
-
-std::string signal_name(std::span<const std::string> row, const LongShape& shape) {
-  std::string out;
-  for (const std::size_t column : shape.names) {
-    if (column >= row.size() || row[column].empty()) continue;
-    if (!out.empty()) out += " / ";
-    out += row[column];
-  }
-  return out;
-}
-
-/// What stands as unit beside signals that have none; it says nothing for or against units.
-bool is_no_unit(const std::string& cell) {
-  constexpr std::array words = {"bool", "boolean", "enum", "state", "on/off", "-", "n/a", "none"};
-  return std::any_of(words.begin(), words.end(),
-                     [&](const char* word) { return equal_ignoring_case(cell, word); });
-}
-
-/// The unit that the row says, known or not.
-std::string_view unit_in(std::span<const std::string> row, const LongShape& shape) {
-  if (!shape.unit || *shape.unit >= row.size()) return {};
-  return is_no_unit(row[*shape.unit]) ? std::string_view() : row[*shape.unit];
-}
-
-/// Does a column of qualities count here, by the map or by its own words, and does it say of this
-/// row that it is not good?
-bool marks_bad(std::span<const std::string> row, const LongShape& shape) {
-  if (!shape.own_form || !shape.quality || *shape.quality >= row.size()) return false;
-  return std::find(shape.good.begin(), shape.good.end(), to_lower(row[*shape.quality])) ==
-         shape.good.end();
-}
 
 std::optional<std::size_t> index_of(const Layout& layout, const std::string& header) {
   const auto found = std::find(layout.headers.begin(), layout.headers.end(), header);
@@ -227,32 +187,12 @@ void take_certain_quality(const Layout& layout, LongShape& shape) {
   }
 }
 
-/// A column called "Unit" that holds units: rows of one signal may change theirs. "Indoor unit" is
-/// none, nor is one that numbers machines or names zones A, B, C.
+/// A column called "Unit": rows of one signal may change theirs. What it holds all rows must say.
 std::optional<std::size_t> unit_column(const Layout& layout, const LongShape& shape) {
-  constexpr std::array names = {"unit",
-                                "units",
-                                "einheit",
-                                "einheiten",
-                                "unidad",
-                                "unidades",
-                                "unit\xC3\xA9",
-                                "unit\xC3\xA0",
-                                "\xE5\x8D\x98\xE4\xBD\x8D",   // 単位
-                                "\xE5\x8D\x95\xE4\xBD\x8D"};  // 单位
   for (std::size_t i = 0; i < layout.headers.size(); ++i) {
     const auto used = [&](std::size_t name) { return name == i; };
     if (i == shape.value || std::any_of(shape.names.begin(), shape.names.end(), used)) continue;
-    const std::string header = to_lower(trim(layout.headers[i]));
-    if (std::find(names.begin(), names.end(), header) == names.end()) continue;
-    std::size_t filled = 0;
-    std::size_t units = 0;
-    for (const std::vector<std::string>& row : layout.rows) {
-      if (i >= row.size() || row[i].empty() || is_no_unit(row[i])) continue;
-      ++filled;
-      units += !is_number(row[i], layout.dialect) && parse_unit(row[i]) ? 1U : 0U;
-    }
-    if (units > 0 && units * 10 >= filled * 9) return i;
+    if (is_called_unit(layout.headers[i], layout.headers[shape.value])) return i;
   }
   return std::nullopt;
 }
@@ -269,6 +209,14 @@ double repeated_share(const Layout& layout, const ClockPlan& clock) {
 }
 
 }  // namespace
+
+std::vector<std::string> clock_cells(std::span<const std::string> row, const ClockPlan& clock) {
+  std::vector<std::string> out;
+  for (const std::size_t column : clock.columns) {
+    out.push_back(column < row.size() ? row[column] : std::string());
+  }
+  return out;
+}
 
 void walk_rows(std::string_view text, const Layout& layout, std::size_t cells,
                const std::function<bool(std::span<const std::string>, std::size_t)>& visit) {
@@ -344,119 +292,6 @@ std::optional<LongShape> find_long(const Layout& layout, const ClockPlan& clock,
   find_quality(layout, columns, shape);
   shape.unit = unit_column(layout, shape);
   return shape;
-}
-
-namespace {
-
-/// The signals of a long table in the order in which they come.
-struct Signals {
-  Layout as_columns;  ///< as the headers of a wide table, with their units where these are known
-  std::map<std::string, std::size_t, std::less<>> index;  ///< by name
-  std::vector<std::string> unit;  ///< that a signal's rows say first, known or not
-};
-
-/// A column's plan must stand before its first cell is read: first the names, then the values.
-Signals find_signals(std::string_view text, const Layout& layout, std::size_t cells,
-                     const LongShape& shape) {
-  Signals out{layout, {}, {}};
-  out.as_columns.headers.clear();
-  walk_rows(text, layout, cells, [&](std::span<const std::string> row, std::size_t) {
-    const std::string name = signal_name(row, shape);
-    if (!name.empty() && out.index.size() < most_signals && out.index.count(name) == 0) {
-      out.index.emplace(name, out.unit.size());
-      out.as_columns.headers.push_back(name);
-      out.unit.emplace_back();
-    }
-    const auto found = out.index.find(name);
-    if (found != out.index.end() && out.unit[found->second].empty()) {
-      out.unit[found->second] = unit_in(row, shape);
-    }
-    return true;
-  });
-  out.as_columns.units = out.unit;
-  for (std::string& unit : out.as_columns.units) {
-    if (!parse_unit(unit)) unit.clear();
-  }
-  return out;
-}
-
-}  // namespace
-
-Result<std::vector<SourceTable>> read_long(std::string_view text, const Layout& layout,
-                                           const ClockPlan& clock, const LongShape& shape,
-                                           const ReadContext& context) {
-  const std::size_t begin = std::min(layout.data_begin, text.size());
-  const char end_of_line = LineCutter::end_of_line_in(text.substr(0, 1U << 20U));
-  const auto cut = find_cut_off(text.substr(begin), layout, end_of_line);
-  std::size_t cells = shape.value;
-  for (const std::size_t name : shape.names) cells = std::max(cells, name);
-  for (const std::size_t column : clock.columns) cells = std::max(cells, column);
-  cells = std::max({cells, shape.quality.value_or(0), shape.unit.value_or(0)}) + 1;
-  const Signals signals = find_signals(text, layout, cells, shape);
-  Result<TablePlan> plan = plan_table(signals.as_columns, {}, context);
-  if (!plan) return plan.error();
-  std::vector<SourceTable> tables(plan->columns.size());
-  std::vector<std::size_t> slot_of(signals.unit.size(), most_signals);
-  std::vector<ClockResolver> resolvers(plan->columns.size(), ClockResolver(clock));
-  for (std::size_t i = 0; i < plan->columns.size(); ++i) {
-    const ColumnPlan& column = plan->columns[i];
-    slot_of[column.index] = i;
-    tables[i].file = context.file;
-    tables[i].columns.push_back({column.place,
-                                 column.quantity,
-                                 context.file + ", signal \"" + column.header + "\"",
-                                 {},
-                                 column.header,
-                                 column.unit_text,
-                                 column.index,
-                                 {},
-                                 column.gauge_with});
-    if (column.quantity == nullptr) continue;
-    tables[i].understood.push_back(column.header + " -> " + column.place.text + "." +
-                                   column.quantity->name);
-  }
-  CellReader reader(*plan, layout.dialect, context.file);
-  StampReader stamps(clock);
-  walk_rows(text, layout, cells, [&](std::span<const std::string> row, std::size_t line) {
-    const auto refuse = [&](Counter counter, std::string cell, std::string reason) {
-      reader.log().add({counter, context.file, line, "", std::move(cell), std::move(reason)});
-      return true;
-    };
-    const auto found = signals.index.find(signal_name(row, shape));
-    if (found == signals.index.end() || shape.value >= row.size()) {
-      return refuse(Counter::bad_row_short, row.empty() ? "" : row.front(),
-                    "no signal name or no value");
-    }
-    const std::size_t slot = slot_of[found->second];
-    if (slot == most_signals) return true;  // counted as an unknown column
-    const auto raw = stamps.read(clock_cells(row, clock));
-    if (!raw) return refuse(Counter::bad_time_stamp, clock_cells(row, clock).front(), "no time");
-    const ClockResolver::Answer answer = resolvers[slot].resolve(*raw);
-    if (!answer.instant) return refuse(answer.reason, "", answer.message);
-    tables[slot].time.push_back(*answer.instant);
-    tables[slot].line.push_back(static_cast<std::uint32_t>(line));
-    // The unit that is not known, and is the same in all rows, is what the map says of it.
-    std::string_view unit = unit_in(row, shape);
-    const bool known = !signals.as_columns.units[found->second].empty();
-    if (!known && unit == signals.unit[found->second]) unit = {};
-    float value = reader.read_in_unit(row[shape.value], unit, slot, line);
-    if (cut && cut->line == line && cut->index == shape.value && !is_missing(value)) {
-      value = missing;
-      note_cut_off(*cut, layout, context);
-    } else if (marks_bad(row, shape)) {
-      value = missing;
-      refuse(Counter::bad_quality, row[shape.value], "marked \"" + row[*shape.quality] + "\"");
-    }
-    tables[slot].columns.front().values.push_back(value);
-    return true;
-  });
-  for (std::size_t i = 0; i < tables.size(); ++i) {
-    tables[i].clock = resolvers[i].clock();
-    settle_first_hour(clock, tables[i].time);
-  }
-  if (!tables.empty()) tables.front().not_understood = plan->not_understood;
-  context.log->merge(reader.log());
-  return tables;
 }
 
 std::vector<std::size_t> find_matrix(const Layout& layout) {

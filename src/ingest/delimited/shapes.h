@@ -10,7 +10,7 @@ struct LongShape {
   std::size_t value = 0;
   std::optional<std::size_t> quality;  ///< a column that says whether the reading is good
   std::vector<std::string> good;       ///< its texts that say so, lower case
-  std::optional<std::size_t> unit;     ///< a column that says the reading's unit
+  std::optional<std::size_t> unit;     ///< a column called "Unit"; read_long sees what it holds
   bool own_form = false;               ///< the names are channel headers: certain, applied
   std::size_t signals = 0;             ///< distinct names in the sample
 };
@@ -38,6 +38,9 @@ Result<std::vector<SourceTable>> read_matrix(std::string_view text, const Layout
 /// Blank means unchanged: carries the last reading of each column forward over blanks, for at most
 /// `hold` seconds.
 void fill_unchanged(SourceTable& table, double hold);
+
+/// The cells of a row that make its time; empty where the row is too short.
+std::vector<std::string> clock_cells(std::span<const std::string> row, const ClockPlan& clock);
 
 /// Calls back with the first `cells` cells of each row, tidied at the ends, until told to stop.
 void walk_rows(std::string_view text, const Layout& layout, std::size_t cells,

@@ -125,6 +125,17 @@ std::string name_of_signal(const Cells& cells, std::size_t labels) {
   return unit.empty() ? name : name + " [" + unit + "]";
 }
 
+/// Of all cells that a table turned over would have a good part stands in the file: in one with a
+/// thousand times and a thousand lines of one reading nearly all would be empty.
+bool is_nearly_empty(const std::vector<Row>& rows, const Across& table, std::size_t all) {
+  constexpr std::size_t small = 200000;  // cells; costs little in any case
+  std::size_t there = 0;
+  for (std::size_t r = table.header + 1; r < rows.size(); ++r) {
+    there += rows[r].cells.size() - std::min(rows[r].cells.size(), table.first);
+  }
+  return all > small && there * 20 < all;
+}
+
 /// @param source  size of the text [bytes]
 Result<ConvertedText> turn(const std::vector<Row>& rows, const Across& table, std::size_t source) {
   ConvertedText made;
@@ -155,7 +166,8 @@ Result<ConvertedText> turn(const std::vector<Row>& rows, const Across& table, st
   }
   put_line(rows[table.header].line);
   // Rows may end before their last time: each of them becomes a full column all the same.
-  if ((width - table.first) * signals.size() > most_text(source)) return too_wide();
+  const std::size_t all = (width - table.first) * signals.size();
+  if (all > most_text(source) || is_nearly_empty(rows, table, all)) return too_wide();
   const auto cell_of = [&](const Row& row, std::size_t c) {
     return c < row.cells.size() ? row.cells[c] : std::string();
   };

@@ -390,8 +390,9 @@ export interface SurveyFile {
   rows: number;
   first: string;
   last: string;
-  interval_s: number;
-  gaps: { count: number; longest_s: number; longest_from: string; total_s: number };
+  /** Null where the clock is not decided, and of a single row; so are the numbers of `gaps`. */
+  interval_s: number | null;
+  gaps: { count: number | null; longest_s: number | null; longest_from: string; total_s: number | null };
   columns: SurveyColumn[];
   proposals: SurveyProposal[];
 }

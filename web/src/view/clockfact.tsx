@@ -96,8 +96,9 @@ export function Times({ file, draft, onDraft }: OfClock) {
       {file.rows > 0 && !file.clock.error ? (
         <p>
           {file.rows} readings, {wall(file.first)} to {wall(file.last)}
-          {offset ? ` (${offset})` : " by the logger's own clock"}, every {durationText(file.interval_s)}
-          {file.gaps.count > 0
+          {offset ? ` (${offset})` : " by the logger's own clock"}
+          {file.interval_s === null ? null : `, every ${durationText(file.interval_s)}`}
+          {file.gaps.longest_s === null ? null : file.gaps.count
             ? `; ${file.gaps.count} gaps, the longest ${durationText(file.gaps.longest_s)}`
             : "; no gaps"}
           .
