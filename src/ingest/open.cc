@@ -19,6 +19,40 @@
 namespace cw {
 namespace {
 
+/// Without the escape sequences with which a terminal colours what it shows (ECMA-48: ESC, a
+/// bracket, parameters, a letter). Empty where there are none.
+std::optional<std::string> without_escapes(std::string_view text) {
+  constexpr char escape = '\x1B';
+  if (text.substr(0, 1U << 16U).find(escape) == std::string_view::npos) return std::nullopt;
+  std::string out;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    if (text[i] != escape || i + 1 >= text.size() || text[i + 1] != '[') {
+      out += text[i];
+      continue;
+    }
+    i += 2;
+    while (i < text.size() && static_cast<unsigned char>(text[i]) >= 0x20 && text[i] < '@') ++i;
+  }
+  return out;
+}
+
+/// A table's rows as the statements that would put them into a database.
+bool is_sql(std::string_view head) {
+  LineCutter lines(head.substr(0, 8192));
+  std::string_view line;
+  int seen = 0;
+  while (seen < 40 && lines.next(line)) {
+    const std::string low = to_lower(trim(line.substr(0, 80)));
+    if (low.empty() || low.starts_with("--") || low.starts_with("/*")) continue;
+    ++seen;
+    if (low.starts_with("insert into ") || low.starts_with("create table ") ||
+        (low.starts_with("copy ") && low.find("from stdin") != low.npos)) {
+      return true;
+    }
+  }
+  return false;
+}
+
 /// Refuses what is plainly no text. Looks at the first 64 kB.
 Status check_is_text(std::string_view text) {
   const std::string_view head = text.substr(0, 65536);
@@ -34,7 +68,15 @@ Status check_is_text(std::string_view text) {
     return Error{ErrorCode::unsupported, "the file is a mail, which is not read", "",
                  "Open it and save what is attached to it, or the table in it as CSV text"};
   }
+  if (is_sql(head)) {
+    return Error{ErrorCode::unsupported, "the file is an SQL dump, which is not read", "",
+                 "Export the table as CSV text"};
+  }
   const std::string begin = to_lower(trim(head.substr(0, 1000)));
+  if (begin.starts_with("{\\rtf")) {
+    return Error{ErrorCode::unsupported, "the file is a letter (RTF), which is not read", "",
+                 "Open it and save the table in it as plain text"};
+  }
   for (const char* mark : {"<!doctype html", "<html", "<table", "<head", "<body", "<meta"}) {
     if (!begin.starts_with(mark)) continue;
     return Error{ErrorCode::unsupported, "the file is a web page, which is not read", "",
@@ -55,18 +97,32 @@ Result<OpenedText> open_plain(std::string_view bytes, const std::string& name,
     guess.confidence = 1.0;
     guess.reason = "the map says so";
   }
+  const std::size_t whole = bytes.size();
+  // A logger that lost its power leaves the rest of its last block empty.
+  const bool narrow = guess.encoding != Encoding::utf16_le && guess.encoding != Encoding::utf16_be;
+  if (narrow) bytes = bytes.substr(0, bytes.find_last_not_of('\0') + 1);
+  const std::size_t behind = whole - bytes.size();
   Result<Text> text = decode(bytes, guess);
   if (!text) return text.error();
   if (text->view().empty()) {
     return Error{ErrorCode::unreadable, "the file has nothing but zero bytes", "",
                  "Export the recording again"};
   }
+  std::optional<std::string> plain = without_escapes(text->view());
+  if (plain) text = Text::owning(std::move(*plain));
   if (Status s = check_is_text(text->view()); !s) return s.error();
   OpenedText out{name, "delimited text", std::move(*text), {}, {}, {}};
   out.findings.push_back({std::string(name_of(guess.encoding)), guess.confidence, guess.reason});
   if (guess.nuls > 0) {
     out.assumptions.push_back(std::to_string(guess.nuls) +
                               " zero bytes stand before the text; they were passed over.");
+  }
+  if (behind > 0) {
+    out.assumptions.push_back(std::to_string(behind) +
+                              " zero bytes stand behind the text; they were passed over.");
+  }
+  if (plain) {
+    out.findings.push_back({"a terminal's colours", 0.9, "escape sequences, which were taken out"});
   }
   return out;
 }
@@ -233,38 +289,6 @@ Result<std::vector<OpenedText>> open_workbook(ZipArchive& archive, const std::st
   return texts;
 }
 
-Result<std::vector<OpenedText>> open_archive(std::string_view bytes, const std::string& name,
-                                             const OpenOptions& options) {
-  Result<ZipArchive> archive = ZipArchive::open(bytes);
-  if (!archive) return archive.error();
-  if (is_workbook(*archive)) return open_workbook(*archive, name, options);
-  std::vector<OpenedText> out;
-  std::optional<Error> first_error;
-  std::vector<std::string> members = archive->names();
-  std::sort(members.begin(), members.end());
-  for (const std::string& member : members) {
-    if (member.empty() || member.back() == '/' || member.starts_with("__MACOSX")) continue;
-    Result<std::string> unpacked = archive->read(member);
-    // One that would fill memory, or a broken archive, ends the reading of all.
-    if (!unpacked) return unpacked.error();
-    if (unpacked->empty()) continue;
-    const std::size_t slash = member.rfind('/');
-    const std::string shown = slash == std::string::npos ? member : member.substr(slash + 1);
-    Result<OpenedText> text = open_owned(std::move(*unpacked), shown, options);
-    if (!text) {
-      if (!first_error) first_error = text.error();
-      continue;
-    }
-    text->format += " in " + name;
-    out.push_back(std::move(*text));
-  }
-  if (out.empty()) {
-    if (first_error) return *first_error;
-    return Error{ErrorCode::unreadable, "the archive holds no files", "", "Pack it again"};
-  }
-  return out;
-}
-
 struct Known {
   std::string_view mark;
   const char* what;
@@ -284,6 +308,82 @@ constexpr std::array known_formats = {
           "7zXZ",
           "xz data", "Unpack it and give the text file"},
     Known{"\x89PNG", "a picture", "Give the recording itself"}};
+
+/// A member's name without its folders, unless another one is called the same.
+std::string name_in_archive(const std::string& member, const std::vector<std::string>& members) {
+  const auto bare = [](const std::string& path) {
+    const std::size_t slash = path.rfind('/');
+    return slash == std::string::npos ? path : path.substr(slash + 1);
+  };
+  const std::string name = bare(member);
+  const auto same = std::count_if(members.begin(), members.end(), [&](const std::string& other) {
+    return bare(other) == name && !other.starts_with("__MACOSX");
+  });
+  return same > 1 ? member : name;
+}
+
+/// A file of an archive, which may be packed itself.
+Result<OpenedText> open_member(std::string bytes, const std::string& name,
+                               const OpenOptions& options) {
+  if (is_zip(bytes)) {
+    return Error{ErrorCode::unsupported, "an archive or workbook within the archive", name,
+                 "Unpack the archive and give the files in it"};
+  }
+  for (const Known& known : known_formats) {
+    if (bytes.starts_with(known.mark)) {
+      return Error{ErrorCode::unsupported,
+                   std::string("the file is ") + known.what + ", which is not read", name,
+                   known.fix};
+    }
+  }
+  if (!is_gzip(bytes) && !is_zstd(bytes)) return open_owned(std::move(bytes), name, options);
+  Result<std::string> unpacked = is_gzip(bytes) ? unpack_gzip(bytes) : unpack_zstd(bytes);
+  if (!unpacked) return unpacked.error();
+  return open_owned(std::move(*unpacked), name, options);
+}
+
+Result<std::vector<OpenedText>> open_archive(std::string_view bytes, const std::string& name,
+                                             const OpenOptions& options) {
+  Result<ZipArchive> archive = ZipArchive::open(bytes);
+  if (!archive) return archive.error();
+  if (is_workbook(*archive)) return open_workbook(*archive, name, options);
+  if (archive->has("content.xml") && archive->has("mimetype")) {
+    return Error{ErrorCode::unsupported, "the file is an OpenDocument file, which is not read", "",
+                 "Save the sheet as .xlsx or CSV"};
+  }
+  std::vector<OpenedText> out;
+  std::optional<Error> first_error;
+  std::vector<std::string> unread;
+  std::vector<std::string> members = archive->names();
+  std::sort(members.begin(), members.end());
+  for (const std::string& member : members) {
+    if (member.empty() || member.back() == '/' || member.starts_with("__MACOSX")) continue;
+    Result<std::string> unpacked = archive->read(member);
+    // One that would fill memory, or a broken archive, ends the reading of all.
+    if (!unpacked) return unpacked.error();
+    if (unpacked->empty()) continue;
+    const std::string shown = name_in_archive(member, members);
+    Result<OpenedText> text = open_member(std::move(*unpacked), shown, options);
+    if (!text) {
+      if (!first_error) first_error = text.error();
+      // What a system's file manager leaves there is nobody's recording.
+      const bool hidden = shown.starts_with('.') || shown.find("/.") != shown.npos;
+      if (!hidden) unread.push_back("\"" + shown + "\" (" + text.error().message + ")");
+      continue;
+    }
+    text->format += " in " + name;
+    out.push_back(std::move(*text));
+  }
+  if (out.empty()) {
+    if (first_error) return *first_error;
+    return Error{ErrorCode::unreadable, "the archive holds no files", "", "Pack it again"};
+  }
+  if (!unread.empty()) {
+    out.front().assumptions.push_back(
+        "Of the archive these files were not read: " + list_of(unread) + ".");
+  }
+  return out;
+}
 
 Result<std::vector<OpenedText>> open_whole_texts(std::string_view bytes, const std::string& name,
                                                  const OpenOptions& options) {

@@ -81,4 +81,74 @@ bool is_weekday(std::string_view word) {
   });
 }
 
+int roman_month(std::string_view word, std::string_view behind) {
+  constexpr std::array months = {"I",   "II",   "III", "IV", "V",  "VI",
+                                 "VII", "VIII", "IX",  "X",  "XI", "XII"};
+  const auto found = std::find(months.begin(), months.end(), word);
+  if (found == months.end() || behind.size() < 5) return 0;
+  behind = trim(behind.substr(1));
+  const auto digit = [](char c) { return c >= '0' && c <= '9'; };
+  const bool year = behind.size() >= 4 && std::all_of(behind.begin(), behind.begin() + 4, digit) &&
+                    (behind.size() == 4 || !digit(behind[4]));
+  return year ? static_cast<int>(found - months.begin()) + 1 : 0;
+}
+
+namespace {
+
+struct HalfDayWord {
+  std::string_view mark;
+  bool second;
+};
+
+/// The longest mark that fits rules: "a" begins "am".
+template <std::size_t N>
+std::optional<HalfDay> longest(std::string_view text, const std::array<HalfDayWord, N>& rows) {
+  std::optional<HalfDay> best;
+  for (const HalfDayWord& row : rows) {
+    const std::size_t size = row.mark.size();
+    if (text.size() < size || !equal_ignoring_case(text.substr(0, size), row.mark)) continue;
+    if (!best || size > best->size) best = HalfDay{row.second, size};
+  }
+  return best;
+}
+
+}  // namespace
+
+std::optional<HalfDay> half_day_behind(std::string_view text) {
+  // Spanish writes "p. m.", often with a no-break blank.
+  constexpr std::array rows = {HalfDayWord{"a. m.", false},
+                               HalfDayWord{"p. m.", true},
+                               HalfDayWord{"a.\xC2\xA0m.", false},
+                               HalfDayWord{"p.\xC2\xA0m.", true},
+                               HalfDayWord{"a.\xE2\x80\xAFm.", false},
+                               HalfDayWord{"p.\xE2\x80\xAFm.", true},
+                               HalfDayWord{"am", false},
+                               HalfDayWord{"pm", true},
+                               HalfDayWord{"a.m.", false},
+                               HalfDayWord{"p.m.", true},
+                               HalfDayWord{"\xCF\x80\xCE\xBC", false},          // πμ
+                               HalfDayWord{"\xCE\xBC\xCE\xBC", true},           // μμ
+                               HalfDayWord{"\xCF\x80.\xCE\xBC.", false},        // π.μ.
+                               HalfDayWord{"\xCE\xBC.\xCE\xBC.", true},         // μ.μ.
+                               HalfDayWord{"\xC3\x96\xC3\x96", false},          // ÖÖ
+                               HalfDayWord{"\xC3\x96S", true},                  // ÖS
+                               HalfDayWord{"\xE4\xB8\x8A\xE5\x8D\x88", false},  // 上午
+                               HalfDayWord{"\xE4\xB8\x8B\xE5\x8D\x88", true},   // 下午
+                               HalfDayWord{"\xE5\x8D\x88\xE5\x89\x8D", false},  // 午前
+                               HalfDayWord{"\xE5\x8D\x88\xE5\xBE\x8C", true},   // 午後
+                               HalfDayWord{"a", false},
+                               HalfDayWord{"p", true}};
+  return longest(text, rows);
+}
+
+std::optional<HalfDay> half_day_in_front(std::string_view text) {
+  constexpr std::array rows = {HalfDayWord{"\xE5\x8D\x88\xE5\x89\x8D", false},  // 午前
+                               HalfDayWord{"\xE5\x8D\x88\xE5\xBE\x8C", true},   // 午後
+                               HalfDayWord{"\xE4\xB8\x8A\xE5\x8D\x88", false},  // 上午
+                               HalfDayWord{"\xE4\xB8\x8B\xE5\x8D\x88", true},   // 下午
+                               HalfDayWord{"\xEC\x98\xA4\xEC\xA0\x84", false},  // 오전
+                               HalfDayWord{"\xEC\x98\xA4\xED\x9B\x84", true}};  // 오후
+  return longest(text, rows);
+}
+
 }  // namespace cw

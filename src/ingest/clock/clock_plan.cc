@@ -26,7 +26,12 @@ std::optional<ClockChoice> choose_stamps(const ClockQuestion& q,
   };
   for (std::size_t i = 0; i < looks.size(); ++i) {
     if (!usable(q, i)) continue;
-    if (looks[i].mostly(looks[i].full)) better(full, i);
+    if (looks[i].mostly(looks[i].full)) {
+      // The same in all rows is when the table was asked for, or where it begins.
+      const bool stands = full && !looks[*full].moves;
+      if (stands && looks[i].moves) full = i;
+      if (!full || stands || looks[i].moves) better(full, i);
+    }
     const bool dots = looks[i].mostly(looks[i].dotted) && names_time(q.headers[i]);
     if (dots && !dotted) dotted = i;
     if (looks[i].mostly(looks[i].dates) && (!date || dotted == date)) date = i;

@@ -33,6 +33,8 @@ struct ClockPlan {
   /// ClockForm::stamps: 6: the first column holds a date as a number, two digits a part, whose zero
   /// in front may be left out; 10: one column holds date and time so. 0: a text.
   std::size_t date_digits = 0;
+  /// ClockForm::stamps: added to the years as they stand, of a calendar that counts from elsewhere.
+  int era = 0;
   bool ranges = false;     ///< ClockForm::stamps: "06:00-06:05", whose beginning is the time
   bool says_year = false;  ///< ClockForm::day_of_year: the first column is the year
   std::optional<int> offset_minutes;  ///< from the header ("GMT-06:00") or the map

@@ -165,7 +165,7 @@ std::optional<RawStamp> StampReader::read_time_alone(std::string_view text) cons
 }
 
 std::optional<RawStamp> StampReader::read_stamp(std::string_view text) {
-  if (plan_.order == DateOrder::year_month_day) {
+  if (plan_.order == DateOrder::year_month_day && plan_.era == 0) {
     if (const auto iso = iso_.read(text)) {
       return RawStamp{iso->instant.ms, static_cast<std::int16_t>(iso->offset_minutes),
                       iso->has_offset};
@@ -175,6 +175,9 @@ std::optional<RawStamp> StampReader::read_stamp(std::string_view text) {
   if (!parse_stamp(text, fields)) return std::nullopt;
   // Letters that mean several offsets say no more than the zone that is stated.
   if (!fields.zone.empty() && !plan_.zone && !plan_.offset_minutes) return std::nullopt;
+  if (plan_.era != 0 && fields.parts == 3) {
+    fields.part[plan_.order == DateOrder::year_month_day ? 0 : 2] += plan_.era;
+  }
   // Without a year, 29 February is kept until the resolver knows the year: 1972 was a leap year.
   const auto wall = wall_time(fields, plan_.order, 1972, 0);
   if (!wall) return std::nullopt;

@@ -98,6 +98,7 @@ void look_at_range(const std::string& cell, RangeBefore& before, ColumnLook& loo
 ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
   ColumnLook look;
   RangeBefore before;
+  std::string stamp;  // the first
   for (const std::vector<std::string>& row : q.rows) {
     if (column >= row.size() || row[column].empty()) continue;
     ++look.filled;
@@ -115,7 +116,11 @@ ColumnLook look_at_column(const ClockQuestion& q, std::size_t column) {
     if (!is_value) look_at_range(row[column], before, look);
     StampFields f;
     if ((is_value && row[column].size() < 8) || !parse_stamp(row[column], f)) continue;
-    if (f.parts > 0 && f.has_time) ++look.full;
+    if (f.parts > 0 && f.has_time) {
+      ++look.full;
+      if (stamp.empty()) stamp = row[column];
+      look.moves = look.moves || row[column] != stamp;
+    }
     if (f.parts == 3 && !f.has_time) ++look.dates;
     // "00h05" may be how long something took.
     const bool spelled = row[column].find('h') != std::string::npos;

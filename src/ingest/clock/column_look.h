@@ -14,6 +14,7 @@ namespace cw {
 struct ColumnLook {
   std::size_t filled = 0;
   std::size_t full = 0;    ///< date and time
+  bool moves = false;      ///< do the texts of these differ?
   std::size_t dates = 0;   ///< date only
   std::size_t times = 0;   ///< time of day only
   std::size_t dotted = 0;  ///< "06.05.00" or "06.05": times as Italians and Finns write them

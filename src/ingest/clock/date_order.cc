@@ -198,9 +198,43 @@ void settle(const Votes& votes, std::size_t chosen, double confidence, std::stri
   if (votes.half_days) plan.finding.reason += "; 12-hour clock";
 }
 
-}  // namespace
+/// Years of the Buddhist calendar (2569 is 2026; Thailand) and of the Republic of China (115 is
+/// 2026; Taiwan). Offsets: from memory.
+void settle_era(const ClockQuestion& q, ClockPlan& plan) {
+  struct Era {
+    const char* name;
+    int first, last;  // years in which recordings may be
+    int digits;
+    int shift;
+  };
+  constexpr std::array eras = {Era{"the Buddhist calendar", 2513, 2643, 4, -543},
+                               Era{"the calendar of the Republic of China", 59, 189, 3, 1911}};
+  if (plan.order > DateOrder::month_day_year) return;
+  const std::size_t at = plan.order == DateOrder::year_month_day ? 0 : 2;
+  for (const Era& era : eras) {
+    std::size_t stamps = 0;
+    std::size_t within = 0;
+    int year = 0;
+    for (const std::vector<std::string>& row : q.rows) {
+      StampFields f;
+      const std::string text = joined(plan, row);  // the fields may look into it
+      if (text.empty() || !parse_stamp(text, f) || f.parts != 3) continue;
+      ++stamps;
+      const bool fits =
+          f.digits[at] == era.digits && f.part[at] >= era.first && f.part[at] <= era.last;
+      within += fits ? 1U : 0U;
+      if (fits) year = f.part[at];
+    }
+    if (stamps == 0 || within * 10 < stamps * 9) continue;
+    plan.era = era.shift;
+    plan.assumptions.push_back("The years (" + std::to_string(year) + ") are taken as those of " +
+                               era.name + ": " + std::to_string(year) + " is " +
+                               std::to_string(year + era.shift) + ".");
+    return;
+  }
+}
 
-Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
+Status decide_order_of_parts(const ClockQuestion& q, ClockPlan& plan) {
   Votes votes;
   for (const std::vector<std::string>& row : q.rows) votes.add(joined(plan, row));
   if (votes.stamps == 0) return Done{};  // every row will be counted as bad
@@ -264,6 +298,14 @@ Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
     return Done{};
   }
   return undecided(votes, left, plan);
+}
+
+}  // namespace
+
+Status decide_order(const ClockQuestion& q, ClockPlan& plan) {
+  if (Status order = decide_order_of_parts(q, plan); !order) return order;
+  settle_era(q, plan);
+  return Done{};
 }
 
 }  // namespace cw

@@ -21,7 +21,13 @@ bool take(std::string_view& text, char c) {
   return true;
 }
 
-void skip_blanks(std::string_view& text) { text = trim(text); }
+/// Blanks that do not break, too: "6:00 AM" of a web page has a narrow one before its last word.
+void skip_blanks(std::string_view& text) {
+  text = trim(text);
+  for (const std::string_view blank : {"\xE2\x80\xAF", "\xC2\xA0"}) {
+    while (text.starts_with(blank)) text = trim(text.substr(blank.size()));
+  }
+}
 
 /// Takes 1 to `most` digits.
 bool take_number(std::string_view& text, std::size_t most, int& value, int& digits) {
@@ -159,9 +165,12 @@ bool take_part(std::string_view& text, StampFields& f) {
   const int at = f.parts;
   if (!text.empty() && is_letter(text.front())) {
     std::string_view ahead = text;
-    const int month = month_named(take_letters(ahead));
+    const std::string_view word = take_letters(ahead);
+    const int named = month_named(word);
+    const int month = named == 0 && at == 1 ? roman_month(word, ahead) : named;
     if (month == 0 || f.named_month >= 0) return false;
-    take(ahead, '.');
+    // "14 Jan. 2026"; in "14.Jan.2026" it separates.
+    if (ahead.size() < 2 || !is_digit(ahead[1])) take(ahead, '.');
     f.named_month = at;
     f.part[at] = month;
     text = ahead;
@@ -242,41 +251,22 @@ void take_thousandths(std::string_view& text, int& millisecond) {
 }
 
 bool take_half_day(std::string_view& text, StampFields& f) {
-  // Spanish writes "p. m.", often with a no-break blank.
-  constexpr std::array marks = {
-      "a. m.", "p. m.", "a.\xC2\xA0m.", "p.\xC2\xA0m.", "am", "pm", "a.m.", "p.m.", "a", "p"};
-  for (const char* mark : marks) {
-    const std::string_view m = mark;
-    if (text.size() < m.size() || !equal_ignoring_case(text.substr(0, m.size()), m)) continue;
-    if (text.size() > m.size() && is_letter(text[m.size()])) continue;
-    if (f.hour < 1 || f.hour > 12) return false;
-    f.twelve_hour = true;
-    f.hour = f.hour % 12 + (m.front() == 'p' ? 12 : 0);
-    text.remove_prefix(m.size());
-    return true;
-  }
+  const std::optional<HalfDay> half = half_day_behind(text);
+  if (!half || (text.size() > half->size && is_letter(text[half->size]))) return true;
+  if (f.hour < 1 || f.hour > 12) return false;
+  f.twelve_hour = true;
+  f.hour = f.hour % 12 + (half->second ? 12 : 0);
+  text.remove_prefix(half->size);
   return true;
 }
 
 /// The half of the day in front of the time, as in Japanese, Chinese and Korean; 0 where none is.
 char take_leading_half_day(std::string_view& text) {
-  struct Row {
-    const char* word;
-    char half;
-  };
-  constexpr std::array rows = {Row{"\xE5\x8D\x88\xE5\x89\x8D", 'a'},   // 午前
-                               Row{"\xE5\x8D\x88\xE5\xBE\x8C", 'p'},   // 午後
-                               Row{"\xE4\xB8\x8A\xE5\x8D\x88", 'a'},   // 上午
-                               Row{"\xE4\xB8\x8B\xE5\x8D\x88", 'p'},   // 下午
-                               Row{"\xEC\x98\xA4\xEC\xA0\x84", 'a'},   // 오전
-                               Row{"\xEC\x98\xA4\xED\x9B\x84", 'p'}};  // 오후
-  for (const Row& row : rows) {
-    if (!text.starts_with(row.word)) continue;
-    text.remove_prefix(std::string_view(row.word).size());
-    skip_blanks(text);
-    return row.half;
-  }
-  return '\0';
+  const std::optional<HalfDay> half = half_day_in_front(text);
+  if (!half) return '\0';
+  text.remove_prefix(half->size);
+  skip_blanks(text);
+  return half->second ? 'p' : 'a';
 }
 
 /// "6時05分30秒": hours, minutes and seconds, each followed by its character.
@@ -413,6 +403,9 @@ bool take_zone(std::string_view& text, StampFields& f) {
     if (row.minutes == 0) {
       skip_blanks(text);
       take_signed_offset(text, f);  // "GMT-06:00"
+      skip_blanks(text);
+      // "GMT+0100 (Central European Standard Time)"
+      if (text.size() > 2 && text.front() == '(' && text.back() == ')') return true;
     }
     take(text, ')');
     return trim(text).empty();
@@ -484,7 +477,7 @@ std::optional<DateOrder> date_order_named(std::string_view name) noexcept {
 bool parse_stamp(std::string_view text, StampFields& f) noexcept {
   f = StampFields{};
   text = trim(text);
-  if (text.size() < 4 || text.size() > 64) return false;
+  if (text.size() < 4 || text.size() > 100) return false;
   std::string_view rest = text;
   StampFields time_only;
   if (is_digit(rest.front()) && take_time(rest, time_only, false)) {
@@ -497,11 +490,16 @@ bool parse_stamp(std::string_view text, StampFields& f) noexcept {
   // "23.45" is a number, not the 23rd of a month.
   if (rest.empty()) return f.parts == 3 || f.named_month >= 0;
   const bool spelled = f.separator == 'y' && is_digit(rest.front());
-  const bool marked = rest.front() == 'T' || rest.front() == 't' || rest.front() == ' ' ||
-                      rest.front() == ',' || rest.front() == ':' || rest.front() == '_' ||
-                      rest.front() == '-' || rest.front() == ';';
+  const std::string_view unbroken = rest;
+  skip_blanks(rest);
+  if (rest.empty()) return f.parts == 3;
+  if (rest.size() == unbroken.size() || unbroken.front() == ' ') rest = unbroken;
+  const bool no_break = rest.size() < unbroken.size();
+  const bool marked = no_break || rest.front() == 'T' || rest.front() == 't' ||
+                      rest.front() == ' ' || rest.front() == ',' || rest.front() == ':' ||
+                      rest.front() == '_' || rest.front() == '-' || rest.front() == ';';
   if (!marked && !spelled) return false;
-  if (!spelled) rest.remove_prefix(1);
+  if (!spelled && !no_break) rest.remove_prefix(1);
   skip_blanks(rest);
   if (rest.empty()) return f.parts == 3;
   const char half = take_leading_half_day(rest);

@@ -24,6 +24,15 @@ bool is_missing_mark(std::string_view cell) {
                                 "1.#qnan",      "-1.#ind",     "infinity", "****",   "undefined",
                                 "\xE2\x80\x93",  // the dashes of typography
                                 "\xE2\x80\x94", "\xE2\x88\x92"};
+  // "#VALEUR!", "#\xC2\xA1VALOR!", "#NOM?": what a spreadsheet writes for an error, in any
+  // language.
+  if (cell.size() > 2 && cell.size() < 24 && cell.front() == '#') {
+    if (cell.back() == '!' || cell.back() == '?') return true;
+    const std::string_view word = cell.substr(1);
+    for (const char* mark : {"nv", "n/d", "n/v", "nd", "n/b", "i/t"}) {
+      if (equal_ignoring_case(word, mark)) return true;
+    }
+  }
   return std::any_of(marks.begin(), marks.end(),
                      [&](const char* mark) { return equal_ignoring_case(cell, mark); });
 }

@@ -126,6 +126,33 @@ Error clock_error(const Layout& layout, const Error& error, const ReadContext& c
   return out;
 }
 
+/// Hours from 1 to 12 only that step back at noon: the halves of the day are lost.
+/// @returns  the row behind such a step; nothing where the clock is another one
+std::optional<std::size_t> half_day_lost(const ClockPlan& plan, const SourceTable& table) {
+  if (plan.form != ClockForm::stamps || table.clock.kind != Clock::Kind::unstated) {
+    return std::nullopt;
+  }
+  constexpr std::int64_t hour = 3600000;
+  std::optional<std::size_t> step;
+  for (std::size_t i = 0; i < table.time.size(); ++i) {
+    const std::int64_t of_day = (table.time[i].ms % (24 * hour) + 24 * hour) % (24 * hour);
+    if (of_day < hour || of_day >= 13 * hour) return std::nullopt;
+    if (i == 0 || step) continue;
+    const std::int64_t back = table.time[i - 1].ms - table.time[i].ms;
+    const bool noon = of_day < 3 * hour && back > 9 * hour && back < 12 * hour;
+    if (noon) step = i;
+  }
+  return step;
+}
+
+Error half_day_error(const SourceTable& table, std::size_t row) {
+  const auto text = [&](std::size_t i) { return "\"" + iso_text(table.time[i], {}) + "\""; };
+  return Error{ErrorCode::inconsistent,
+               "the hours go from 1 to 12 only and step back at noon (" + text(row) + " follows " +
+                   text(row - 1) + "): a 12-hour clock without AM and PM",
+               table.file, "Export it with AM and PM or with a 24-hour clock"};
+}
+
 /// The provisional clock of a survey whose file has none that can be decided.
 ClockPlan row_numbers() {
   ClockPlan plan;
@@ -231,6 +258,11 @@ Result<std::vector<SourceTable>> read_delimited(std::string_view text, const Rea
     const Result<TablePlan> columns = plan_table(*layout, plan.columns, context);
     if (!columns) return columns.error();
     tables->push_back(scan_rows(text, *layout, plan, *columns, context));
+    if (const auto lost = half_day_lost(plan, tables->front())) {
+      const Error error = half_day_error(tables->front(), *lost);
+      if (context.survey == nullptr) return error;
+      context.survey->clock_error = error;
+    }
     if (context.stop && context.stop()) {
       return Error{ErrorCode::invalid_argument, "the reading was stopped", context.file, ""};
     }

@@ -15,6 +15,9 @@
 namespace cw {
 namespace {
 
+/// Swiss thousands as newer systems write them: 2’100.5
+constexpr std::string_view apostrophe = "\xE2\x80\x99";
+
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 /// Lines that are plainly data or header: the sample without the first lines, where titles stand.
@@ -181,11 +184,15 @@ void count_signs_in(std::string_view cell, std::size_t column, char delimiter, S
     joined = without_blanks(cell);
     cell = joined;
   }
-  if (cell.find('\'') != cell.npos &&
+  const bool typographic = cell.find(apostrophe) != cell.npos;
+  if ((typographic || cell.find('\'') != cell.npos) &&
       (is_number(cell, {delimiter, '.', '\''}) || is_number(cell, {delimiter, ',', '\''}))) {
     ++out.apostrophes;
     joined = std::string(cell);
     std::erase(joined, '\'');
+    for (std::size_t at = 0; (at = joined.find(apostrophe)) != joined.npos;) {
+      joined.erase(at, apostrophe.size());
+    }
     cell = joined;
   }
   const SignUse before_comma = out.comma;
@@ -428,6 +435,8 @@ bool read_dialect_number(std::string_view cell, const Dialect& dialect, double& 
       if (cell.substr(i).starts_with("\xE2\x80\xAF")) sign = 3;
     } else if (dialect.thousands != '\0' && c == dialect.thousands) {
       sign = 1;
+    } else if (dialect.thousands == '\'' && cell.substr(i).starts_with(apostrophe)) {
+      sign = apostrophe.size();
     }
     if (sign > 0) {
       if (fraction || group == 0 || group > 3 || !group_fits()) return false;

@@ -21,66 +21,89 @@ bool is_between(char c) {
 }
 
 /// Lower-case beginnings of a foot's first word. Common words, no source.
-constexpr std::string_view foot_words[] = {"total",
-                                           "sum",
-                                           "summe",
-                                           "average",
-                                           "avg",
-                                           "mean",
-                                           "median",
-                                           "minimum",
-                                           "maximum",
-                                           "min",
-                                           "max",
-                                           "std",
-                                           "stdev",
-                                           "stddev",
-                                           "count",
-                                           "records",
-                                           "end",
-                                           "eof",
-                                           "subtotal",
-                                           "mittel",
-                                           "mittelwert",
-                                           "durchschnitt",
-                                           "gesamt",
-                                           "ende",
-                                           "anzahl",
-                                           "moyenne",
-                                           "somme",
-                                           "fin",
-                                           "nombre",
-                                           "promedio",
-                                           "suma",
-                                           "media",
-                                           "totale",
-                                           "somma",
-                                           "fine",
-                                           "minimo",
-                                           "massimo",
-                                           "totaal",
-                                           "gemiddelde",
-                                           "einde",
-                                           "m\xC3\xA9"
-                                           "dia",
-                                           "m\xC3\xADnimo",
-                                           "m\xC3\xA1ximo",
-                                           "m\xC3\xADn",
-                                           "m\xC3\xA1x",
-                                           "\xE5\x90\x88\xE8\xA8\x88",                  // 合計
-                                           "\xE5\xB9\xB3\xE5\x9D\x87",                  // 平均
-                                           "\xE6\x9C\x80\xE5\xA4\xA7",                  // 最大
-                                           "\xE6\x9C\x80\xE5\xB0\x8F",                  // 最小
-                                           "\xE6\x9C\x80\xE9\xAB\x98",                  // 最高
-                                           "\xE6\x9C\x80\xE4\xBD\x8E",                  // 最低
-                                           "\xE5\x90\x88\xE8\xAE\xA1",                  // 合计
-                                           "\xEA\xB3\x84",                              // 계
-                                           "\xED\x95\xA9\xEA\xB3\x84",                  // 합계
-                                           "\xED\x8F\x89\xEA\xB7\xA0",                  // 평균
-                                           "\xEC\xB5\x9C\xEB\x8C\x80",                  // 최대
-                                           "\xEC\xB5\x9C\xEC\x86\x8C",                  // 최소
-                                           "\xD0\xB8\xD1\x82\xD0\xBE\xD0\xB3\xD0\xBE",  // итого
-                                           "\xD0\x98\xD1\x82\xD0\xBE\xD0\xB3\xD0\xBE"};
+constexpr std::string_view foot_words[] = {
+    "total",
+    "sum",
+    "summe",
+    "average",
+    "avg",
+    "mean",
+    "median",
+    "minimum",
+    "maximum",
+    "min",
+    "max",
+    "std",
+    "stdev",
+    "stddev",
+    "count",
+    "records",
+    "end",
+    "eof",
+    "subtotal",
+    "mittel",
+    "mittelwert",
+    "durchschnitt",
+    "gesamt",
+    "ende",
+    "anzahl",
+    "moyenne",
+    "somme",
+    "fin",
+    "nombre",
+    "promedio",
+    "suma",
+    "media",
+    "totale",
+    "somma",
+    "fine",
+    "minimo",
+    "massimo",
+    "totaal",
+    "gemiddelde",
+    "einde",
+    "m\xC3\xA9"
+    "dia",
+    "m\xC3\xADnimo",
+    "m\xC3\xA1ximo",
+    "m\xC3\xADn",
+    "m\xC3\xA1x",
+    "\xE5\x90\x88\xE8\xA8\x88",                  // 合計
+    "\xE5\xB9\xB3\xE5\x9D\x87",                  // 平均
+    "\xE6\x9C\x80\xE5\xA4\xA7",                  // 最大
+    "\xE6\x9C\x80\xE5\xB0\x8F",                  // 最小
+    "\xE6\x9C\x80\xE9\xAB\x98",                  // 最高
+    "\xE6\x9C\x80\xE4\xBD\x8E",                  // 最低
+    "\xE5\x90\x88\xE8\xAE\xA1",                  // 合计
+    "\xEA\xB3\x84",                              // 계
+    "\xED\x95\xA9\xEA\xB3\x84",                  // 합계
+    "\xED\x8F\x89\xEA\xB7\xA0",                  // 평균
+    "\xEC\xB5\x9C\xEB\x8C\x80",                  // 최대
+    "\xEC\xB5\x9C\xEC\x86\x8C",                  // 최소
+    "\xD0\xB8\xD1\x82\xD0\xBE\xD0\xB3\xD0\xBE",  // итого
+    "celkem",
+    "ortalama",
+    "toplam",
+    "keskiarvo",
+    "summa",
+    "snitt",
+    "razem",
+    "srednia",
+    "pr\xC5\xAFm\xC4\x9Br",
+    "sou\xC4\x8D"
+    "et",
+    "\xC3\xB6sszesen",
+    "\xC3\xA1tlag",
+    "yhteens\xC3\xA4",
+    "medelv\xC3\xA4rde",
+    "\xC5\x9Brednia",
+    "\xD1\x81\xD1\x80\xD0\xB5\xD0\xB4\xD0\xBD\xD0\xB5\xD0\xB5",
+    "\xE5\xB9\xB3\xE5\x9D\x87\xE5\x80\xA4",
+    "\xE5\x90\x88\xE8\xA8\x88\xE5\x80\xA4",
+    "\xC3\x96sszesen",
+    "\xC3\x81tlag",
+    "\xD0\xA1\xD1\x80\xD0\xB5\xD0\xB4\xD0\xBD\xD0\xB5\xD0\xB5",
+    "\xD0\x98\xD1\x82\xD0\xBE\xD0\xB3\xD0\xBE"};
 
 /// "-----,-----", "=====": drawn with three signs or more and nothing else.
 bool is_drawn(std::string_view line) {
@@ -89,6 +112,17 @@ bool is_drawn(std::string_view line) {
   };
   return std::count_if(line.begin(), line.end(), drawn) >= 3 &&
          std::all_of(line.begin(), line.end(), [&](char c) { return drawn(c) || is_between(c); });
+}
+
+/// "(40 rows)", "40 rows in set (0.01 sec)": what a database's terminal says below a table.
+bool counts_rows(std::string_view line) {
+  line = trim(line);
+  if (line.starts_with('(')) line.remove_prefix(1);
+  const std::size_t digits = line.find_first_not_of("0123456789");
+  if (digits == 0 || digits == std::string_view::npos) return false;
+  const std::string rest = to_lower(line.substr(digits));
+  return rest == " rows" || rest == " rows)" || rest == " row)" || rest == " row" ||
+         rest.starts_with(" rows in set") || rest.starts_with(" row in set");
 }
 
 }  // namespace
@@ -109,7 +143,7 @@ std::string folded_line(std::string_view line) {
 }
 
 bool is_foot_line(std::string_view line) {
-  if (is_drawn(line)) return true;
+  if (is_drawn(line) || counts_rows(line)) return true;
   std::size_t at = 0;
   while (at < line.size() && !is_letter(line[at])) {
     if (is_digit(line[at])) return false;

@@ -69,6 +69,30 @@ bool holds_readings(const Layout& layout, std::size_t column) {
   return numbers * 2 > filled;
 }
 
+/// What is said of a sensor and not of a machine; common practice, no source.
+bool names_sensor_fault(std::string_view cell) {
+  constexpr std::array words = {"sensor fault",
+                                "sensor error",
+                                "sensor failure",
+                                "sensor lost",
+                                "open circuit",
+                                "short circuit",
+                                "out of range",
+                                "overrange",
+                                "underrange",
+                                "comm failure",
+                                "offline",
+                                "f\xC3\xBChlerbruch",
+                                "f\xC3\xBChlerfehler",
+                                "drahtbruch",
+                                "kurzschluss",
+                                "d\xC3\xA9"
+                                "faut sonde",
+                                "fallo de sonda",
+                                "\xE6\x96\xAD\xE7\xB7\x9A"};  // 断線
+  return is_one_of(cell, words);
+}
+
 }  // namespace
 
 bool holds_qualities(const Layout& layout, std::size_t column) {
@@ -132,7 +156,7 @@ std::vector<std::size_t> quality_columns_beside(const Layout& layout,
 }
 
 bool warns_of_reading(std::string_view cell) {
-  return is_bad_word(cell) && !is_word_of_state(cell);
+  return (is_bad_word(cell) && !is_word_of_state(cell)) || names_sensor_fault(cell);
 }
 
 std::string marks_not_applied(const std::string& header) {

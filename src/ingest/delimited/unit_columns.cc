@@ -42,7 +42,9 @@ bool holds_numbers(const Layout& layout, std::size_t column) {
 bool is_called_unit(std::string_view header, std::string_view of) {
   const std::string low = to_lower(trim(without_twin(header)));
   if (std::find(unit_words.begin(), unit_words.end(), low) != unit_words.end()) return true;
-  const std::string name = to_lower(split_header(of).name);
+  std::string name = to_lower(split_header(of).name);
+  // "outside.unit" behind "outside.value".
+  if (name.size() > 5 && name.ends_with("value")) name.resize(name.size() - 6);
   if (name.empty() || !low.starts_with(name)) return false;
   std::string_view rest = std::string_view(low).substr(name.size());
   while (!rest.empty() && std::string_view(" ._-/").find(rest.front()) != std::string_view::npos) {

@@ -22,6 +22,7 @@ struct NamedValue {
 struct NamedLine {
   std::string_view lead;  ///< what stands before the first name
   std::vector<NamedValue> values;
+  std::string_view group;  ///< stands in front of all names; may be empty
 };
 
 bool is_letter(char c) {
@@ -60,6 +61,41 @@ NamedLine by_equal_signs(std::string_view line) {
     value = i + 1;
   }
   if (!out.values.empty()) out.values.back().value = without_ends(line.substr(value));
+  return out;
+}
+
+/// "trend,place=roof outside=-5.2,hp=25.1 1768370400000000000": what is measured and its labels, a
+/// blank, values between commas, a blank, and nanoseconds from 1970 (a database's line protocol).
+/// Labels become part of the names: they tell signals apart.
+NamedLine by_line_protocol(std::string_view line) {
+  NamedLine out;
+  const std::size_t first = line.find(' ');
+  const std::size_t last = line.rfind(' ');
+  if (first == std::string_view::npos || last <= first || line.find('"') != line.npos ||
+      line.find('\\') != line.npos) {
+    return out;
+  }
+  const std::string_view time = line.substr(last + 1);
+  if (time.size() < 10 || time.find_first_not_of("0123456789") != time.npos) return out;
+  std::string_view values = line.substr(first + 1, last - first - 1);
+  if (values.find(' ') != values.npos || line.substr(0, first).find_first_of("=,") == line.npos) {
+    return out;
+  }
+  out.group = line.substr(0, first);
+  out.lead = time;
+  while (!values.empty()) {
+    const std::size_t comma = values.find(',');
+    const std::string_view part = values.substr(0, comma);
+    values = comma == values.npos ? std::string_view{} : values.substr(comma + 1);
+    const std::size_t equal = part.find('=');
+    if (equal == part.npos || equal == 0) return {};
+    std::string_view value = part.substr(equal + 1);
+    // "12i" is a whole number.
+    const bool whole = value.size() > 1 && (value.back() == 'i' || value.back() == 'u') &&
+                       value[value.size() - 2] >= '0' && value[value.size() - 2] <= '9';
+    if (whole) value.remove_suffix(1);
+    out.values.push_back({part.substr(0, equal), value});
+  }
   return out;
 }
 
@@ -106,7 +142,7 @@ NamedLine by_colons(std::string_view line) {
 using Reader = NamedLine (*)(std::string_view);
 
 /// Of the first lines nearly all must name two values or more, the same ones again and again.
-bool reads(Reader reader, std::string_view text) {
+bool reads(Reader reader, std::string_view text, std::size_t fewest = 2) {
   LineCutter lines(text.substr(0, 1U << 18U));
   std::string_view line;
   std::size_t seen = 0;
@@ -117,12 +153,12 @@ bool reads(Reader reader, std::string_view text) {
     if (line.empty() || line.front() == '#') continue;
     ++seen;
     const NamedLine found = reader(line);
-    named += found.values.size() >= 2 ? 1U : 0U;
+    named += found.values.size() >= fewest ? 1U : 0U;
     for (const NamedValue& value : found.values) ++names[value.name];
   }
   const bool again = std::count_if(names.begin(), names.end(),
                                    [&](const auto& name) { return name.second * 2 > seen; }) >= 2;
-  return seen >= 3 && named * 10 >= seen * 8 && again;
+  return seen >= 3 && named * 10 >= seen * 8 && (again || fewest < 2);
 }
 
 /// "-5.2C" is a number and its unit, where the letters are one.
@@ -154,14 +190,16 @@ Result<ConvertedText> as_text(Reader reader, std::string_view text) {
     grid.lines.push_back(static_cast<std::uint32_t>(lines.number()));
     // What stands in front is a time with other words behind it, or no time at all.
     const std::string_view whole = found.lead;
-    const std::string_view stamp = take_lead(found.lead);
+    const std::string_view stamp = found.group.empty() ? take_lead(found.lead) : std::string_view{};
     led = led || !whole.empty();
     grid.put(0, {std::string(stamp.empty() ? whole : stamp), ""});
     for (const NamedValue& value : found.values) {
-      auto at = index.find(value.name);
+      std::string name(value.name);
+      if (!found.group.empty()) name = std::string(found.group) + " " + name;
+      auto at = index.find(name);
       if (at == index.end()) {
         if (index.size() >= most_columns) continue;
-        at = index.emplace(std::string(value.name), grid.columns.size()).first;
+        at = index.emplace(std::move(name), grid.columns.size()).first;
         grid.columns.push_back({at->first, at->first, "", false});
       }
       grid.put(at->second, cell_of(value.value));
@@ -180,6 +218,7 @@ Result<ConvertedText> as_text(Reader reader, std::string_view text) {
 }  // namespace
 
 std::optional<Result<ConvertedText>> key_values_as_text(std::string_view text) {
+  if (reads(by_line_protocol, text, 1)) return as_text(by_line_protocol, text);
   for (const Reader reader : {Reader{by_equal_signs}, Reader{by_colons}}) {
     if (reads(reader, text)) return as_text(reader, text);
   }

@@ -58,8 +58,10 @@ Result<std::string> unpack_gzip(std::string_view bytes) {
     status = inflate(&stream, Z_NO_FLUSH);
     out.resize(out.size() - stream.avail_out);
     over = out.size() > unpacked_limit(bytes.size());
-    // Several members may follow each other.
-    if (status == Z_STREAM_END && (stream.avail_in > 0 || fed < bytes.size())) {
+    // Several members may follow each other; zero bytes fill up a block of a tape or a card.
+    const std::size_t left = bytes.size() - fed + stream.avail_in;
+    if (status == Z_STREAM_END && left > 0 &&
+        bytes.substr(bytes.size() - left).find_first_not_of('\0') != std::string_view::npos) {
       status = inflateReset(&stream);
     }
   }

@@ -164,7 +164,13 @@ std::string date_text(double serial, Shows shows, double epoch) {
   const auto ms = static_cast<std::int64_t>(std::llround((serial - epoch) * 86400e3));
   const CivilTime t = civil_of({ms});
   char buffer[80];
-  if (serial < 1.0 || (shows == Shows::time && serial < 2.0)) {
+  // "[h]:mm" of some days is a span of time; a date of our days may be shown by its time alone.
+  constexpr double longest_span = 10000.0;
+  if (shows == Shows::time && serial >= 1.0 && serial < longest_span) {
+    const auto second = static_cast<long>(std::llround(serial * 86400.0));
+    std::snprintf(buffer, sizeof buffer, "%ld:%02ld:%02ld", second / 3600, second / 60 % 60,
+                  second % 60);
+  } else if (serial < 1.0) {
     std::snprintf(buffer, sizeof buffer, "%02d:%02d:%02d", t.hour, t.minute, t.second);
   } else if (shows == Shows::date && ms % 86400000 == 0) {
     std::snprintf(buffer, sizeof buffer, "%04d-%02d-%02d", t.year, t.month, t.day);
