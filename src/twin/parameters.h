@@ -44,6 +44,11 @@ struct Controls {
   /// Modules that may defrost at once. 0: one where the piping lets the others go on heating, which
   /// only three lines do; else all of them.
   int defrost_at_once = 0;
+  /// Heat recovery: an outdoor coil turns to condensing where the condensing temperature stands so
+  /// far over its target, ...
+  double turn_over_K = 4.0;
+  double turn_under_K = 8.0;    ///< ... to evaporating where it stands so far under it, ...
+  double turn_after_s = 120.0;  ///< ... for so long
   double oil_return_interval_s = 8.0 * 3600.0;
   double oil_return_s = 180.0;
 };

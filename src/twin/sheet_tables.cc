@@ -35,7 +35,7 @@ constexpr double degC(double t) { return t + zero_celsius; }
 constexpr double hours = 3600.0;
 
 using C = Controls;
-constexpr std::array<Figure<Controls>, 30> control_figures = {{
+constexpr std::array<Figure<Controls>, 33> control_figures = {{
     {"condensing_target", &C::condensing_target_K, D::temperature, degC(25), degC(65), "49 degC"},
     {"evaporating_target", &C::evaporating_target_K, D::temperature, degC(-20), degC(20), "0 degC"},
     {"cooling_condensing", &C::cooling_condensing_K, D::temperature, degC(15), degC(60), "40 degC"},
@@ -65,6 +65,9 @@ constexpr std::array<Figure<Controls>, 30> control_figures = {{
     {"defrost_least_interval", &C::defrost_least_interval_s, D::time, 300.0, 6 * hours, "40 min"},
     {"defrost_end", &C::defrost_end_K, D::temperature, degC(2), degC(40), "12 degC"},
     {"defrost_longest", &C::defrost_longest_s, D::time, 60.0, 1800.0, "10 min"},
+    {"turn_over", &C::turn_over_K, D::temperature_difference, 1.0, 15.0, "4 K"},
+    {"turn_under", &C::turn_under_K, D::temperature_difference, 2.0, 30.0, "8 K"},
+    {"turn_after", &C::turn_after_s, D::time, 30.0, 1800.0, "120 s"},
     {"oil_return_interval", &C::oil_return_interval_s, D::time, 0.5 * hours, 1000 * hours, "8 h"},
     {"oil_return", &C::oil_return_s, D::time, 10.0, 900.0, "180 s"},
 }};

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "twin/detail/recovery.h"
+
 namespace cw::twin::detail {
 namespace {
 
@@ -41,6 +43,7 @@ class Decision {
   /// Like run() for a machine that is watched on its way to rest: units call as ordered, nothing
   /// starts, stops, trips, defrosts or returns oil.
   void run_held() noexcept {
+    held_ = true;
     note_weather(model_, weather_.temperature_K, state_);
     state_.activity_for += c_.period_s;
     // A start at fixed speed does not look at the low pressure; that would run into a vacuum where
@@ -58,10 +61,13 @@ class Decision {
 
  private:
   bool cooling() const noexcept { return orders_.plant == Plant::cooling; }
+  /// Three lines, the controls free to lead each coil where it is needed.
+  bool balances() const noexcept { return model_.recovery && !held_; }
   double called_W() const noexcept;
   void thermostats() noexcept;
   bool too_little_called() const noexcept;
   void start() noexcept;
+  void lead_coils() noexcept;
   void choose_activity() noexcept;
   void enter(Activity activity) noexcept;
   bool defrosts_in_turn() const noexcept;
@@ -94,10 +100,12 @@ class Decision {
   StateData& state_;
   const Controls& c_;
   Sight sight_;
+  bool held_ = false;
   double still_called_ = 1.0;  ///< of the capacity that called before this decision
 };
 
 double Decision::called_W() const noexcept {
+  if (balances()) return demand_of(model_, state_).larger_W();
   double sum = 0.0;
   for (std::size_t i = 0; i < state_.units.size(); ++i) {
     sum += state_.units[i].calling ? model_.units[i].heating_W : 0.0;
@@ -159,7 +167,7 @@ bool Decision::watches_frost(std::size_t j) const noexcept {
 /// pressure is low for a while after a defrost. While another module defrosts, and for some minutes
 /// afterwards, the pressure is not what it is otherwise: what was seen before still counts.
 void Decision::watch_frost() noexcept {
-  if (cooling()) {
+  if (cooling() && !balances()) {
     // Ice melts while the coil condenses.
     for (ModuleState& m : state_.modules) m.frosted_for = 0.0;
     return;
@@ -168,6 +176,10 @@ void Decision::watch_frost() noexcept {
   const bool upset = any_turned() || just_defrosted();
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
     ModuleState& module = state_.modules[j];
+    if (condenses(state_, j) || module.gate < 1.0) {
+      module.frosted_for = 0.0;
+      continue;
+    }
     if (upset || !watches_frost(j) || module.since_defrost < learnt_from) continue;
     if (module.since_defrost < learnt_until || module.clean_drop < 0.0) {
       const double now = std::max(drop(j) / state_.speed_share, 0.0);
@@ -190,7 +202,7 @@ bool Decision::just_defrosted() const noexcept {
 
 bool Decision::is_due(std::size_t j) const noexcept {
   const ModuleState& module = state_.modules[j];
-  return !cooling() && module.frosted_for >= frosted_at_least &&
+  return !condenses(state_, j) && module.frosted_for >= frosted_at_least &&
          module.since_defrost > c_.defrost_least_interval_s;
 }
 
@@ -266,8 +278,17 @@ void Decision::start() noexcept {
   state_.resting = 0.0;  // of a defrost that a trip broke off
   state_.speed_share = start_share();
   state_.outdoor_fan = 1.0;
-  state_.reversed = cooling();
+  lead_coils();
   for (ModuleState& m : state_.modules) m.trim = 0.3;
+}
+
+/// Where the outdoor coils stand in a start.
+void Decision::lead_coils() noexcept {
+  state_.reversed = cooling();
+  if (!balances()) return;
+  const Demand demand = demand_of(model_, state_);
+  state_.reversed = starts_condensing(demand, cooling());
+  start_coils(demand, state_);
 }
 
 void Decision::choose_activity() noexcept {
@@ -276,7 +297,10 @@ void Decision::choose_activity() noexcept {
                                   [](const UnitState& u) { return u.calling; });
   if (state_.activity == Activity::off) {
     state_.off_for += c_.period_s;
-    if (wanted && state_.off_for >= c_.least_off_s) start();
+    // A machine without refrigerant stands below its low-pressure switch, which does not let it
+    // start.
+    const bool charged = sight_.p_low >= c_.low_pressure_trip_Pa;
+    if (wanted && charged && state_.off_for >= c_.least_off_s) start();
     return;
   }
   state_.since_oil_return += c_.period_s;
@@ -285,6 +309,7 @@ void Decision::choose_activity() noexcept {
     m.since_defrost += defrosts ? 0.0 : c_.period_s;
   }
   watch_frost();
+  if (balances()) balance_coils(model_, sight_, demand_of(model_, state_), state_);
   const bool drawing =
       state_.activity == Activity::starting || state_.activity == Activity::running;
   const bool tripped = sight_.hottest > c_.discharge_trip_K ||
@@ -307,6 +332,7 @@ void Decision::choose_activity() noexcept {
         begin_and_end_turns();
       } else if (defrost_is_due()) {
         enter(Activity::defrosting);
+        for (ModuleState& m : state_.modules) m.opposed = false;
         state_.resting = pause_before_turning;
         break;
       }
@@ -337,7 +363,7 @@ void Decision::defrost() noexcept {
     state_.activity_for = 0.0;
     state_.speed_share = 0.3;
   } else if (rested) {
-    state_.reversed = cooling();
+    lead_coils();
     state_.speed_share = 0.3;
     for (ModuleState& m : state_.modules) defrosted(m);
     enter(Activity::starting);
@@ -398,12 +424,14 @@ void Decision::set_speed() noexcept {
       change = 0.65 - state_.speed_share;
       break;
     default: {
-      const double error = sight_.speed_error(c_, cooling());
-      change = speed_gain * error;
+      SpeedError error{sight_.speed_error(c_, cooling()), !cooling()};
+      if (balances()) error = speed_error_of(c_, sight_, demand_of(model_, state_), state_);
+      change = speed_gain * error.value;
       // In cooling the suction pressure follows at once and needs none.
-      const bool damped = !cooling() && state_.last_speed_error;
-      if (damped) change += speed_damping * (error - *state_.last_speed_error);
-      state_.last_speed_error = error;
+      const bool damped = error.by_heat && state_.last_speed_error;
+      if (damped) change += speed_damping * (error.value - *state_.last_speed_error);
+      state_.last_speed_error.reset();
+      if (error.by_heat) state_.last_speed_error = error.value;
     }
   }
   if (state_.activity != Activity::running) state_.last_speed_error.reset();
@@ -442,6 +470,11 @@ void Decision::set_outdoor_fan() noexcept {
     for (ModuleState& m : state_.modules) m.fan = 0.0;
     return;
   }
+  if (balances()) {
+    pace_coils(c_, sight_, demand_of(model_, state_), state_);
+    for (ModuleState& m : state_.modules) m.fan = m.turned ? 0.0 : m.pace;
+    return;
+  }
   const double change = 0.01 * sight_.fan_error(c_, cooling());
   state_.outdoor_fan = std::clamp(state_.outdoor_fan + change, least_fan, 1.0);
   for (ModuleState& m : state_.modules) m.fan = m.turned ? 0.0 : state_.outdoor_fan;
@@ -451,7 +484,7 @@ void Decision::set_outdoor_valves() noexcept {
   for (std::size_t j = 0; j < state_.modules.size(); ++j) {
     ModuleState& m = state_.modules[j];
     if (condenses(state_, j)) {
-      m.valve = 1.0;
+      m.valve = m.turned ? 1.0 : m.gate;
       continue;
     }
     if (state_.resting > 0.0) {
@@ -469,7 +502,7 @@ void Decision::set_outdoor_valves() noexcept {
       const double change = 0.25 * (trim_for(c_, superheat).value - m.trim);
       m.trim = std::clamp(m.trim + std::clamp(change, -0.06, 0.06), 0.0, most_trim);
     }
-    m.valve = std::min(feed_forward(model_, state_, faults_, j) * (1.0 + m.trim), 1.0);
+    m.valve = std::min(feed_forward(model_, state_, faults_, j) * (1.0 + m.trim), 1.0) * m.gate;
   }
 }
 

@@ -124,19 +124,58 @@ Trim trim_for(const Controls& c, double superheat) noexcept {
   return {most_trim * share, most_trim / c.outdoor_band_K};
 }
 
-double feed_forward(const ModelData& model, const StateData& state, const Faults& faults,
-                    std::size_t j) noexcept {
-  const ModuleShape& shape = model.modules[j];
-  const LumpState& high = state.lumps[model.discharge_lump(j)];
+namespace {
+
+/// What the compressors of a module draw, by displacement and speed [kg/s].
+double drawn(const ModelData& model, const StateData& state, const Faults& faults,
+             std::size_t j) noexcept {
   const LumpState& low = state.lumps[model.accumulator_lump(j)];
   constexpr double efficiency = 0.9;
   // Never less than what a coil 14 K under the outdoor air would give: a valve that followed a
   // falling suction pressure down would pull it down further.
   const double density = std::max(1.0 / low.sat.vg, state.least_suction_density);
   const double size = 1.0 - module_fault(faults, j, &ModuleFaults::undersized);
-  const double m = size * efficiency * static_cast<double>(shape.compressors) *
-                   model.system.outdoor()[j].displacement_m3 * state.modules[j].speed * density;
+  return size * efficiency * static_cast<double>(model.modules[j].compressors) *
+         model.system.outdoor()[j].displacement_m3 * state.modules[j].speed * density;
+}
+
+/// What the outdoor coils must give of all that the compressors draw from their common suction,
+/// over what the compressors of the evaporating modules alone draw. A module that condenses
+/// draws, too, and units that cool give their part.
+double share_of_suction(const ModelData& model, const StateData& state, const Faults& faults,
+                        const ValveSide& liquid) noexcept {
+  double all = 0.0;
+  double evaporating = 0.0;
+  for (std::size_t j = 0; j < state.modules.size(); ++j) {
+    // The draught of one that defrosts is left to the superheat of the others.
+    if (state.modules[j].turned) continue;
+    const double mine = drawn(model, state, faults, j);
+    all += mine;
+    evaporating += condenses(state, j) ? 0.0 : mine;
+  }
+  const LumpState& suction = state.lumps[gas_lump];
+  double given = 0.0;
+  for (std::size_t i = 0; i < state.units.size(); ++i) {
+    const UnitState& unit = state.units[i];
+    if (!unit.calling || !unit.cooling) continue;
+    given += valve_flow(model.units[i].valve, unit.valve, liquid,
+                        {suction.p, 1.0 / suction.sat.vg, 0.0}, model.props.T_critical())
+                 .m_dot;
+  }
+  constexpr double least = 0.1;  // of what is drawn: the superheat has the rest to say
+  return evaporating > 0.0 ? std::max(all - given, least * all) / evaporating : 1.0;
+}
+
+}  // namespace
+
+double feed_forward(const ModelData& model, const StateData& state, const Faults& faults,
+                    std::size_t j) noexcept {
+  const ModuleShape& shape = model.modules[j];
+  const LumpState& high = state.lumps[model.discharge_lump(j)];
+  const LumpState& low = state.lumps[model.accumulator_lump(j)];
   const ValveSide a{std::max(high.p - 4e5, low.p + 3e5), 1.0 / high.sat.vl, 4.0};
+  double m = drawn(model, state, faults, j);
+  if (model.recovery) m *= share_of_suction(model, state, faults, a);
   return opening_for(shape.valve, m, a, {low.p, 1.0 / low.sat.vg, 0.0}, model.props.T_critical());
 }
 

@@ -47,6 +47,10 @@ struct ModuleState {
   double frosted_for = 0.0;    ///< that the coil has seemed frosted [s]
   bool turned = false;      ///< defrosts by itself: its coil stands the other way than the plant's
   double turned_for = 0.0;  ///< [s]
+  // Heat recovery:
+  bool opposed = false;  ///< its coil stands the other way than `reversed`, for the balance
+  double pace = 1.0;     ///< fan that the coil's side asks for, 0..1
+  double gate = 1.0;     ///< share of its valve's opening that the balance leaves, 0..1
 };
 
 struct UnitState {
@@ -95,6 +99,9 @@ struct StateData {
   double outdoor_fan = 0.0;
   double last_hottest = 0.0;               ///< discharge at the last decision [K]; 0: unknown
   std::optional<double> last_speed_error;  ///< at the last decision [K]; none unless it was running
+  // Heat recovery, see balance_coils: how long heat has been too much or too little, and since when
+  // the outdoor coils stand as they do [s].
+  double balance_for = 0.0, since_turn = 0.0;
   Account account;
   // Flows in segments, scratch.
   std::vector<double> segment_flow;
@@ -104,7 +111,8 @@ struct StateData {
 
 /// Whether the outdoor coil of a module condenses.
 inline bool condenses(const StateData& state, std::size_t module) noexcept {
-  return state.reversed != state.modules[module].turned;
+  const ModuleState& m = state.modules[module];
+  return (state.reversed != m.opposed) != m.turned;
 }
 
 /// Copies the state into its backup, whose memory is used again, and back.

@@ -15,8 +15,10 @@ void SteadySolve::arrange() noexcept {
   bool turned = state_.reversed != cooling();
   state_.reversed = cooling();
   for (ModuleState& module : state_.modules) {
-    turned = turned || module.turned;
+    turned = turned || module.turned || module.opposed;
     module.turned = false;
+    module.opposed = false;
+    module.gate = 1.0;
   }
   topology_ = topology_of(model_, state_);
   state_.activity = Activity::running;
