@@ -114,12 +114,15 @@ void pace_coils(const Controls& c, const Sight& sight, const Demand& demand,
     const bool gated = hot ? demand.heats() : demand.cools();
     const double slowest = hot ? least_hot_fan : least_fan;
     const bool by_gate = gated && (error < 0.0 ? module.pace <= slowest : module.gate < 1.0);
+    // Far over its target a condensing coil opens both: the high pressure does not wait.
+    const bool hurry = hot && error > c.turn_over_K;
     if (by_gate) {
       const double share = std::exp(std::clamp(0.03 * error, -0.15, 0.15));
       module.gate = std::clamp(module.gate * share, hot ? least_hot_gate : least_gate, 1.0);
-    } else {
+    }
+    if (!by_gate || hurry) {
       // Slow air takes most of the heat already: small steps there.
-      const double ease = hot ? std::clamp(module.pace / 0.3, 0.1, 1.0) : 1.0;
+      const double ease = hot && !hurry ? std::clamp(module.pace / 0.3, 0.1, 1.0) : 1.0;
       module.pace = std::clamp(module.pace + 0.01 * ease * error, slowest, 1.0);
     }
     if (!gated) module.gate = 1.0;

@@ -34,8 +34,8 @@ struct SpeedError {
 SpeedError speed_error_of(const Controls& c, const Sight& sight, const Demand& demand,
                           const StateData& state) noexcept;
 
-/// Fan of each outdoor coil by the pressure of the side that it is on; where it cannot go slower its
-/// valve closes (ModuleState::gate), so that the coil gives way to the rooms' own exchange.
+/// Fan of each outdoor coil by the pressure of the side that it is on; where it cannot go slower
+/// its valve closes (ModuleState::gate), so that the coil gives way to the rooms' own exchange.
 void pace_coils(const Controls& c, const Sight& sight, const Demand& demand,
                 StateData& state) noexcept;
 
